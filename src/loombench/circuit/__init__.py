@@ -1,0 +1,1 @@
+"""Electrical laws of every element, lowering to a netlist, settling, meters, faults and time."""
