@@ -1,0 +1,1 @@
+"""Tables with their sources, and pure handbook formulas."""
