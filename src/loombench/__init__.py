@@ -1,0 +1,1 @@
+"""Loombench: a vehicle's wiring as a model that computes."""

@@ -1,0 +1,1 @@
+"""Quantities, problems and wording: what every other part stands on. Imports nothing of ours."""

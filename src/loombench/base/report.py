@@ -1,0 +1,40 @@
+"""Problems printed for a person: message, place, the source line, a mark under the place, what to do."""
+
+from collections.abc import Iterable, Mapping
+
+from loombench.base.problems import Problem, Span
+from loombench.base.wording import Catalogue, catalogue
+
+LONGEST_LINE = 160
+
+
+def _source_line(span: Span, sources: Mapping[str, str]) -> list[str]:
+    lines = sources.get(span.file, "").splitlines()
+    if not 0 < span.line <= len(lines):
+        return []
+    line = lines[span.line - 1].replace("\t", " ")
+    start = max(0, span.column - LONGEST_LINE // 2) if len(line) > LONGEST_LINE else 0
+    shown = line[start : start + LONGEST_LINE]
+    first = span.column - 1 - start
+    width = max(1, min(span.end_column - span.column, len(shown) - first))
+    number = f"{span.line:>5} | "
+    return [number + shown, " " * (len(number) + first) + "^" * width]
+
+
+def render(item: Problem, sources: Mapping[str, str], words: Catalogue | None = None) -> str:
+    """One problem as text of a few lines; `sources` maps file names to their text."""
+    words = words or catalogue()
+    said = words.problem(item.code, dict(item.facts))
+    lines = [f"{item.level.value} {item.code}: {said['title']}"]
+    for span in item.spans:
+        lines.append(f"  {span}")
+        lines.extend(_source_line(span, sources))
+    lines.append(f"  seen:     {said['seen']}")
+    lines.append(f"  expected: {said['expected']}")
+    lines.append(f"  do:       {said['fix']}")
+    return "\n".join(lines)
+
+
+def render_all(items: Iterable[Problem], sources: Mapping[str, str], words: Catalogue | None = None) -> str:
+    """Several problems, a blank line between two."""
+    return "\n\n".join(render(item, sources, words) for item in items)

@@ -1,0 +1,1 @@
+"""The model: parts, wires, contacts, places, controls; conditions, set-ups and changes."""
