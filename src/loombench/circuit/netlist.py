@@ -1,0 +1,300 @@
+"""The electrical equivalent of a vehicle: nodes, elements between them, discrete variables, and what moves these.
+
+A netlist is made once for a vehicle and a set of faults; a *state* gives every variable a value; with the variables
+fixed the elements form one network of monotone laws, which has one solution. Everything that switches is a `Gate` on a
+variable: a control in a position, a relay pulled in, a fuse whole, a plug in. Agents look at a solution and say which
+variable they would move; `settle` moves one kind at a time until none wants to.
+
+Signs: an element's current flows from `a` to `b` through it, in ampere; `volts(a) - volts(b)` is across it.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+
+from loombench.facts.filament import Filament as FilamentLaw
+from loombench.vehicle.module import Rule
+from loombench.vehicle.points import Point
+
+
+@dataclass(frozen=True)
+class Gate:
+    """Conducts while `variable` has one of the values `closed_in`."""
+
+    variable: str
+    closed_in: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Variable:
+    """Something with a few states. `input` ones are set by the condition, the others are memory and moved by agents.
+
+    Names: a control's id (`S4`, `S7.wipe`), `engine`, `plug:X12`, `plug:A2.X3`, `seat:F12` (in its carrier or holder),
+    `couple:X50`, `relay:K3`, `fuse:F12`, `breaker:Q1`, `cutout:R5.5-4`, `module:A2` (awake, reset, asleep),
+    `output:A2.X1/14`, `contact:K8.contact`, `flasher:K9`, `timer:K11`, `supply:U1`.
+    """
+
+    name: str
+    states: tuple[str, ...]
+    rest: str
+    is_input: bool
+
+
+@dataclass(frozen=True)
+class Conductor:
+    """A resistance; wires, joints, bars, contacts, heaters, coils. `resistance_ohm` is above zero and finite."""
+
+    id: str
+    a: int
+    b: int
+    resistance_ohm: float
+    gates: tuple[Gate, ...] = ()
+
+
+@dataclass(frozen=True)
+class Filament:
+    """A lamp by the law of `facts.filament`."""
+
+    id: str
+    a: int
+    b: int
+    law: FilamentLaw
+    gates: tuple[Gate, ...] = ()
+
+
+@dataclass(frozen=True)
+class Junction:
+    """A diode or LED from anode `a` to cathode `b`: i = I_s (exp(v_j / nV_t) - 1), v = v_j + R_s i."""
+
+    id: str
+    a: int
+    b: int
+    saturation_a: float
+    slope_v: float
+    series_ohm: float
+    gates: tuple[Gate, ...] = ()
+
+
+@dataclass(frozen=True)
+class Battery:
+    """A voltage behind a resistance, plus at `a`."""
+
+    id: str
+    a: int
+    b: int
+    emf_v: float
+    resistance_ohm: float
+    gates: tuple[Gate, ...] = ()
+
+
+@dataclass(frozen=True)
+class Regulated:
+    """A supply that holds `set_v` at `a` against `b` behind `resistance_ohm`, gives 0 to `limit_a`, takes none back.
+
+    The alternator, and a converter's output. i out of `a` = min(limit, max(0, (set - v) / R)).
+    """
+
+    id: str
+    a: int
+    b: int
+    set_v: float
+    resistance_ohm: float
+    limit_a: float
+    gates: tuple[Gate, ...] = ()
+
+
+@dataclass(frozen=True)
+class PowerDraw:
+    """A converter's input from `a` to `b`: draws the output power of the Regulated element `feeds` over `efficiency`.
+
+    Above `from_v`; its slope is negative, so it is solved on its port and not in the star-mesh.
+    """
+
+    id: str
+    a: int
+    b: int
+    feeds: str
+    efficiency: float
+    from_v: float
+    gates: tuple[Gate, ...] = ()
+
+
+Element = Conductor | Filament | Junction | Battery | Regulated | PowerDraw
+
+
+@dataclass(frozen=True)
+class RelayAgent:
+    """Pulls in at `pick_up_v` across the coil (either way round), lets go below `drop_out_v`, else stays as it is."""
+
+    variable: str
+    a: int
+    b: int
+    pick_up_v: float
+    drop_out_v: float
+
+
+@dataclass(frozen=True)
+class FuseAgent:
+    """Blows: `element` carries more than its rating for long enough (`facts.fuse`). `series` names its time table."""
+
+    variable: str
+    element: str
+    rated_a: float
+    series: str = "blade"
+
+
+@dataclass(frozen=True)
+class BreakerAgent:
+    """Trips as a fuse does; `resets` is cycling, stays-open (while powered) or manual. Cycling is declared timing."""
+
+    variable: str
+    element: str
+    rated_a: float
+    resets: str
+
+
+@dataclass(frozen=True)
+class InputReading:
+    """How a module reads an input: volts of `node` against `reference`, with a band in which it keeps its last value."""
+
+    name: str
+    node: int
+    reference: int
+    high_v: float
+    low_v: float
+    on_when: str
+
+
+@dataclass(frozen=True)
+class OutputDrive:
+    """An output: variable, the element it switches, its limit in ampere (0 = none), whether it latches off."""
+
+    variable: str
+    element: str
+    limit_a: float
+    latches_off: bool
+
+
+@dataclass(frozen=True)
+class RuleDrive:
+    """A rule: what it drives (variables) and its declared timing in seconds."""
+
+    rule: Rule
+    variables: tuple[str, ...]
+    tick_s: float = 0.0
+    every_s: float = 0.0
+    after_s: float = 0.0
+    for_s: float = 0.0
+
+
+@dataclass(frozen=True)
+class ModuleAgent:
+    """A module: alive while one supply node is `starts_v` above ground (down to `resets_v`), then its rules hold.
+
+    Inputs in their band keep the last value, so each has a memory variable `input:PART.PIN` (on, off).
+    """
+
+    part: str
+    variable: str
+    supplies: tuple[int, ...]
+    ground: int
+    starts_v: float
+    resets_v: float
+    inputs: tuple[InputReading, ...]
+    outputs: tuple[OutputDrive, ...]
+    rules: tuple[RuleDrive, ...]
+
+
+@dataclass(frozen=True)
+class FlasherAgent:
+    """Closes and opens its contact while current is asked for: `period_s`, quick below `quick_below_a` (half the period)."""
+
+    variable: str
+    element: str
+    supply: int
+    output: int
+    ground: int
+    period_s: float
+    quick_below_a: float
+
+
+@dataclass(frozen=True)
+class TimerAgent:
+    """A timed contact: `mode` on-delay, off-delay or interval after its input node is up against `ground`."""
+
+    variable: str
+    mode: str
+    supply: int
+    control: int
+    ground: int
+    starts_v: float
+    time_s: float
+
+
+@dataclass(frozen=True)
+class CamAgent:
+    """A cam driven by motors: the control variable turns to `away` and back while one of `motors` (element ids) turns.
+
+    A motor turns above `turns_v` across it. `parked_share` of a turn is in the parked position, one turn takes `turn_s`.
+    """
+
+    variable: str
+    motors: tuple[str, ...]
+    turns_v: float
+    parked: str
+    away: str
+    parked_share: float
+    turn_s: float
+
+
+@dataclass(frozen=True)
+class SupplyAgent:
+    """A converter: `off`, `regulating`, with its start and brown-out volts at the input."""
+
+    variable: str
+    a: int
+    b: int
+    starts_v: float
+    stops_v: float
+
+
+Agent = (
+    RelayAgent | FuseAgent | BreakerAgent | ModuleAgent | FlasherAgent | TimerAgent | CamAgent | SupplyAgent
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Netlist:
+    """Nodes 0 .. `nodes`-1. `node_of` maps every point to its node; `names[node]` are the points there.
+
+    `reference` is the node all volts are counted from: the minus of the first battery. `element_of` of a model id
+    (wire id, `contact POINT`, `PART`, `PART.NAME` of an inner element) gives the ids of the elements it became, which
+    is what faults hang on.
+    """
+
+    nodes: int
+    names: tuple[tuple[Point, ...], ...]
+    elements: tuple[Element, ...]
+    variables: tuple[Variable, ...]
+    agents: tuple[Agent, ...]
+    reference: int
+    element_of: Mapping[str, tuple[str, ...]]
+    nominal_v: float
+    frozen: Mapping[str, str] = MappingProxyType({})
+    """Variables that a fault holds: neither condition nor agent moves them."""
+
+    @cached_property
+    def node_of(self) -> Mapping[Point, int]:
+        """The node of every point."""
+        return MappingProxyType({point: node for node, points in enumerate(self.names) for point in points})
+
+    @cached_property
+    def element_by_id(self) -> Mapping[str, Element]:
+        """The elements by id."""
+        return MappingProxyType({element.id: element for element in self.elements})
+
+    @cached_property
+    def variable_by_name(self) -> Mapping[str, Variable]:
+        """The variables by name."""
+        return MappingProxyType({variable.name: variable for variable in self.variables})
