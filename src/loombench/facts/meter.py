@@ -31,7 +31,7 @@ def low_impedance_ohm() -> float:
     return meter_value("low-impedance").value
 
 
-def test_lamp(system_v: float = 12) -> Filament:
+def lamp_tester(system_v: float = 12) -> Filament:
     """The filament of a test lamp: 4 W at 12 V, or 4 W at 24 V above 18 V. Common practice."""
     rated_v = meter_value("test-lamp-volts").value * (2 if system_v > 18 else 1)
     return filament(rated_v, meter_value("test-lamp-watts").value)

@@ -49,7 +49,7 @@ def module_values() -> tuple[Typical, ...]:
 
 
 def resets_below_v(system_v: float = 12) -> float:
-    """Supply volts below which a module resets: 6 V at 12 V (ISO 16750-2 code A), 10 V at 24 V (code E), from memory."""
+    """Supply volts below which a module resets: 6 V, or 10 V at 24 V (ISO 16750-2 codes A and E, from memory)."""
     return module_value("resets-below-24v" if system_v > 18 else "resets-below-12v").value
 
 
