@@ -156,7 +156,7 @@ class BreakerAgent:
 
 @dataclass(frozen=True)
 class InputReading:
-    """How a module reads an input: volts of `node` against `reference`, with a band in which it keeps its last value."""
+    """How a module reads an input: volts of `node` against `reference`; between `low_v` and `high_v` it keeps its last."""
 
     name: str
     node: int
@@ -208,7 +208,7 @@ class ModuleAgent:
 
 @dataclass(frozen=True)
 class FlasherAgent:
-    """Closes and opens its contact while current is asked for: `period_s`, quick below `quick_below_a` (half the period)."""
+    """Closes and opens its contact while current is asked for; below `quick_below_a` at half its `period_s`."""
 
     variable: str
     element: str
@@ -234,9 +234,9 @@ class TimerAgent:
 
 @dataclass(frozen=True)
 class CamAgent:
-    """A cam driven by motors: the control variable turns to `away` and back while one of `motors` (element ids) turns.
+    """A cam driven by motors: its variable goes `away` and back while one of `motors` (element ids) turns.
 
-    A motor turns above `turns_v` across it. `parked_share` of a turn is in the parked position, one turn takes `turn_s`.
+    A motor turns above `turns_v` across it; `parked_share` of a turn of `turn_s` is in the parked position.
     """
 
     variable: str

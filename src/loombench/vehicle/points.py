@@ -50,6 +50,4 @@ def read_point(text: str) -> Point | None:
     match = _POINT.fullmatch(text.strip())
     if not match:
         return None
-    return Point(
-        match["part"], match["pin"] or "", match["half"] or "", match["layer"] or WIRE, match["mark"] == "/"
-    )
+    return Point(match["part"], match["pin"] or "", match["half"] or "", match["layer"] or WIRE, match["mark"] == "/")
