@@ -1,0 +1,83 @@
+"""Path tracing: from the battery through protection and control to a load, and from the load back to the battery."""
+
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from loombench.vehicle.graph import Link, by_point, links
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import Point
+
+
+@dataclass(frozen=True)
+class Step:
+    """One stretch of a run: the link walked, from one point to the next."""
+
+    link: Link
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True)
+class Run:
+    """A load with its way: `feed` from a battery's plus to the load, `back` from the load to that battery's minus.
+
+    Either is empty where there is no way.
+    """
+
+    load: Link
+    feed: tuple[Step, ...]
+    back: tuple[Step, ...]
+
+
+def loads(vehicle: Vehicle) -> tuple[Link, ...]:
+    """The loads: every element that uses what it is fed, in file order."""
+    return tuple(link for link in links(vehicle) if link.kind == "load")
+
+
+def runs(vehicle: Vehicle) -> tuple[Run, ...]:
+    """A run for each load, each the way with the fewest links."""
+    everything = links(vehicle)
+    table = by_point(everything)
+    plus = tuple(link.a for link in everything if link.kind == "source")
+    minus = tuple(link.b for link in everything if link.kind == "source")
+    feeds = _reach(plus, table, forward=True)
+    returns = _reach(minus, table, forward=False)
+    found: list[Run] = []
+    for load in everything:
+        if load.kind != "load":
+            continue
+        straight = (_walk(feeds, load.a), _walk(returns, load.b))
+        turned = (_walk(feeds, load.b), _walk(returns, load.a))
+        feed, back = max(
+            straight, turned, key=lambda pair: (bool(pair[0]) and bool(pair[1]), -len(pair[0]) - len(pair[1]))
+        )
+        found.append(Run(load, feed, tuple(Step(step.link, step.end, step.start) for step in reversed(back))))
+    return tuple(found)
+
+
+def _reach(
+    starts: tuple[Point, ...], table: Mapping[Point, tuple[Link, ...]], forward: bool
+) -> Mapping[Point, Step | None]:
+    """Breadth first from `starts` over all but loads and sources: the step each point was first reached by."""
+    reached: dict[Point, Step | None] = dict.fromkeys(starts)
+    queue = deque(starts)
+    while queue:
+        point = queue.popleft()
+        for link in table.get(point, ()):
+            if link.kind in ("load", "source") or (link.one_way and (link.a == point) is not forward):
+                continue
+            end = link.other(point)
+            if end not in reached:
+                reached[end] = Step(link, point, end)
+                queue.append(end)
+    return reached
+
+
+def _walk(reached: Mapping[Point, Step | None], point: Point) -> tuple[Step, ...]:
+    steps: list[Step] = []
+    step = reached.get(point)
+    while step is not None:
+        steps.append(step)
+        step = reached[step.start]
+    return tuple(reversed(steps))
