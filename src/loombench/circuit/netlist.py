@@ -32,7 +32,12 @@ class Variable:
 
     Names: a control's id (`S4`, `S7.wipe`), `engine`, `plug:X12`, `plug:A2.X3`, `seat:F12` (in its carrier or holder),
     `couple:X50`, `relay:K3`, `fuse:F12`, `breaker:Q1`, `cutout:R5.5-4`, `module:A2` (awake, reset, asleep),
-    `output:A2.X1/14`, `contact:K8.contact`, `flasher:K9`, `timer:K11`, `supply:U1`.
+    `output:A2.X1/14`, `contact:K8.contact`, `flasher:K9`, `timer:K11`, `supply:U1`, `input:A2.X3/7`.
+
+    States, besides the positions of a control and off|crank|run of the engine: plug plugged|unplugged, seat in|out,
+    couple coupled|uncoupled (rest: uncoupled), relay released|pulled, fuse whole|blown, breaker closed|tripped,
+    cutout closed|open, module awake|reset|asleep (rest: reset), output off|on and |tripped where it latches off,
+    contact rest|tick, flasher and timer open|closed, supply off|regulating, input off|on.
     """
 
     name: str
@@ -78,7 +83,8 @@ class Junction:
 
 @dataclass(frozen=True)
 class Battery:
-    """A voltage behind a resistance, plus at `a`."""
+    """A voltage behind a resistance, plus at `a`. `share` is its part of the nominal volts (a half, of two in series):
+    what it gets of a supply that a condition sets."""
 
     id: str
     a: int
@@ -86,6 +92,7 @@ class Battery:
     emf_v: float
     resistance_ohm: float
     gates: tuple[Gate, ...] = ()
+    share: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -168,12 +175,17 @@ class InputReading:
 
 @dataclass(frozen=True)
 class OutputDrive:
-    """An output: variable, the element it switches, its limit in ampere (0 = none), whether it latches off."""
+    """An output: variable, the element it switches, its limit in ampere (0 = none), whether it latches off.
+
+    A PWM output is on for `pwm_share` of each 1 / `pwm_hz` seconds while it is commanded; a plain one has 1 and 0.
+    """
 
     variable: str
     element: str
     limit_a: float
     latches_off: bool
+    pwm_share: float = 1.0
+    pwm_hz: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -192,7 +204,8 @@ class RuleDrive:
 class ModuleAgent:
     """A module: alive while one supply node is `starts_v` above ground (down to `resets_v`), then its rules hold.
 
-    Inputs in their band keep the last value, so each has a memory variable `input:PART.PIN` (on, off).
+    Inputs in their band keep the last value, so each has a memory variable `input:PART.PIN` (on, off). It sleeps
+    `asleep_after_s` after the last input or rule is on; 0 means never.
     """
 
     part: str
@@ -204,6 +217,7 @@ class ModuleAgent:
     inputs: tuple[InputReading, ...]
     outputs: tuple[OutputDrive, ...]
     rules: tuple[RuleDrive, ...]
+    asleep_after_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -283,6 +297,8 @@ class Netlist:
     nominal_v: float
     frozen: Mapping[str, str] = MappingProxyType({})
     """Variables that a fault holds: neither condition nor agent moves them."""
+    bodies: tuple[int, ...] = ()
+    """Nodes of the bodies: those that are wired to the reference first, else in file order."""
 
     @cached_property
     def node_of(self) -> Mapping[Point, int]:
