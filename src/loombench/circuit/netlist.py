@@ -9,7 +9,7 @@ Signs: an element's current flows from `a` to `b` through it, in ampere; `volts(
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
 
@@ -295,7 +295,7 @@ class Netlist:
     reference: int
     element_of: Mapping[str, tuple[str, ...]]
     nominal_v: float
-    frozen: Mapping[str, str] = MappingProxyType({})
+    frozen: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     """Variables that a fault holds: neither condition nor agent moves them."""
     bodies: tuple[int, ...] = ()
     """Nodes of the bodies: those that are wired to the reference first, else in file order."""

@@ -5,7 +5,7 @@ row does not say of a number that is missing or `?` stands in `facts` as a typic
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
 
@@ -21,7 +21,7 @@ class KindSpec:
 
     kind: str
     pins: tuple[str, ...] = ()
-    numbers: Mapping[str, str] = MappingProxyType({})
+    numbers: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     through: tuple[str, str] | tuple[()] = ()
     polarised: bool = False
     words: tuple[str, ...] = ()
