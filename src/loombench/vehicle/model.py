@@ -150,7 +150,10 @@ class Mating:
 
 @dataclass(frozen=True)
 class Vehicle:
-    """A whole vehicle, resolved and immutable; other vehicles plugged in are part of it, their ids prefixed."""
+    """A whole vehicle, resolved and immutable; other vehicles plugged in are part of it, their ids prefixed.
+
+    `options` are those chosen, `offers` those the file knows.
+    """
 
     name: str
     nominal_v: float
@@ -162,6 +165,7 @@ class Vehicle:
     matings: tuple[Mating, ...] = ()
     options: tuple[str, ...] = ()
     files: tuple[str, ...] = ()
+    offers: tuple[str, ...] = ()
 
     @cached_property
     def controls(self) -> Mapping[str, Control]:

@@ -1,0 +1,1 @@
+"""The notation: text to a vehicle and back. `docs/notation.md` is its page."""

@@ -1,0 +1,45 @@
+"""Net classes: `class pyro A7.X1/3 A7.X1/4` marks the nets at those points; how far they spread is found later."""
+
+from loombench.text.draft import Draft
+from loombench.text.partline import say_class
+from loombench.text.resolve import FIRST, resolve
+from loombench.text.syntax import Statement
+from loombench.vehicle.kinds import NET_CLASSES
+
+CLASS_EXAMPLE = "class pyro A7.X1/3"
+
+
+def read_class(draft: Draft, statement: Statement) -> None:
+    """Keep the line until all parts are known."""
+    line = statement.line
+    if len(line.tokens) < 3:
+        draft.missing(line, "class", CLASS_EXAMPLE)
+    elif line.tokens[1].text not in NET_CLASSES:
+        say_class(draft, line, line.tokens[1])
+    else:
+        draft.marks.append(line)
+
+
+def mark_classes(draft: Draft) -> None:
+    """Mark the pins that the kept lines name."""
+    for line in draft.marks:
+        for token in line.tokens[2:]:
+            stop = resolve(draft, line, token, "", FIRST)
+            if stop is not None:
+                point = stop.leave
+                mark = (point.pin, line.tokens[1].text)
+                part = draft.parts[point.part]
+                if mark not in part.class_marks:
+                    draft.amend(part.id, class_marks=(*part.class_marks, mark))
+
+
+def run_cables(draft: Draft) -> None:
+    """Put the wires at a cable's points into the cable."""
+    for cable, line, named in draft.cabled:
+        for token in named:
+            stop = resolve(draft, line, token, "", FIRST)
+            if stop is None:
+                continue
+            for index, wire in enumerate(draft.wires):
+                if stop.leave in (wire.a, wire.b) and not wire.cable:
+                    draft.put_in_cable(index, cable)

@@ -1,0 +1,103 @@
+"""Positions of a switch, a cam or a dry contact: `off | on: 1=2`, several pairs in one, `name!` springs back."""
+
+from dataclasses import dataclass
+
+from loombench.text.draft import Draft
+from loombench.text.syntax import Line
+from loombench.text.tokens import Token
+from loombench.vehicle.model import Position
+
+
+@dataclass(frozen=True)
+class Positions:
+    """`lead` are the words before the first position's name (an alias or a pole's name)."""
+
+    lead: tuple[Token, ...]
+    positions: tuple[Position, ...]
+    rest: str
+
+    @property
+    def pins(self) -> tuple[str, ...]:
+        """The pins of all pairs, in the order they are written."""
+        found = (pin for position in self.positions for pair in position.pairs for pin in pair)
+        return tuple(dict.fromkeys(found))
+
+
+def read_positions(
+    draft: Draft, line: Line, found: tuple[Token, ...], statement: str, need_rest: bool = True
+) -> Positions:
+    """Positions from the tokens behind the name; `rest NAME` at the end says which one it rests in.
+
+    Without it the first position that does not spring back is rest.
+    """
+    tokens, wish = _rest_wish(found)
+    lead: tuple[Token, ...] = ()
+    made: dict[str, Position] = {}
+    for index, group in enumerate(_split(tokens)):
+        names, pairs = _group(group)
+        if index == 0 and len(names) > 1:
+            lead, names = names[:-1], names[-1:]
+        if len(names) != 1 or not names[0].is_word():
+            if group:
+                draft.unexpected(line, names[1] if len(names) > 1 else group[0], statement, ("off | on: 1=2",))
+            continue
+        name = names[0].text.removesuffix("!")
+        position = Position(name, _pairs(draft, line, pairs, statement), names[0].text.endswith("!"))
+        if not name or name in made:
+            draft.wrong("name-twice", line.span(names[0]), name=name or "!")
+            continue
+        made[name] = position
+    positions = tuple(made.values())
+    steady = [position.name for position in positions if not position.springs_back]
+    rest = steady[0] if steady else positions[0].name if positions else ""
+    if wish is not None:
+        if wish.text in made:
+            rest = wish.text
+        else:
+            near = draft.near(wish.text, made)
+            names_text = ", ".join(made) or "none"
+            draft.wrong("position-unknown", line.span(wish), name=wish.text[:40], nearest=near, allowed=names_text)
+    elif need_rest and positions and not steady:
+        draft.missing(
+            line, statement, f"{statement} {line.tokens[1].text if len(line.tokens) > 1 else 'S7'} off | push!: 1=2"
+        )
+    return Positions(lead, positions, rest)
+
+
+def _rest_wish(found: tuple[Token, ...]) -> tuple[tuple[Token, ...], Token | None]:
+    if len(found) > 2 and found[-2].is_word("rest") and found[-1].is_word() and not found[-3].is_mark("|"):
+        return found[:-2], found[-1]
+    return found, None
+
+
+def _split(found: tuple[Token, ...]) -> list[tuple[Token, ...]]:
+    groups: list[list[Token]] = [[]]
+    for token in found:
+        if token.is_mark("|"):
+            groups.append([])
+        else:
+            groups[-1].append(token)
+    return [tuple(group) for group in groups]
+
+
+def _group(group: tuple[Token, ...]) -> tuple[tuple[Token, ...], tuple[Token, ...]]:
+    """The name's words and the tokens of the pairs."""
+    for index, token in enumerate(group):
+        if token.is_mark(":"):
+            return group[:index], group[index + 1 :]
+    return group, ()
+
+
+def _pairs(draft: Draft, line: Line, found: tuple[Token, ...], statement: str) -> tuple[tuple[str, str], ...]:
+    made: dict[tuple[str, str], None] = {}
+    index = 0
+    while index < len(found):
+        three = found[index : index + 3]
+        fits = len(three) == 3 and three[0].is_word() and three[1].is_mark("=") and three[2].is_word()
+        if fits and three[0].text != three[2].text:
+            made.setdefault((three[0].text, three[2].text))
+            index += 3
+        else:
+            draft.unexpected(line, found[index], statement, ("1=2",))
+            index += 3 if fits else 1
+    return tuple(made)

@@ -1,0 +1,72 @@
+"""Text as statements: one a line, with the indented lines that belong to it. Never raises; each line fails alone."""
+
+from dataclasses import dataclass
+
+from loombench.base.outcome import Outcome
+from loombench.base.problems import Problem, Span, error
+from loombench.text.limits import LIMITS, Limits
+from loombench.text.tokens import OPEN, Token, plain, tokens
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line with its tokens; `number` counts from 1."""
+
+    file: str
+    number: int
+    tokens: tuple[Token, ...]
+
+    def span(self, token: Token | None = None, last: Token | None = None) -> Span:
+        """The place of a token, of a stretch up to `last`, or of the whole line."""
+        first = token or self.tokens[0]
+        end = last or token or self.tokens[-1]
+        return Span(self.file, self.number, first.column, end.end)
+
+    @property
+    def keyword(self) -> str:
+        """The first token's text."""
+        return self.tokens[0].text
+
+
+@dataclass(frozen=True)
+class Statement:
+    """A line and the indented lines below it."""
+
+    line: Line
+    block: tuple[Line, ...] = ()
+
+
+def read_statements(text: str, file: str, limits: Limits = LIMITS) -> Outcome[tuple[Statement, ...]]:
+    """The statements of a text in order. Lines that are too long, or whose quote does not end, are left out."""
+    problems: list[Problem] = []
+    heads: list[tuple[Line, list[Line]]] = []
+    margin: int | None = None
+    for number, raw in enumerate(text.splitlines(), 1):
+        if len(raw) > limits.longest_line:
+            place = Span(file, number, 1, 2)
+            problems.append(error("line-too-long", place, length=len(raw), limit=limits.longest_line))
+            if not raw[0].isspace():
+                heads.append((Line(file, number, ()), []))
+            continue
+        found = tokens(raw)
+        if not found:
+            continue
+        indent = found[0].column - 1
+        margin = indent if margin is None else margin
+        line = Line(file, number, found)
+        if found[-1].kind == OPEN:
+            problems.append(error("quote-open", line.span(found[-1]), text=found[-1].text[:40]))
+            if indent <= margin:
+                heads.append((Line(file, number, ()), []))
+            continue
+        if indent <= margin:
+            heads.append((line, []))
+        elif heads:
+            heads[-1][1].append(line)
+    made = tuple(Statement(head, tuple(block)) for head, block in heads if head.tokens)
+    return Outcome(made, tuple(problems))
+
+
+def source_lines(text: str) -> tuple[str, ...]:
+    """The lines of a text as they are counted here, typographic characters replaced."""
+    return tuple(plain(line) for line in text.splitlines())
