@@ -132,13 +132,19 @@ Element = Conductor | Filament | Junction | Battery | Regulated | PowerDraw
 
 @dataclass(frozen=True)
 class RelayAgent:
-    """Pulls in at `pick_up_v` across the coil (either way round), lets go below `drop_out_v`, else stays as it is."""
+    """Pulls in at `pick_up_v` across the coil (either way round), lets go below `drop_out_v`, else stays as it is.
+
+    Where `coil` names the coil's element, the volts are its current times the sound coil's `coil_ohm`, so that a coil
+    that is broken or has a resistance in it does not pull.
+    """
 
     variable: str
     a: int
     b: int
     pick_up_v: float
     drop_out_v: float
+    coil: str = ""
+    coil_ohm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -163,7 +169,10 @@ class BreakerAgent:
 
 @dataclass(frozen=True)
 class InputReading:
-    """How a module reads an input: volts of `node` against `reference`; between `low_v` and `high_v` it keeps its last."""
+    """How a module reads an input: volts of `node` against `reference`; between `low_v` and `high_v` it keeps its last
+
+    A rule names it by `name`, its memory variable is `input:PART.NAME`.
+    """
 
     name: str
     node: int

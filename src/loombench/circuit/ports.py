@@ -1,0 +1,117 @@
+"""Elements solved on their ports beside the star-mesh: converter inputs, whose slope is negative, and a meter."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from loombench.circuit.devices import tangent
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.network import Draw, Prepared
+from loombench.circuit.probe import Probe
+
+# A port's volts are met to this share of themselves beside the same in volts.
+_NEAR = 1e-9
+
+
+class Ports:
+    """The ports of one solve, with where each is linearised; lives as long as the solve does."""
+
+    def __init__(self, draws: Sequence[Draw], probe: Probe | None) -> None:
+        self.draws = tuple(draws)
+        self.probe = probe
+        self.ends = [(draw.a, draw.b) for draw in draws] + ([(probe.red, probe.black)] if probe else [])
+        self.x: FloatArray | None = None
+        self.volts: FloatArray = np.zeros(len(self.ends))
+        self.current_a: FloatArray = np.zeros(len(self.ends))
+        self.collapsed: Draw | None = None
+
+    @property
+    def any(self) -> bool:
+        """Whether there is a port at all."""
+        return bool(self.ends)
+
+    @property
+    def probe_a(self) -> float:
+        """Current into the probe's red end."""
+        return float(self.current_a[-1]) if self.probe else 0.0
+
+    def injected(self, nodes: int) -> FloatArray:
+        """[nodes, ports] one ampere into each port."""
+        columns = np.zeros((nodes, len(self.ends)))
+        for k, (a, b) in enumerate(self.ends):
+            columns[a, k] += 1.0
+            columns[b, k] -= 1.0
+        return columns
+
+    def answer(self, p: Prepared, wide: FloatArray, x: FloatArray) -> FloatArray:
+        """Port currents, from the solution without them and the responses (`wide`), devices linearised at `x`."""
+        a, b = (np.array([end[side] for end in self.ends], dtype=np.intp) for side in (0, 1))
+        free, response = wide[a, 0] - wide[b, 0], wide[a, 1:] - wide[b, 1:]
+        if self.x is None:
+            # From the open ports: the side of the higher volts.
+            self.x = free.copy()
+        current, slope = np.zeros(len(self.ends)), np.zeros(len(self.ends))
+        matrix, right = np.eye(len(self.ends)), np.zeros(len(self.ends))
+        for k, draw in enumerate(self.draws):
+            if self.x[k] <= draw.from_v:
+                continue
+            power, rises = self._asked(p, draw, x)
+            current[k] = power / (draw.efficiency * self.x[k])
+            slope[k] = -current[k] / self.x[k]
+            for place, rise in rises:
+                at = p.devices.index[place]
+                ends = wide[p.a[at]] - wide[p.b[at]]
+                share = rise / (draw.efficiency * self.x[k])
+                matrix[k] += share * ends[1:]
+                right[k] += share * (ends[0] - x[place])
+        if self.probe:
+            current[-1], slope[-1] = self.probe.tangent(float(self.x[-1]))
+        matrix += slope[:, np.newaxis] * response
+        right += current + slope * (free - self.x)
+        inputs = len(self.draws)
+        if inputs and np.linalg.det(matrix[:inputs, :inputs]) <= 0.0:
+            self.collapsed = self.draws[0]
+            return self.current_a
+        self.current_a = np.linalg.solve(matrix, right).astype(np.float64)
+        self.volts = free - response @ self.current_a
+        if self.probe and slope[-1] > 0.0:
+            # By its own law: nothing is subtracted, however great the response.
+            self.volts[-1] = self.x[-1] + (self.current_a[-1] - current[-1]) / slope[-1]
+        for k, draw in enumerate(self.draws):
+            if self.x[k] > draw.from_v >= self.volts[k]:
+                self.collapsed = draw
+        return self.current_a
+
+    def _asked(self, p: Prepared, draw: Draw, x: FloatArray) -> tuple[float, list[tuple[int, float]]]:
+        """Power that the supplies a draw feeds give out, and its slope by each supply's volts."""
+        current, slope = tangent(p.devices, x)
+        power, rises = 0.0, []
+        for place in draw.feeds:
+            power += float(-current[place] * x[place])
+            rises.append((place, float(-current[place] - x[place] * slope[place])))
+        if power <= 0.0:
+            return 0.0, [(place, max(rise, 0.0)) for place, rise in rises if power == 0.0]
+        return power, rises
+
+    def near(self) -> bool:
+        """Whether every port answered where it was linearised."""
+        if self.x is None:
+            return True
+        return bool(np.all(np.abs(self.volts - self.x) <= _NEAR * (1.0 + np.abs(self.volts))))
+
+    def move(self) -> None:
+        """Linearise next at what was answered."""
+        if self.x is None:
+            return
+        after = self.volts.copy()
+        if self.probe:
+            after[-1] = self.probe.limited(float(self.x[-1]), float(after[-1]))
+        self.x = after
+
+    def power(self, volts: FloatArray, way: FloatArray) -> float:
+        """The probe's part in the slope of the co-content along `way`."""
+        if not self.probe:
+            return 0.0
+        a, b = self.ends[-1]
+        current, _ = self.probe.tangent(float(volts[a] - volts[b]))
+        return current * float(way[a] - way[b])

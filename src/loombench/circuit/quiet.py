@@ -1,0 +1,251 @@
+"""Solving and switching until nothing wants to move: one kind of event at a time, rhythms held in their part.
+
+Order: the quickest fuse alone; breakers that close again; relays; converters; modules (mode, inputs, outputs); timed
+contacts. Relays that want to move together do so at once; if that goes round in circles they are let go one by one in
+file order, and if this ends, the end is a race. A state that comes again otherwise is chatter.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loombench.circuit.finding import Chatter, Finding, FuseOpens, Race, SupplyCollapses, Unsolved
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.moduleview import ModuleView, Rhythm, Volts, deadlines, view
+from loombench.circuit.netlist import (
+    BreakerAgent,
+    CamAgent,
+    FlasherAgent,
+    FuseAgent,
+    ModuleAgent,
+    Netlist,
+    SupplyAgent,
+    TimerAgent,
+)
+from loombench.circuit.network import Prepared, prepare
+from loombench.circuit.newton import NoSolution, Solution, solve_network
+from loombench.circuit.probe import Probe
+from loombench.circuit.switching import (
+    Overload,
+    Overloads,
+    Relays,
+    overloaded,
+    overloads,
+    reclosing,
+    relay_wishes,
+    relays,
+    supply_wishes,
+)
+from loombench.circuit.timed import (
+    breaker_rhythm,
+    breaker_wishes,
+    cam_rhythm,
+    cam_wishes,
+    cycling,
+    flasher_rhythm,
+    flasher_wishes,
+    timer_wishes,
+)
+from loombench.circuit.working import Working
+
+MOST_ROUNDS = 400
+
+
+@dataclass(frozen=True, eq=False)
+class Agents:
+    """The agents of a netlist by kind, those of relays and fuses as arrays."""
+
+    relays: Relays
+    overloads: Overloads
+    breakers: tuple[BreakerAgent, ...]
+    modules: tuple[ModuleAgent, ...]
+    supplies: tuple[SupplyAgent, ...]
+    timers: tuple[TimerAgent, ...]
+    flashers: tuple[FlasherAgent, ...]
+    cams: tuple[CamAgent, ...]
+    deadlines: Mapping[str, tuple[float, ...]]
+    """Seconds at which something happens, by clock."""
+
+
+def agents_of(p: Prepared) -> Agents:
+    """Sort the agents of a netlist by kind."""
+    n = p.netlist
+    modules = tuple(agent for agent in n.agents if isinstance(agent, ModuleAgent))
+    timers = tuple(agent for agent in n.agents if isinstance(agent, TimerAgent))
+    times: dict[str, tuple[float, ...]] = {agent.variable: (agent.time_s,) for agent in timers}
+    for module in modules:
+        times |= deadlines(module)
+    return Agents(
+        relays(n, p.index),
+        overloads(n, p.index),
+        tuple(agent for agent in n.agents if isinstance(agent, BreakerAgent)),
+        modules,
+        tuple(agent for agent in n.agents if isinstance(agent, SupplyAgent)),
+        timers,
+        tuple(agent for agent in n.agents if isinstance(agent, FlasherAgent)),
+        tuple(agent for agent in n.agents if isinstance(agent, CamAgent)),
+        times,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Rest:
+    """Where it came to rest: the solution, what was found on the way, fuses above 1.1 of their rating, rhythms."""
+
+    at: Solution
+    findings: tuple[Finding, ...]
+    over: tuple[Overload, ...]
+    rhythms: Mapping[str, Rhythm]
+
+
+@dataclass(frozen=True, eq=False)
+class Ready:
+    """A network with its agents, and the meter on it, ready to be settled."""
+
+    p: Prepared
+    agents: Agents
+    probe: Probe | None = None
+
+
+def ready_for(netlist: Netlist) -> Ready:
+    """Make a netlist ready to be settled as often as wanted."""
+    p = prepare(netlist)
+    return Ready(p, agents_of(p))
+
+
+def quiet(ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str, Rhythm]) -> Rest:
+    """Move `w` until nothing in it wants to move. `last` are the rhythms that were going on before, by key."""
+    before = w.copy()
+    rest, circle = _rounds(ready, w, guess, last, False)
+    names = set(ready.agents.relays.names)
+    if not circle or not names.intersection(circle):
+        return rest if not circle else replace(rest, findings=(*rest.findings, Chatter(circle)))
+    singly = before.copy()
+    other, again = _rounds(ready, singly, guess, last, True)
+    if again:
+        return replace(rest, findings=(*rest.findings, Chatter(circle)))
+    w.take(singly)
+    return replace(other, findings=(*other.findings, Race(tuple(name for name in circle if name in names))))
+
+
+def _rounds(
+    ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str, Rhythm], singly: bool
+) -> tuple[Rest, tuple[str, ...]]:
+    """Rounds of one event kind each; with the names of what moves in circles, if it does."""
+    findings: list[Finding] = []
+    seen: dict[tuple[object, ...], int] = {}
+    passed: list[Mapping[str, str]] = []
+    good: tuple[Solution, Working] | None = None
+    for _ in range(MOST_ROUNDS):
+        at = solve_network(ready.p, w.closed(), guess, ready.probe)
+        circle = _circle(w, seen, passed)
+        if isinstance(at, NoSolution):
+            stops = _collapse(ready, w, at, findings)
+            if stops and not circle:
+                continue
+            if not stops:
+                findings.append(Unsolved(at.reason, at.nodes))
+            if good is not None:
+                w.take(good[1])
+            return _rest(ready, good[0] if good else _nothing(ready.p, w), findings, w, last), circle
+        guess = at.across_v
+        good = (at, w.copy())
+        if circle:
+            return _rest(ready, at, findings, w, last), circle
+        if not _event(ready, at, w, findings, singly):
+            return _rest(ready, at, findings, w, last), ()
+    at, kept = good if good is not None else (_nothing(ready.p, w), w)
+    w.take(kept)
+    return _rest(ready, at, findings, w, last), tuple(name for name in w.state if passed[-1][name] != passed[-2][name])
+
+
+def _circle(w: Working, seen: dict[tuple[object, ...], int], passed: list[Mapping[str, str]]) -> tuple[str, ...]:
+    key = w.key()
+    first = seen.setdefault(key, len(passed))
+    if first == len(passed):
+        passed.append(dict(w.state))
+        return ()
+    ring = passed[first:]
+    moved = tuple(name for name in w.state if any(state[name] != ring[0][name] for state in ring))
+    return moved or tuple(w.blocked) or ("?",)
+
+
+def _collapse(ready: Ready, w: Working, at: NoSolution, findings: list[Finding]) -> bool:
+    """Stop the converter whose input collapses; False where there is none to stop."""
+    element = ready.p.netlist.element_by_id.get(at.element)
+    if at.reason != "supply-collapses" or element is None:
+        return False
+    found = SupplyCollapses(at.element, (element.a, element.b))
+    if found not in findings:
+        findings.append(found)
+    own = {agent.variable for agent in ready.agents.supplies}
+    return w.move({gate.variable: "off" for gate in element.gates if gate.variable in own})
+
+
+def _nothing(p: Prepared, w: Working) -> Solution:
+    nowhere, none = np.full(p.netlist.nodes, np.nan), np.full(len(p.a), np.nan)
+    return Solution(nowhere, p.islands(w.closed()), none, none, 0.0, 0)
+
+
+def _event(ready: Ready, at: Solution, w: Working, findings: list[Finding], singly: bool) -> bool:
+    """Let the first kind that wants to move do so; False where none does."""
+    agents = ready.agents
+    for over in overloaded(agents.overloads, at):
+        if not over.opens or w.state[over.agent.variable] in {"blown", "tripped"}:
+            continue
+        if isinstance(over.agent, BreakerAgent) and cycling(over.agent):
+            # What is slower than a breaker that trips in this part of its rhythm does not get that far.
+            break
+        if w.move({over.agent.variable: "blown" if isinstance(over.agent, FuseAgent) else "tripped"}):
+            findings.append(
+                FuseOpens(over.agent.variable, over.current_a, over.agent.rated_a, over.t_min_s, over.t_max_s)
+            )
+            return True
+    tripped = [agent for agent in agents.breakers if w.state[agent.variable] == "tripped"]
+    if w.move(reclosing(tripped, ready.p.netlist, at)):
+        return True
+    wishes = {n: v for n, v in relay_wishes(agents.relays, at, w.state).items() if n not in ready.p.netlist.frozen}
+    if singly:
+        wishes = dict(list(wishes.items())[:1])
+    if w.move(wishes) or w.move(supply_wishes(agents.supplies, at, w.state)):
+        return True
+    volts = Volts(at)
+    if _modules(ready, at, w, volts, findings):
+        return True
+    timed: dict[str, str] = {}
+    for timer in agents.timers:
+        timed |= timer_wishes(timer, volts, w)
+    for flasher in agents.flashers:
+        timed |= flasher_wishes(flasher, volts, w)
+    for cam in agents.cams:
+        timed |= cam_wishes(cam, w)
+    for breaker in agents.breakers:
+        if cycling(breaker):
+            timed |= breaker_wishes(breaker, w)
+    return w.move(timed)
+
+
+def _modules(ready: Ready, at: Solution, w: Working, volts: Volts, findings: list[Finding]) -> bool:
+    views: list[ModuleView] = [view(module, volts, at, w) for module in ready.agents.modules]
+    for wishes in ([item.mode for item in views], [item.inputs for item in views]):
+        if w.move({name: value for wish in wishes for name, value in wish.items()}):
+            return True
+    for item in views:
+        for limit in item.limits:
+            w.blocked.update(() if limit.latched else (limit.variable,))
+            if limit not in findings:
+                findings.append(limit)
+    return w.move({name: value for item in views for name, value in item.outputs.items()})
+
+
+def _rest(ready: Ready, at: Solution, findings: list[Finding], w: Working, last: Mapping[str, Rhythm]) -> Rest:
+    """What is still going on at the end."""
+    agents, volts = ready.agents, Volts(at)
+    over = tuple(item for item in overloaded(agents.overloads, at) if item.agent.variable not in ready.p.netlist.frozen)
+    by_name = {item.agent.variable: item for item in over}
+    going = [rhythm for module in agents.modules for rhythm in view(module, volts, at, w).rhythms]
+    going += [r for agent in agents.flashers if (r := flasher_rhythm(agent, at, w, last))]
+    going += [r for agent in agents.cams if (r := cam_rhythm(agent, volts, w))]
+    going += [r for agent in agents.breakers if cycling(agent) and (r := breaker_rhythm(agent, by_name, w, last))]
+    return Rest(at, tuple(findings), over, {item.key: item for item in going if item.key not in ready.p.netlist.frozen})
