@@ -56,3 +56,23 @@ def _part(part: Part, name: Callable[[str], str]) -> Part:
         holder=name(part.holder),
         links=tuple((_point(one, name), _point(two, name)) for one, two in part.links),
     )
+
+
+def without_prefix(vehicle: Vehicle, stem: str) -> Vehicle:
+    """The second vehicle of that stem on its own, under its own names; it has the first one's voltage and colours."""
+    before = f"{stem}{MARK}"
+
+    def name(text: str) -> str:
+        return text.removeprefix(before)
+
+    parts = {name(key): _part(part, name) for key, part in vehicle.parts.items() if key.startswith(before)}
+    places = {name(key): _place(place, name) for key, place in vehicle.places.items() if key.startswith(before)}
+    return replace(
+        vehicle,
+        name=stem,
+        parts=MappingProxyType(parts),
+        wires=tuple(_wire(wire, name) for wire in vehicle.wires if wire.a.part.startswith(before)),
+        places=MappingProxyType(places),
+        looms=tuple(name(loom) for loom in vehicle.looms if loom.startswith(before)),
+        matings=(),
+    )

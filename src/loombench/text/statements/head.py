@@ -76,13 +76,15 @@ def read_option(draft: Draft, statement: Statement) -> None:
 
 
 def read_loom(draft: Draft, statement: Statement) -> None:
-    """`loom chassis`: the wires that follow are in it."""
+    """`loom chassis`: the wires that follow are in it; `loom ?` where that is not known."""
     line = statement.line
     if len(line.tokens) < 2 or not line.tokens[1].is_word():
         draft.missing(line, "loom", "loom chassis")
         return
-    draft.loom = line.tokens[1].text
-    draft.looms.setdefault(draft.loom)
+    name = line.tokens[1].text
+    draft.loom = "" if name == "?" else name
+    if draft.loom:
+        draft.looms.setdefault(draft.loom)
     for token in line.tokens[2:]:
         draft.unexpected(line, token, "loom")
 

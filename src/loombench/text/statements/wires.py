@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from loombench.base.band import Band
+from loombench.base.problems import Span
 from loombench.base.quantity import NotAQuantity
 from loombench.facts.colour import ColourState
 from loombench.facts.conductor import awg_area_mm2
@@ -70,7 +71,8 @@ def read_wires(draft: Draft, line: Line, loom: str) -> None:
         if index:
             stretch = read_stretch(draft, line, way.brackets[index - 1])
             if before is not None and stop is not None:
-                _add(draft, line, before, stop, stretch, current)
+                span = line.span(way.points[index - 1], token)
+                _add(draft, span, before, stop, stretch, current)
         before = stop
         current = stop.loom_out if stop is not None and stop.loom_out else current
 
@@ -108,12 +110,12 @@ def _take_apart(draft: Draft, line: Line) -> _Way | None:
     return _Way(tuple(points), tuple(brackets))
 
 
-def _add(draft: Draft, line: Line, start: Stop, end: Stop, stretch: Stretch, loom: str) -> None:
+def _add(draft: Draft, span: Span, start: Stop, end: Stop, stretch: Stretch, loom: str) -> None:
     if start.leave == end.enter:
-        draft.wrong("wire-to-itself", line.span(), point=str(start.leave))
+        draft.wrong("wire-to-itself", span, point=str(start.leave))
         return
     if start.loom_out and end.loom_in and start.loom_out != end.loom_in:
-        draft.wrong("loom-clash", line.span(), one=str(start.leave), two=str(end.enter))
+        draft.wrong("loom-clash", span, one=str(start.leave), two=str(end.enter))
         return
     size, length = stretch.area_mm2, stretch.length_m
     unknown = tuple(name for name, band in (("size", size), ("length", length)) if band is None)
@@ -131,7 +133,7 @@ def _add(draft: Draft, line: Line, start: Stop, end: Stop, stretch: Stretch, loo
         cable=stretch.cable,
         assumed=unknown,
         label=stretch.label,
-        span=line.span(),
+        span=span,
     )
     draft.wires.append(wire)
 

@@ -1,0 +1,1 @@
+"""Case events: complaint, reading, undo, repair; their versioned codec."""
