@@ -169,7 +169,7 @@ class BreakerAgent:
 
 @dataclass(frozen=True)
 class InputReading:
-    """How a module reads an input: volts of `node` against `reference`; between `low_v` and `high_v` it keeps its last
+    """How a module reads an input: volts of `node` against `reference`; between `low_v` and `high_v` it stays.
 
     A rule names it by `name`, its memory variable is `input:PART.NAME`.
     """
@@ -308,6 +308,8 @@ class Netlist:
     """Variables that a fault holds: neither condition nor agent moves them."""
     bodies: tuple[int, ...] = ()
     """Nodes of the bodies: those that are wired to the reference first, else in file order."""
+    aliases: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    """Variable by the other names that operations may use: a control's alias."""
 
     @cached_property
     def node_of(self) -> Mapping[Point, int]:
