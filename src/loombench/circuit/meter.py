@@ -13,7 +13,7 @@ from loombench.circuit.netlist import Netlist
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.point import OperatingPoint, Settled
 from loombench.circuit.probe import Probe
-from loombench.circuit.quiet import Ready
+from loombench.circuit.ready import Ready
 from loombench.facts.meter import (
     buzzer_ohm,
     lamp_tester,

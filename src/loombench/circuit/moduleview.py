@@ -95,7 +95,8 @@ def view(module: ModuleAgent, volts: Volts, at: Solution, w: Working) -> ModuleV
         for reading in module.inputs
         if w.state[input_variable(module, reading)] != read[reading.name]
     }
-    true = [mode == "awake" and met(drive.rule, module, w) for drive in module.rules]
+    known = read | {"awake": ON if mode == "awake" else OFF, "engine": ON if w.state.get("engine") == "run" else OFF}
+    true = [mode == "awake" and met(drive.rule, known) for drive in module.rules]
     wanted: dict[str, bool] = {}
     rhythms: list[Rhythm] = []
     commanded: set[str] = set()
@@ -136,21 +137,17 @@ def _read(reading: InputReading, volts: Volts, last: str) -> str:
     return ON if is_high == (reading.on_when == "high") else OFF
 
 
-def met(rule: Rule, module: ModuleAgent, w: Working) -> bool:
-    """Whether a rule is met: pins by their input's value, `awake`, `engine` running."""
+def met(rule: Rule, known: Mapping[str, str]) -> bool:
+    """Whether a rule is met, from what is on: input pins, `awake`, `engine` (running). What is not known is off."""
     match rule:
-        case Test(name="awake"):
-            return w.state[module.variable] == "awake"
-        case Test(name="engine"):
-            return w.state.get("engine") == "run"
         case Test(name=name):
-            return w.state.get(f"input:{module.part}.{name}") == ON
+            return known.get(name) == ON
         case Not(rule=inner):
-            return not met(inner, module, w)
+            return not met(inner, known)
         case All(rules=rules):
-            return all(met(inner, module, w) for inner in rules)
+            return all(met(inner, known) for inner in rules)
         case Any(rules=rules):
-            return any(met(inner, module, w) for inner in rules)
+            return any(met(inner, known) for inner in rules)
 
 
 def _timed(module: ModuleAgent, number: int, drive: RuleDrive, holds: bool, w: Working) -> bool:

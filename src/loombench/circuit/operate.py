@@ -14,7 +14,7 @@ from loombench.circuit.netlist import Netlist
 from loombench.circuit.network import with_supply
 from loombench.circuit.point import Settled
 from loombench.circuit.probe import Probe
-from loombench.circuit.quiet import Ready, ready_for
+from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import LONG, settle
 from loombench.vehicle.condition import Condition, Operation
 

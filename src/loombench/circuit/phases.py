@@ -9,7 +9,8 @@ from loombench.circuit.finding import Finding
 from loombench.circuit.netlist import CamAgent
 from loombench.circuit.newton import Solution
 from loombench.circuit.point import OperatingPoint, Phase
-from loombench.circuit.quiet import Ready, Rest, quiet
+from loombench.circuit.quiet import Rest, quiet
+from loombench.circuit.ready import Ready
 from loombench.circuit.switching import Overload
 from loombench.circuit.working import Working
 

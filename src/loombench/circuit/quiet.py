@@ -5,36 +5,23 @@ contacts. Relays that want to move together do so at once; if that goes round in
 file order, and if this ends, the end is a race. A state that comes again otherwise is chatter.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from loombench.circuit.finding import Chatter, Finding, FuseOpens, Race, SupplyCollapses, Unsolved
 from loombench.circuit.kernel import FloatArray
-from loombench.circuit.moduleview import ModuleView, Rhythm, Volts, deadlines, view
-from loombench.circuit.netlist import (
-    BreakerAgent,
-    CamAgent,
-    FlasherAgent,
-    FuseAgent,
-    ModuleAgent,
-    Netlist,
-    SupplyAgent,
-    TimerAgent,
-)
-from loombench.circuit.network import Prepared, prepare
+from loombench.circuit.moduleview import ModuleView, Rhythm, Volts, view
+from loombench.circuit.netlist import BreakerAgent, FuseAgent
+from loombench.circuit.network import Prepared
 from loombench.circuit.newton import NoSolution, Solution, solve_network
-from loombench.circuit.probe import Probe
+from loombench.circuit.ready import Ready
 from loombench.circuit.switching import (
     Overload,
-    Overloads,
-    Relays,
     overloaded,
-    overloads,
     reclosing,
     relay_wishes,
-    relays,
     supply_wishes,
 )
 from loombench.circuit.timed import (
@@ -53,43 +40,6 @@ MOST_ROUNDS = 400
 
 
 @dataclass(frozen=True, eq=False)
-class Agents:
-    """The agents of a netlist by kind, those of relays and fuses as arrays."""
-
-    relays: Relays
-    overloads: Overloads
-    breakers: tuple[BreakerAgent, ...]
-    modules: tuple[ModuleAgent, ...]
-    supplies: tuple[SupplyAgent, ...]
-    timers: tuple[TimerAgent, ...]
-    flashers: tuple[FlasherAgent, ...]
-    cams: tuple[CamAgent, ...]
-    deadlines: Mapping[str, tuple[float, ...]]
-    """Seconds at which something happens, by clock."""
-
-
-def agents_of(p: Prepared) -> Agents:
-    """Sort the agents of a netlist by kind."""
-    n = p.netlist
-    modules = tuple(agent for agent in n.agents if isinstance(agent, ModuleAgent))
-    timers = tuple(agent for agent in n.agents if isinstance(agent, TimerAgent))
-    times: dict[str, tuple[float, ...]] = {agent.variable: (agent.time_s,) for agent in timers}
-    for module in modules:
-        times |= deadlines(module)
-    return Agents(
-        relays(n, p.index),
-        overloads(n, p.index),
-        tuple(agent for agent in n.agents if isinstance(agent, BreakerAgent)),
-        modules,
-        tuple(agent for agent in n.agents if isinstance(agent, SupplyAgent)),
-        timers,
-        tuple(agent for agent in n.agents if isinstance(agent, FlasherAgent)),
-        tuple(agent for agent in n.agents if isinstance(agent, CamAgent)),
-        times,
-    )
-
-
-@dataclass(frozen=True, eq=False)
 class Rest:
     """Where it came to rest: the solution, what was found on the way, fuses above 1.1 of their rating, rhythms."""
 
@@ -97,21 +47,6 @@ class Rest:
     findings: tuple[Finding, ...]
     over: tuple[Overload, ...]
     rhythms: Mapping[str, Rhythm]
-
-
-@dataclass(frozen=True, eq=False)
-class Ready:
-    """A network with its agents, and the meter on it, ready to be settled."""
-
-    p: Prepared
-    agents: Agents
-    probe: Probe | None = None
-
-
-def ready_for(netlist: Netlist) -> Ready:
-    """Make a netlist ready to be settled as often as wanted."""
-    p = prepare(netlist)
-    return Ready(p, agents_of(p))
 
 
 def quiet(ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str, Rhythm]) -> Rest:
@@ -153,8 +88,9 @@ def _rounds(
         good = (at, w.copy())
         if circle:
             return _rest(ready, at, findings, w, last), circle
-        if not _event(ready, at, w, findings, singly):
-            return _rest(ready, at, findings, w, last), ()
+        views: list[ModuleView] = []
+        if not _event(ready, at, w, findings, singly, views):
+            return _rest(ready, at, findings, w, last, views), ()
     at, kept = good if good is not None else (_nothing(ready.p, w), w)
     w.take(kept)
     return _rest(ready, at, findings, w, last), tuple(name for name in w.state if passed[-1][name] != passed[-2][name])
@@ -188,8 +124,10 @@ def _nothing(p: Prepared, w: Working) -> Solution:
     return Solution(nowhere, p.islands(w.closed()), none, none, 0.0, 0)
 
 
-def _event(ready: Ready, at: Solution, w: Working, findings: list[Finding], singly: bool) -> bool:
-    """Let the first kind that wants to move do so; False where none does."""
+def _event(
+    ready: Ready, at: Solution, w: Working, findings: list[Finding], singly: bool, views: list[ModuleView]
+) -> bool:
+    """Let the first kind that wants to move do so; False where none does, and `views` then has all modules."""
     agents = ready.agents
     for over in overloaded(agents.overloads, at):
         if not over.opens or w.state[over.agent.variable] in {"blown", "tripped"}:
@@ -211,7 +149,8 @@ def _event(ready: Ready, at: Solution, w: Working, findings: list[Finding], sing
     if w.move(wishes) or w.move(supply_wishes(agents.supplies, at, w.state)):
         return True
     volts = Volts(at)
-    if _modules(ready, at, w, volts, findings):
+    views.extend(view(module, volts, at, w) for module in agents.modules)
+    if _modules(w, views, findings):
         return True
     timed: dict[str, str] = {}
     for timer in agents.timers:
@@ -226,25 +165,32 @@ def _event(ready: Ready, at: Solution, w: Working, findings: list[Finding], sing
     return w.move(timed)
 
 
-def _modules(ready: Ready, at: Solution, w: Working, volts: Volts, findings: list[Finding]) -> bool:
-    views: list[ModuleView] = [view(module, volts, at, w) for module in ready.agents.modules]
-    for wishes in ([item.mode for item in views], [item.inputs for item in views]):
-        if w.move({name: value for wish in wishes for name, value in wish.items()}):
-            return True
+def _modules(w: Working, views: Sequence[ModuleView], findings: list[Finding]) -> bool:
+    if w.move({name: value for item in views for name, value in item.mode.items()}):
+        return True
     for item in views:
         for limit in item.limits:
             w.blocked.update(() if limit.latched else (limit.variable,))
             if limit not in findings:
                 findings.append(limit)
-    return w.move({name: value for item in views for name, value in item.outputs.items()})
+    return w.move({name: value for item in views for name, value in (*item.inputs.items(), *item.outputs.items())})
 
 
-def _rest(ready: Ready, at: Solution, findings: list[Finding], w: Working, last: Mapping[str, Rhythm]) -> Rest:
+def _rest(
+    ready: Ready,
+    at: Solution,
+    findings: list[Finding],
+    w: Working,
+    last: Mapping[str, Rhythm],
+    views: Sequence[ModuleView] | None = None,
+) -> Rest:
     """What is still going on at the end."""
     agents, volts = ready.agents, Volts(at)
     over = tuple(item for item in overloaded(agents.overloads, at) if item.agent.variable not in ready.p.netlist.frozen)
     by_name = {item.agent.variable: item for item in over}
-    going = [rhythm for module in agents.modules for rhythm in view(module, volts, at, w).rhythms]
+    if views is None:
+        views = [view(module, volts, at, w) for module in agents.modules]
+    going = [rhythm for item in views for rhythm in item.rhythms]
     going += [r for agent in agents.flashers if (r := flasher_rhythm(agent, at, w, last))]
     going += [r for agent in agents.cams if (r := cam_rhythm(agent, volts, w))]
     going += [r for agent in agents.breakers if cycling(agent) and (r := breaker_rhythm(agent, by_name, w, last))]

@@ -18,7 +18,8 @@ from loombench.circuit.netlist import FuseAgent, Netlist
 from loombench.circuit.phases import Following, follow, reference_point
 from loombench.circuit.point import Phase, Settled
 from loombench.circuit.probe import Probe
-from loombench.circuit.quiet import Ready, Rest, quiet, ready_for
+from loombench.circuit.quiet import Rest, quiet
+from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.switching import Overload
 from loombench.circuit.working import Working
 

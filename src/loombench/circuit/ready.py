@@ -1,0 +1,70 @@
+"""A netlist with its agents sorted by kind, ready to be settled as often as wanted."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from loombench.circuit.moduleview import deadlines
+from loombench.circuit.netlist import (
+    BreakerAgent,
+    CamAgent,
+    FlasherAgent,
+    ModuleAgent,
+    Netlist,
+    SupplyAgent,
+    TimerAgent,
+)
+from loombench.circuit.network import Prepared, prepare
+from loombench.circuit.probe import Probe
+from loombench.circuit.switching import Overloads, Relays, overloads, relays
+
+
+@dataclass(frozen=True, eq=False)
+class Agents:
+    """The agents of a netlist by kind, those of relays and fuses as arrays."""
+
+    relays: Relays
+    overloads: Overloads
+    breakers: tuple[BreakerAgent, ...]
+    modules: tuple[ModuleAgent, ...]
+    supplies: tuple[SupplyAgent, ...]
+    timers: tuple[TimerAgent, ...]
+    flashers: tuple[FlasherAgent, ...]
+    cams: tuple[CamAgent, ...]
+    deadlines: Mapping[str, tuple[float, ...]]
+    """Seconds at which something happens, by clock."""
+
+
+def agents_of(p: Prepared) -> Agents:
+    """Sort the agents of a netlist by kind."""
+    n = p.netlist
+    modules = tuple(agent for agent in n.agents if isinstance(agent, ModuleAgent))
+    timers = tuple(agent for agent in n.agents if isinstance(agent, TimerAgent))
+    times: dict[str, tuple[float, ...]] = {agent.variable: (agent.time_s,) for agent in timers}
+    for module in modules:
+        times |= deadlines(module)
+    return Agents(
+        relays(n, p.index),
+        overloads(n, p.index),
+        tuple(agent for agent in n.agents if isinstance(agent, BreakerAgent)),
+        modules,
+        tuple(agent for agent in n.agents if isinstance(agent, SupplyAgent)),
+        timers,
+        tuple(agent for agent in n.agents if isinstance(agent, FlasherAgent)),
+        tuple(agent for agent in n.agents if isinstance(agent, CamAgent)),
+        times,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Ready:
+    """A network with its agents, and the meter on it, ready to be settled."""
+
+    p: Prepared
+    agents: Agents
+    probe: Probe | None = None
+
+
+def ready_for(netlist: Netlist) -> Ready:
+    """Make a netlist ready to be settled as often as wanted."""
+    p = prepare(netlist)
+    return Ready(p, agents_of(p))
