@@ -87,17 +87,18 @@ def _load(text: str, file: str, read_include: ReadInclude | None, options: tuple
     files.sources[file] = text
     files.open_now.append(name)
     _read_text(draft, files, text, file, name)
-    vehicle, problems = _finished(draft, files, file, text)
+    vehicle, problems = _finished(draft, files, file)
     return Loaded(Outcome(vehicle, tidy(problems, tuple(files.sources), limits)), MappingProxyType(dict(files.sources)))
 
 
-def _finished(draft: Draft, files: _Files, file: str, text: str) -> tuple[Vehicle, list[Problem]]:
+def _finished(draft: Draft, files: _Files, file: str) -> tuple[Vehicle, list[Problem]]:
     for name in files.options:
         if name not in draft.offers:
             near = draft.near(name, draft.offers)
             draft.wrong("option-unknown", Span(file, 1), name=name[:40], nearest=near)
     others = tuple(found for trailer in draft.trailers if (found := _trailer(draft, files, trailer.file, trailer.span)))
-    if draft.head is None and text.strip():
+    unread = any(item.code in ("version-unknown", "file-empty") for item in draft.problems)
+    if draft.head is None and not unread:
         draft.doubtful("vehicle-line-missing", Span(file, 1))
     for trailer in draft.trailers:
         stem = _stem(trailer.file)

@@ -12,7 +12,7 @@ from loombench.text.draft import Draft
 from loombench.text.fill import assumed_number, with_primary
 from loombench.text.numbers import BOUNDS, UNITS, read_number
 from loombench.text.syntax import Line
-from loombench.text.tokens import STRING, Token
+from loombench.text.tokens import STRING, Token, tokens
 from loombench.vehicle.kinds import KINDS, NET_CLASSES, KindSpec
 from loombench.vehicle.model import Part
 
@@ -141,6 +141,11 @@ def numbers_and_words(
     return MappingProxyType(numbers), tuple(words), tuple(rest)
 
 
+def line_in(text: str, number: int) -> Line:
+    """A line of a text as tokens."""
+    return Line("", number, tokens(text.splitlines()[number - 1]))
+
+
 def joined(found: tuple[Token, ...], units: Mapping[str, str] | None = None) -> tuple[Token, ...]:
     """The tokens with numbers and units that stand apart put together: `12 V`."""
     if not any(token.text in UNITS for token in found):
@@ -166,7 +171,8 @@ def say_number(draft: Draft, line: Line, token: Token, units: Mapping[str, str])
         else:
             draft.wrong("number-unit", span, text=text, unit=number.text[:20], allowed=allowed)
     elif not number.unit:
-        draft.wrong("number-bare", span, text=text, example=text + next(iter(units), "A"), allowed=allowed)
+        unit = next((unit for unit in units if unit != "V"), "V")
+        draft.wrong("number-bare", span, text=text, example=text + unit, allowed=allowed)
     else:
         draft.wrong("number-unit", span, text=text, unit=number.unit, allowed=allowed)
 

@@ -164,7 +164,7 @@ def _cavity(draft: Draft, line: Line, token: Token, part: Part, point: Point, lo
     if half not in part.halves:
         code = "half-unknown" if half else "loom-needed"
         halves = " | ".join(part.halves)
-        near = draft.near(half, part.halves)
+        near = draft.near(half, part.halves) if half else part.halves[0]
         draft.wrong(code, line.span(token), part.span, part=part.id, half=half, halves=halves, nearest=near)
         return None
     other = part.halves[1] if half == part.halves[0] else part.halves[0]

@@ -40,7 +40,7 @@ class Stretch:
 
 
 @dataclass(frozen=True)
-class _Way:
+class Way:
     """A line taken apart: its points, and between them the tokens of the brackets."""
 
     points: tuple[Token, ...]
@@ -59,7 +59,7 @@ def is_wire_line(line: Line) -> bool:
 
 def read_wires(draft: Draft, line: Line, loom: str) -> None:
     """Take the wires of a line in; a stretch whose end is not known is left out, the others stay."""
-    way = _take_apart(draft, line)
+    way = take_apart(draft, line)
     if way is None:
         return
     current = loom
@@ -77,27 +77,25 @@ def read_wires(draft: Draft, line: Line, loom: str) -> None:
         current = stop.loom_out if stop is not None and stop.loom_out else current
 
 
-def _take_apart(draft: Draft, line: Line) -> _Way | None:
+def take_apart(draft: Draft, line: Line) -> Way | None:
+    """A line's points and brackets; None, with what is wrong noted, where they do not take turns."""
     points: list[Token] = []
     brackets: list[tuple[Token, ...]] = []
     index = 0
-    found = line.tokens
+    found = _glued(line.tokens)
+    lone = _lone_bracket(found)
+    if lone is not None:
+        draft.wrong("bracket-open", line.span(lone), text=lone.text)
+        return None
     while index < len(found):
         token = found[index]
         if token.is_mark("("):
-            end = next((at for at in range(index + 1, len(found)) if found[at].is_mark(")")), None)
-            inner = next((at for at in range(index + 1, end or len(found)) if found[at].is_mark("(")), None)
-            if end is None or inner is not None:
-                draft.wrong("bracket-open", line.span(token), text="(")
-                return None
+            end = next(at for at in range(index + 1, len(found)) if found[at].is_mark(")"))
             if len(points) != len(brackets) + 1:
                 draft.wrong("wire-unfinished", line.span(token, found[end]), example=WIRE_EXAMPLE)
                 return None
             brackets.append(found[index + 1 : end])
             index = end + 1
-        elif token.is_mark(")"):
-            draft.wrong("bracket-open", line.span(token), text=")")
-            return None
         elif not token.is_word() or len(points) != len(brackets):
             draft.wrong("wire-unfinished", line.span(token), example=WIRE_EXAMPLE)
             return None
@@ -107,7 +105,37 @@ def _take_apart(draft: Draft, line: Line) -> _Way | None:
     if len(points) != len(brackets) + 1 or not brackets:
         draft.wrong("wire-unfinished", line.span(found[-1]), example=WIRE_EXAMPLE)
         return None
-    return _Way(tuple(points), tuple(brackets))
+    return Way(tuple(points), tuple(brackets))
+
+
+def _lone_bracket(found: tuple[Token, ...]) -> Token | None:
+    """The first bracket without a partner; brackets do not stand within each other."""
+    opened: Token | None = None
+    for token in found:
+        if token.is_mark("("):
+            if opened is not None:
+                return opened
+            opened = token
+        elif token.is_mark(")"):
+            if opened is None:
+                return token
+            opened = None
+    return opened
+
+
+def _glued(found: tuple[Token, ...]) -> tuple[Token, ...]:
+    """Words and colons that touch as one word: a point such as `E7.1:face`."""
+    if not any(token.is_mark(":") for token in found):
+        return found
+    made: list[Token] = []
+    for token in found:
+        before = made[-1] if made else None
+        touches = before is not None and before.end == token.column and before.is_word()
+        if before is not None and touches and (token.is_mark(":") or token.is_word()):
+            made[-1] = Token(before.text + token.text, before.column, token.end)
+        else:
+            made.append(token)
+    return tuple(made)
 
 
 def _add(draft: Draft, span: Span, start: Stop, end: Stop, stretch: Stretch, loom: str) -> None:

@@ -1,0 +1,137 @@
+"""What each source of problems does with an example: its problems, and the texts their places are in."""
+
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from loombench.base.problems import Problem, Span
+from loombench.base.report import render_all
+from loombench.text.changes import read_change
+from loombench.text.complaint import read_complaint
+from loombench.text.draft import Draft
+from loombench.text.edit import edit
+from loombench.text.limits import LIMITS, Limits
+from loombench.text.load import load_sources, load_text
+from loombench.text.names import find_element, find_point, find_wire, read_condition
+from loombench.text.save import fingerprint, save_text
+from loombench.text.skeleton import find_skeleton
+from loombench.text.syntax import Line
+from loombench.text.tokens import tokens
+from loombench.vehicle.change import apply
+from loombench.vehicle.model import Vehicle
+from tests.problems.pages import MAIN, Example, Page
+
+Runner = Callable[[Example, Limits], Sequence[Problem]]
+
+
+def report(page: Page, example: Example) -> str:
+    """The report that an example gives, as a user would see it."""
+    limits = LIMITS
+    for pair in page.head.get("limits", "").split():
+        name, value = pair.split("=")
+        limits = replace(limits, **{name: int(value)})
+    problems = RUNNERS[page.head["source"]](example, limits)
+    return render_all(problems, dict(example.files))
+
+
+def _vehicle(example: Example) -> Vehicle:
+    outcome = load_text(example.files.get(MAIN, ""), MAIN, example.files.get)
+    if not outcome.usable:
+        raise ValueError(f"the circuit of the example does not load: {outcome.problems}")
+    return outcome.value
+
+
+def _load(example: Example, limits: Limits) -> Sequence[Problem]:
+    options = tuple(example.ask.split())
+    return load_text(example.files[MAIN], MAIN, example.files.get, options, limits).problems
+
+
+def _check(example: Example, limits: Limits) -> Sequence[Problem]:
+    from loombench.check.run import check  # noqa: PLC0415  (only pages of checks need it)
+
+    loaded = load_text(example.files[MAIN], MAIN, example.files.get, (), limits)
+    return (*loaded.problems, *check(loaded.value))
+
+
+def _files(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Writes the files, and what `ask` says (`bytes NAME HEX`, `load NAME`), to a folder, and loads from there."""
+    with tempfile.TemporaryDirectory() as folder:
+        for name, text in example.files.items():
+            (Path(folder) / name).write_text(text, encoding="utf-8")
+        problems: Sequence[Problem] = ()
+        for line in example.ask.splitlines():
+            verb, name, *rest = line.split()
+            if verb == "bytes":
+                (Path(folder) / name).write_bytes(bytes.fromhex("".join(rest)))
+            elif verb == "link":
+                (Path(folder) / name).symlink_to(rest[0])
+            else:
+                problems = load_sources(Path(folder) / name, (), limits).outcome.problems
+        return tuple(_without_folder(item, folder) for item in problems)
+
+
+def _without_folder(item: Problem, folder: str) -> Problem:
+    def shown(text: str) -> str:
+        return text.replace(f"{folder}/", "").replace(folder, ".")
+
+    spans = tuple(Span(shown(s.file), s.line, s.column, s.end_column) for s in item.spans)
+    return replace(item, spans=spans, facts=tuple((name, shown(text)) for name, text in item.facts))
+
+
+def _names(example: Example, limits: Limits) -> Sequence[Problem]:
+    del limits
+    kind, _, text = example.ask.partition(" ")
+    finders: Mapping[str, Callable[[Vehicle, str], object]] = {
+        "point": find_point, "element": find_element, "wire": find_wire,
+    }  # fmt: skip
+    outcome = finders[kind](_vehicle(example), text)
+    problems: Sequence[Problem] = outcome.problems  # type: ignore[attr-defined]
+    return problems
+
+
+def _condition(example: Example, limits: Limits) -> Sequence[Problem]:
+    del limits
+    return read_condition(_vehicle(example), example.ask).problems
+
+
+def _complaint(example: Example, limits: Limits) -> Sequence[Problem]:
+    del limits
+    return read_complaint(_vehicle(example), example.ask).problems
+
+
+def _change(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Applies the change line of `ask` to the vehicle."""
+    vehicle, draft = _vehicle(example), Draft(limits=limits)
+    change = read_change(draft, Line("", 1, tokens(example.ask)), vehicle)
+    return draft.problems if change is None else apply(vehicle, change).problems
+
+
+def _edit(example: Example, limits: Limits) -> Sequence[Problem]:
+    vehicle, draft = _vehicle(example), Draft(limits=limits)
+    change = read_change(draft, Line("", 1, tokens(example.ask)), vehicle)
+    if change is None:
+        return draft.problems
+    return edit(example.files[MAIN], change, MAIN, example.files.get).problems
+
+
+def _save(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Writes the file, lets `ask` happen (`appended` or `folder`), and saves what was shown before."""
+    shown = example.files[MAIN]
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / MAIN
+        path.write_text(shown + ("# meanwhile\n" if example.ask == "appended" else ""), encoding="utf-8")
+        text = "\ud800" if example.ask == "unwritable" else shown
+        problems = save_text(path, text, fingerprint(shown), limits)
+        return tuple(_without_folder(item, folder) for item in problems)
+
+
+def _skeleton(example: Example, limits: Limits) -> Sequence[Problem]:
+    del limits
+    return find_skeleton(example.ask).problems
+
+
+RUNNERS: Mapping[str, Runner] = {
+    "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
+    "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
+}  # fmt: skip
