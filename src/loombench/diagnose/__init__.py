@@ -1,0 +1,1 @@
+"""Fault catalogue, belief, steps with cost, and the choice of the next one."""

@@ -1,0 +1,23 @@
+"""What a search stands on: the vehicle, its nets, the hypotheses and the forecast for them."""
+
+from dataclasses import dataclass
+
+from loombench.diagnose.forecast import Forecast
+from loombench.diagnose.hypothesis import Hypotheses
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.nets import Nets
+
+
+@dataclass(frozen=True, eq=False)
+class Bench:
+    """Fixed for one case."""
+
+    vehicle: Vehicle
+    nets: Nets
+    hypotheses: Hypotheses
+    forecast: Forecast
+
+    @property
+    def nominal_v(self) -> float:
+        """Volts of the vehicle, which readings are scaled by."""
+        return self.vehicle.nominal_v

@@ -1,0 +1,118 @@
+"""Which step next: what it tells about the place of the fault, per second it costs.
+
+The frozen question is `choose(belief, situation, steps)`; a roll-out of the best may come to stand behind it. What
+counts is information about *groups* (what would be put right), not about modes: that a wire has 2 ohm rather than 5
+saves nobody a minute. The complaint is verified before anything else, since all that follows leans on it, and controls
+are looked at before a meter is fetched.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.diagnose.belief import Belief, by_group, strikes
+from loombench.diagnose.hypothesis import UNEXPLAINED
+from loombench.diagnose.situation import Situation
+from loombench.diagnose.step import MATTERS, Outcomes, Step
+
+FloatArray = npt.NDArray[np.float64]
+
+TELLS_NOTHING = 1e-3
+"""Nats; a step that tells less is not offered."""
+LEADS = 0.95
+"""From this share on the first suspect is to be proven, which is another question than finding it."""
+ENOUGH_STRIKES = 2
+"""Readings against a suspect before it is out; one may be wrong."""
+FREE_S = 60.0
+"""A control that can be looked at within this time comes before any measurement."""
+
+
+@dataclass(frozen=True)
+class Ranked:
+    """A step with what it tells (nats) and costs (seconds)."""
+
+    step: Step
+    tells: float
+    cost_s: float
+
+    @property
+    def rate(self) -> float:
+        """What it tells per second."""
+        return self.tells / max(self.cost_s, 1.0)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The step to take (None where none tells anything), all that tell something, best first, and why this one:
+    verify, free-check, best-rate, confirm or nothing-left."""
+
+    step: Step | None
+    ranking: tuple[Ranked, ...]
+    reason: str
+
+
+def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choice:
+    """The next step among those not done; of two that rank alike the one given first."""
+    share, reason = question(belief)
+    ranked = []
+    for step in steps:
+        if step.id not in situation.done:
+            tells = information(belief, share, step.outcomes(belief.bench, share, situation))
+            ranked.append(Ranked(step, tells, step.cost_s(belief.bench, situation)))
+    verify = next((one for one in ranked if one.step.kind == "verify"), None)
+    useful = tuple(sorted((one for one in ranked if one.tells > TELLS_NOTHING), key=lambda one: -one.rate))
+    if verify is not None:
+        return Choice(verify.step, useful, "verify")
+    if not useful:
+        return Choice(None, (), "nothing-left")
+    free = next((one for one in useful if one.step.kind == "position" and one.cost_s <= FREE_S), None)
+    if free is not None:
+        return Choice(free.step, (free, *(one for one in useful if one is not free)), "free-check")
+    return Choice(useful[0].step, useful, reason)
+
+
+def question(belief: Belief) -> tuple[FloatArray, str]:
+    """The weights [hypotheses] to tell apart, and the reason a step is then chosen for.
+
+    While no suspect leads it is the belief itself. Once one does, half the weight is the leader's and the other half
+    is shared, by how near they still are, among those that too few readings speak against.
+    """
+    best = belief.best()
+    if belief.group_share[best] < LEADS:
+        return belief.share, "best-rate"
+    leader = belief.hypotheses.group == best
+    rival = ~leader & (strikes(belief) < ENOUGH_STRIKES) & ~belief.hypotheses.unexplained
+    if not rival.any():
+        return belief.share, "best-rate"
+    softened = np.where(rival, np.exp(0.25 * np.log(np.maximum(belief.share, 1e-300))), 0.0)
+    own = np.where(leader, belief.share, 0.0)
+    result: FloatArray = 0.5 * own / own.sum() + 0.5 * softened / softened.sum()
+    return result, "confirm"
+
+
+def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
+    """Mutual information between the group and the outcome under the weights given, in nats."""
+    used = share > MATTERS
+    weight = share[used] / share[used].sum()
+    groups = belief.hypotheses.group[used]
+    table = outcomes.table[used]
+    per_outcome = weight @ table
+    spent = 0.0
+    for column in range(table.shape[1]):
+        joint = np.bincount(groups, weights=weight * table[:, column])
+        some = joint > 0.0
+        spent += float(np.sum(joint[some] * np.log(joint[some])))
+    per_group = np.bincount(groups, weights=weight)
+    base = float(np.sum(per_group[per_group > 0.0] * np.log(per_group[per_group > 0.0])))
+    out = float(np.sum(per_outcome[per_outcome > 0.0] * np.log(per_outcome[per_outcome > 0.0])))
+    return max(spent - base - out, 0.0)
+
+
+def surviving(belief: Belief) -> tuple[int, ...]:
+    """The groups that too few readings speak against, largest share first; unexplained left out."""
+    kept = (strikes(belief) < ENOUGH_STRIKES) & ~belief.hypotheses.unexplained
+    alive = by_group(belief.hypotheses, kept.astype(float)) > 0.0
+    order = np.argsort(-belief.group_share, kind="stable")
+    return tuple(int(group) for group in order if alive[group] and belief.hypotheses.groups[group] != UNEXPLAINED)

@@ -1,0 +1,48 @@
+"""What each hypothesis says one would read and see: the contract between the circuit and the weighing of evidence.
+
+A forecast is made for a fixed list of rows (a row is a set of faults, row 0 the sound vehicle). `diagnose.modelled`
+makes one by computing the circuit; anything else that keeps this contract will do.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.vehicle.condition import Condition, Setup
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Readings:
+    """[rows, setups] each: lowest and highest value a row may give; nan where there is no answer."""
+
+    low: FloatArray
+    high: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Sights:
+    """What is seen in one condition. `share` [rows, loads] is each load's volts as a share of what it is made for,
+    `blown` [rows, fuses] 1 where a fuse is blown, 0 where not, between where it may be either."""
+
+    loads: tuple[str, ...]
+    share: FloatArray
+    fuses: tuple[str, ...]
+    blown: FloatArray
+
+
+class Forecast(Protocol):
+    """Readings and sights of all rows."""
+
+    def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
+        """The readings under each set-up of the rows `needed` (of all where None); others may be nan."""
+        ...
+
+    def sights(self, condition: Condition) -> Sights:
+        """The loads and fuses of every row in a condition."""
+        ...

@@ -1,0 +1,118 @@
+"""Hypotheses: what may be wrong, with a weight each, and the faults that have to be computed to judge them.
+
+A series resistance is not one number but anything over five decades, so it is cut into cells; a cell is judged by what
+the circuit does at its two ends. Row 0 of the faults is always the sound vehicle. Beside the faults there are two more
+hypotheses: the vehicle is sound, and "nothing in the model explains this".
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.circuit.fault import Fault
+from loombench.diagnose.place import suspect_surroundings
+from loombench.diagnose.suspect import group_of, kind_of
+from loombench.facts.weight import fault_weight, surroundings_factor
+from loombench.vehicle.model import Vehicle
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.intp]
+
+RESISTANCE_EDGES_OHM = (0.12, 0.5, 2.0, 10.0, 60.0, 1000.0)
+SOUND, UNEXPLAINED = "sound", "unexplained"
+
+
+@dataclass(frozen=True)
+class Hypothesis:
+    """One thing that may be wrong.
+
+    `group` is what would be put right (two modes of one relay are one group), `fault` the middle of the cell (None for
+    sound and unexplained), `low` and `high` the rows of the two ends in `Hypotheses.faults`; `weight` is relative.
+    """
+
+    group: str
+    fault: Fault | None
+    low: int
+    high: int
+    weight: float
+
+
+@dataclass(frozen=True, eq=False)
+class Hypotheses:
+    """All hypotheses in a fixed order; `faults[row]` are the faults of a row, row 0 none."""
+
+    members: tuple[Hypothesis, ...]
+    faults: tuple[tuple[Fault, ...], ...]
+    groups: tuple[str, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "groups", tuple(dict.fromkeys(member.group for member in self.members)))
+
+    @cached_property
+    def low(self) -> IntArray:
+        """[hypotheses] row of the lower end of each cell."""
+        return np.array([member.low for member in self.members], dtype=np.intp)
+
+    @cached_property
+    def high(self) -> IntArray:
+        """[hypotheses] row of the upper end of each cell."""
+        return np.array([member.high for member in self.members], dtype=np.intp)
+
+    @cached_property
+    def group(self) -> IntArray:
+        """[hypotheses] index of the group in `groups`."""
+        index = {name: number for number, name in enumerate(self.groups)}
+        return np.array([index[member.group] for member in self.members], dtype=np.intp)
+
+    @cached_property
+    def log_prior(self) -> FloatArray:
+        """[hypotheses] log of the weights, which sum to one."""
+        weights = np.array([member.weight for member in self.members])
+        result: FloatArray = np.log(weights / weights.sum())
+        return result
+
+    @cached_property
+    def unexplained(self) -> npt.NDArray[np.bool_]:
+        """[hypotheses] True for the one that nothing explains."""
+        return np.array([member.group == UNEXPLAINED for member in self.members])
+
+    def repaired(self, groups: Iterable[str]) -> npt.NDArray[np.bool_]:
+        """[hypotheses] True where the repair of one of `groups` takes the fault away."""
+        wanted = frozenset(groups)
+        return np.array([member.group in wanted for member in self.members])
+
+
+def hypotheses(vehicle: Vehicle, faults: Sequence[Fault]) -> Hypotheses:
+    """The hypotheses for single faults of a vehicle, in the order given, resistances of one target as cells."""
+    rows: list[tuple[Fault, ...]] = [()]
+    members: list[Hypothesis] = []
+    spread: set[str] = set()
+    for fault in faults:
+        weight = _weight(vehicle, fault)
+        group = group_of(vehicle, fault)
+        if fault.mode != "resistance":
+            rows.append((fault,))
+            members.append(Hypothesis(group, fault, len(rows) - 1, len(rows) - 1, weight))
+        elif fault.target not in spread:
+            spread.add(fault.target)
+            first = len(rows)
+            rows.extend((Fault("resistance", fault.target, "", ohm),) for ohm in RESISTANCE_EDGES_OHM)
+            cells = len(RESISTANCE_EDGES_OHM) - 1
+            for cell in range(cells):
+                middle = round(float(np.sqrt(RESISTANCE_EDGES_OHM[cell] * RESISTANCE_EDGES_OHM[cell + 1])), 2)
+                named = Fault("resistance", fault.target, "", middle)
+                members.append(Hypothesis(group, named, first + cell, first + cell + 1, weight / cells))
+    # The two that are no fault are shares of the whole, or they would fade in a large vehicle.
+    total = sum(member.weight for member in members) or 1.0
+    for name, mode in ((SOUND, "healthy"), (UNEXPLAINED, "unexplained")):
+        share = fault_weight("nothing", mode).weight / 100.0
+        members.append(Hypothesis(name, None, 0, 0, total * share))
+    return Hypotheses(tuple(members), tuple(rows))
+
+
+def _weight(vehicle: Vehicle, fault: Fault) -> float:
+    what = kind_of(vehicle, fault)
+    return fault_weight(what, fault.mode).weight * surroundings_factor(what, suspect_surroundings(vehicle, fault))

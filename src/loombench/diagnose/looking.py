@@ -1,0 +1,152 @@
+"""Steps without a meter: seeing what a load does, looking at a control, drawing a fuse, a new fuse, a repair."""
+
+# ruff: noqa: ARG002  (every step has the same methods, whether it needs all they are given or not)
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.likelihood import fuse_table, load_table, position_table
+from loombench.diagnose.observation import SEEN, FuseSeen, LoadSeen, Observation, PositionSeen
+from loombench.diagnose.place import place_of_part
+from loombench.diagnose.situation import Situation, cost_of, reaching_s, setting_s
+from loombench.diagnose.step import FloatArray, Outcome, Outcomes
+from loombench.vehicle.condition import Condition
+
+SEEN_OUTCOMES = tuple(Outcome(word) for word in SEEN)
+
+
+@dataclass(frozen=True)
+class See:
+    """Set a condition and see what a load does. It is not touched, so no place is opened."""
+
+    load: str
+    condition: Condition
+    verifies: bool = False
+    number: bool = False
+
+    @property
+    def kind(self) -> str:
+        return "verify" if self.verifies else "see"
+
+    @property
+    def id(self) -> str:
+        return f"see {self.load} when {self.condition}"
+
+    def cost_s(self, bench: Bench, situation: Situation) -> float:
+        moved = setting_s(situation.condition, self.condition)
+        return cost_of("look-load") + (moved + cost_of("operate") if moved else 0.0)
+
+    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
+        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0])))
+
+    def after(self, bench: Bench, situation: Situation) -> Situation:
+        return replace(situation, condition=self.condition, done=situation.done | {self.id})
+
+    def observe(self, situation: Situation, value: float | str) -> Observation:
+        return self._seen(situation, str(value))
+
+    def _seen(self, situation: Situation, word: str) -> LoadSeen:
+        return LoadSeen(self.load, word, self.condition, True, situation.repaired)
+
+
+@dataclass(frozen=True)
+class CheckPosition:
+    """Look whether a control is where the condition believes it to be."""
+
+    control: str
+    kind: str = "position"
+    number: bool = False
+
+    @property
+    def id(self) -> str:
+        return f"check position of {self.control}"
+
+    def cost_s(self, bench: Bench, situation: Situation) -> float:
+        control = bench.vehicle.controls[self.control]
+        # A knob is in sight, a limit switch or a cam is where its place says.
+        place = place_of_part(bench.vehicle, control.part)
+        reach = 0.0 if control.by == "driver" else reaching_s(bench.vehicle, situation, place)
+        return cost_of("look-control") + reach
+
+    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
+        seen = PositionSeen(self.control, True, situation.repaired)
+        right = position_table(bench, seen)
+        right = np.where(bench.hypotheses.unexplained, 0.5, right)
+        return Outcomes((Outcome("as believed"), Outcome("other")), np.stack([right, 1.0 - right], axis=1))
+
+    def after(self, bench: Bench, situation: Situation) -> Situation:
+        control = bench.vehicle.controls[self.control]
+        there = situation if control.by == "driver" else situation.at(place_of_part(bench.vehicle, control.part))
+        return replace(there, done=there.done | {self.id})
+
+    def observe(self, situation: Situation, value: float | str) -> Observation:
+        return PositionSeen(self.control, value == "as believed", situation.repaired)
+
+
+@dataclass(frozen=True)
+class LookFuse:
+    """Draw a fuse, look at it, put it back."""
+
+    fuse: str
+    condition: Condition
+    kind: str = "fuse"
+    number: bool = False
+
+    @property
+    def id(self) -> str:
+        return f"look at {self.fuse}"
+
+    def cost_s(self, bench: Bench, situation: Situation) -> float:
+        return cost_of("look-fuse") + reaching_s(bench.vehicle, situation, place_of_part(bench.vehicle, self.fuse))
+
+    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
+        blown = fuse_table(bench, self._seen(situation, True))
+        blown = np.where(bench.hypotheses.unexplained, 0.5, blown)
+        return Outcomes((Outcome("blown"), Outcome("whole")), np.stack([blown, 1.0 - blown], axis=1))
+
+    def after(self, bench: Bench, situation: Situation) -> Situation:
+        there = situation.at(place_of_part(bench.vehicle, self.fuse))
+        return replace(there, done=there.done | {self.id})
+
+    def observe(self, situation: Situation, value: float | str) -> Observation:
+        return self._seen(situation, value == "blown")
+
+    def _seen(self, situation: Situation, blown: bool) -> FuseSeen:
+        return FuseSeen(self.fuse, blown, self.condition, situation.repaired)
+
+
+@dataclass(frozen=True)
+class Mend:
+    """Put one thing right and see whether the load works: it cures the vehicle, or clears that suspect."""
+
+    group: str
+    places: tuple[str, ...]
+    load: str
+    condition: Condition
+    work_s: float
+    kind: str = "mend"
+    number: bool = False
+
+    @property
+    def id(self) -> str:
+        return f"mend {self.group}"
+
+    def cost_s(self, bench: Bench, situation: Situation) -> float:
+        reach = reaching_s(bench.vehicle, situation, *self.places)
+        return self.work_s + reach + setting_s(situation.condition, self.condition) + cost_of("operate")
+
+    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
+        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0])))
+
+    def after(self, bench: Bench, situation: Situation) -> Situation:
+        there = situation.at(*self.places)
+        repaired = (*situation.repaired, self.group)
+        return replace(there, condition=self.condition, repaired=repaired, done=there.done | {self.id})
+
+    def observe(self, situation: Situation, value: float | str) -> Observation:
+        return self._seen(situation, str(value))
+
+    def _seen(self, situation: Situation, word: str) -> LoadSeen:
+        return LoadSeen(self.load, word, self.condition, True, (*situation.repaired, self.group))

@@ -1,0 +1,89 @@
+"""Steps with a meter: volts between two points of the plugged, loaded circuit, and ohms of a dead one."""
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.likelihood import RESISTIVE, Expected, expected, interval_table, tolerance
+from loombench.diagnose.observation import MeterRead, Observation
+from loombench.diagnose.place import place_of_point
+from loombench.diagnose.situation import Situation, cost_of, reaching_s, setting_s
+from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
+from loombench.vehicle.condition import Setup
+
+MOST_CUTS = 5
+APART = 2.5
+"""Two predictions are told apart where they are this many standard errors, of both together, from each other."""
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One reading. `drop` marks a reading over a section, both leads at one place."""
+
+    setup: Setup
+    drop: bool = False
+
+    @property
+    def kind(self) -> str:
+        return "ohms" if self.setup.meter in RESISTIVE else "measure"
+
+    @property
+    def number(self) -> bool:
+        return True
+
+    @property
+    def id(self) -> str:
+        leads = f"{self.setup.red} to {self.setup.black}"
+        return f"{'ohms' if self.kind == 'ohms' else 'volts'} {leads} when {self.setup.condition}"
+
+    def cost_s(self, bench: Bench, situation: Situation) -> float:
+        total = cost_of("measure-ohms" if self.kind == "ohms" else "measure-drop" if self.drop else "measure")
+        total += 0.0 if situation.meter_out else cost_of("meter-out")
+        total += setting_s(situation.condition, self.setup.condition)
+        total += reaching_s(bench.vehicle, situation, *self._places(bench))
+        black = str(self.setup.black)
+        if not self.drop and situation.clipped != black:
+            total += cost_of("long-lead")
+        return total
+
+    def _places(self, bench: Bench) -> tuple[str, ...]:
+        points = [point for point in (self.setup.red, self.setup.black) if point is not None]
+        return tuple(dict.fromkeys(place_of_point(bench.vehicle, point) for point in points))
+
+    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
+        used = share > MATTERS
+        wanted = expected(bench, (self.setup,), situation.repaired, used)
+        edges = cuts(wanted, share)
+        bounds = [-np.inf, *(self._off_scale(edge) for edge in edges), np.inf]
+        named = tuple(Outcome("", low, high) for low, high in pairwise(bounds))
+        return Outcomes(named, interval_table(wanted, 0, edges))
+
+    def _off_scale(self, edge: float) -> float:
+        return float(10.0**edge - tolerance("ohms-floor").value) if self.kind == "ohms" else float(edge)
+
+    def after(self, bench: Bench, situation: Situation) -> Situation:
+        there = situation.at(*self._places(bench))
+        clipped = situation.clipped if self.drop else str(self.setup.black)
+        return replace(
+            there, condition=self.setup.condition, meter_out=True, clipped=clipped, done=there.done | {self.id}
+        )
+
+    def observe(self, situation: Situation, value: float | str) -> Observation:
+        return MeterRead(self.setup, float(value), situation.repaired)
+
+
+def cuts(wanted: Expected, share: FloatArray) -> FloatArray:
+    """Where to cut the scale of a single set-up: in the widest gaps between what the hypotheses expect, ascending."""
+    used = (share > MATTERS) & ~wanted.anything[:, 0]
+    middle = (wanted.low[used, 0] + wanted.high[used, 0]) / 2.0
+    if not len(middle):
+        return np.empty(0)
+    order = np.argsort(middle, kind="stable")
+    sorted_middle, error = middle[order], wanted.error[used, 0][order]
+    gap = np.diff(sorted_middle) / (error[1:] + error[:-1])
+    wide = np.flatnonzero(gap > APART / 2.0)
+    widest = wide[np.argsort(-gap[wide], kind="stable")][:MOST_CUTS]
+    result: FloatArray = np.sort((sorted_middle[widest] + sorted_middle[widest + 1]) / 2.0)
+    return result

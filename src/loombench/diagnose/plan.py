@@ -1,0 +1,175 @@
+"""The steps that make sense for a case: what can be seen, looked at and measured in the complaint's region."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from loombench.diagnose.belief import Belief
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.forecast import Sights
+from loombench.diagnose.likelihood import tolerance
+from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
+from loombench.diagnose.measuring import Measure
+from loombench.diagnose.place import place_of_point
+from loombench.diagnose.region import Region, switched_on
+from loombench.diagnose.repair import repair
+from loombench.diagnose.safety import allowed
+from loombench.diagnose.step import Step
+from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.points import Point
+
+NEIGHBOURS_SWITCHED = 2
+"""So many neighbours that are off in the complaint's state are switched on to see what else fails."""
+PERHAPS_BLOWN = 0.2
+"""From this probability of a blown fuse on its branch is searched for the cause."""
+UNTOUCHED = ("splice", "body", "carrier", "strap")
+PLUGGABLE = ("lamp", "led", "motor", "heater", "solenoid", "horn", "unit", "resistor")
+
+
+def steps(bench: Bench, belief: Belief, where: Region, load: str, condition: Condition) -> tuple[Step, ...]:
+    """All steps that exist, cheapest kinds first; what safety forbids is not among them."""
+    sights = bench.forecast.sights(condition)
+    found: list[Step] = [See(load, condition, True)]
+    found += _positions(bench)
+    found += _neighbours(bench, where, sights, load, condition)
+    found += [LookFuse(name, condition) for name in where.protection if bench.vehicle.parts[name].kind == "fuse"]
+    found += _volts(bench, where, condition)
+    found += _ohms_of_loads(bench, where, condition)
+    for fuse in where.protection:
+        if _blown(belief, sights, fuse) > PERHAPS_BLOWN:
+            found += _ohms_of_branch(bench, where, fuse, condition)
+            found += _mend(bench, fuse, load, condition)
+    unique = {step.id: step for step in found}
+    return tuple(step for step in unique.values() if allowed(bench, step))
+
+
+def mends(bench: Bench, groups: tuple[str, ...], load: str, condition: Condition) -> tuple[Step, ...]:
+    """Putting right each of some suspects, as the step that is left when nothing parts them otherwise."""
+    found = [step for group in groups for step in _mend(bench, group, load, condition)]
+    return tuple(step for step in found if allowed(bench, step))
+
+
+def _mend(bench: Bench, group: str, load: str, condition: Condition) -> list[Step]:
+    try:
+        job = repair(bench, group)
+    except KeyError:
+        return []
+    return [Mend(group, job.places, load, condition, job.work_s)]
+
+
+def _positions(bench: Bench) -> list[Step]:
+    faults = (one.fault for one in bench.hypotheses.members if one.fault is not None)
+    names = dict.fromkeys(fault.target for fault in faults if fault.mode == "position")
+    return [CheckPosition(name) for name in names if name in bench.vehicle.controls]
+
+
+def _neighbours(bench: Bench, where: Region, sights: Sights, load: str, condition: Condition) -> Iterator[Step]:
+    lit = tolerance("full-above").low
+    on = {name for name, share in zip(sights.loads, np.abs(sights.share[0]), strict=True) if share > lit}
+    watched = [
+        run for run in (*where.runs, *where.neighbours) if run.load.via != load and _visible(bench, run.load.via)
+    ]
+    for run in watched:
+        if run.load.via in on:
+            yield See(run.load.via, condition)
+    switched = 0
+    for run in watched:
+        if run.load.via not in on and switched < NEIGHBOURS_SWITCHED:
+            wanted = switched_on(bench.vehicle, run, condition)
+            kept = all(operation in wanted.operations for operation in condition.operations)
+            if wanted != condition and kept and not _overrides(condition, wanted):
+                switched += 1
+                yield See(run.load.via, wanted)
+
+
+def _overrides(condition: Condition, wanted: Condition) -> bool:
+    """Whether the added operations move a control the complaint's condition has set."""
+    before = {operation.target for operation in condition.operations}
+    return any(operation.target in before for operation in wanted.operations[len(condition.operations) :])
+
+
+def _visible(bench: Bench, load: str) -> bool:
+    """Whether a person sees or hears what the load does: coils are felt at best, so they are measured."""
+    part = bench.vehicle.parts.get(load.partition(".")[0])
+    return part is not None and part.kind in ("lamp", "led", "motor", "unit", "horn", "heater")
+
+
+def _minus(bench: Bench) -> Point | None:
+    battery = next((part.id for part in bench.vehicle.parts.values() if part.kind == "battery"), "")
+    return Point(battery, "-", layer="pin") if battery else None
+
+
+def _volts(bench: Bench, where: Region, condition: Condition) -> Iterator[Step]:
+    minus = _minus(bench)
+    points = [point for point in where.points if _reachable(bench, point)]
+    if minus is not None:
+        for point in points:
+            if point.at("pin") != minus:
+                yield Measure(Setup(condition, point, minus))
+    for one, two in _sections(bench, where, points):
+        yield Measure(Setup(condition, one, two), drop=True)
+
+
+def _reachable(bench: Bench, point: Point) -> bool:
+    part = bench.vehicle.parts.get(point.part)
+    return part is not None and (part.kind not in UNTOUCHED or bool(part.place))
+
+
+def _sections(bench: Bench, where: Region, points: list[Point]) -> Iterator[tuple[Point, Point]]:
+    """Pairs at one place worth a drop: across a load, a fuse, a switch, a coil, a connector's cavity, a joint."""
+    by_part: dict[str, list[Point]] = {}
+    for point in points:
+        by_part.setdefault(point.part, []).append(point)
+    for part, group in by_part.items():
+        kind = bench.vehicle.parts[part].kind
+        for one, two in pairwise(group):
+            same_cavity = kind != "connector" or (one.pin == two.pin and one.half != two.half)
+            if same_cavity and one.layer == two.layer:
+                yield one, two
+    for run in where.runs:
+        ends = [end for end in (run.load.a, run.load.b) if end in points]
+        if len(ends) == 2 and place_of_point(bench.vehicle, ends[0]):
+            yield ends[0], ends[1]
+
+
+def _ohms_of_loads(bench: Bench, where: Region, condition: Condition) -> Iterator[Step]:
+    """The load itself, unplugged or drawn: parts a broken load from the contacts on it."""
+    for run in where.runs:
+        part = bench.vehicle.parts[run.load.a.part]
+        verb = "pull" if part.holder else "unplug"
+        if part.kind in PLUGGABLE or part.holder:
+            apart = condition.then(Operation(verb, part.id))
+            red, black = run.load.a.at("pin"), run.load.b.at("pin")
+            yield Measure(Setup(apart, red, black, "ohmmeter"), drop=True)
+    for name in where.protection:
+        part = bench.vehicle.parts[name]
+        if part.kind == "fuse":
+            out = condition.then(Operation("pull", name))
+            red, black = (Point(name, pin, layer="pin") for pin in ("in", "out"))
+            yield Measure(Setup(out, red, black, "ohmmeter"), drop=True)
+
+
+def _blown(belief: Belief, sights: Sights, fuse: str) -> float:
+    if fuse not in sights.fuses:
+        return 0.0
+    column = sights.blown[:, sights.fuses.index(fuse)]
+    return float(belief.share @ ((column[belief.hypotheses.low] + column[belief.hypotheses.high]) / 2.0))
+
+
+def _ohms_of_branch(bench: Bench, where: Region, fuse: str, condition: Condition) -> Iterator[Step]:
+    """From the load side of a drawn fuse to battery minus, loads unplugged, then with one thing after another apart."""
+    minus = _minus(bench)
+    if minus is None:
+        return
+    loads = dict.fromkeys(run.load.a.part for run in (*where.runs, *where.neighbours))
+    plugs = [name for name in loads if bench.vehicle.parts[name].kind in PLUGGABLE]
+    base = condition.then(Operation("pull", fuse), *(Operation("unplug", name) for name in plugs))
+    red = Point(fuse, "out")
+    yield Measure(Setup(base, red, minus, "ohmmeter"))
+    for name in where.connectors:
+        yield Measure(Setup(base.then(Operation("unplug", name)), red, minus, "ohmmeter"))
+    for name in where.controls:
+        control = bench.vehicle.controls[name]
+        if control.by == "driver":
+            yield Measure(Setup(base.then(Operation("set", name, control.rest)), red, minus, "ohmmeter"))

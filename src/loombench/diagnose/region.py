@@ -1,0 +1,117 @@
+"""The part of a vehicle a complaint is about: the load's way from the battery and back, the ways of what switches it,
+and the other loads that share a piece of these ways."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from loombench.vehicle.condition import Condition, Operation
+from loombench.vehicle.graph import Link
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import Point
+from loombench.vehicle.trace import Run, runs
+
+
+@dataclass(frozen=True)
+class Region:
+    """`runs` first the complained load's, then those of coils and modules that switch it; `neighbours` the runs of
+    loads that share wires or parts with these, most shared first. `points` in the order a person would meet them."""
+
+    runs: tuple[Run, ...]
+    neighbours: tuple[Run, ...]
+    points: tuple[Point, ...]
+    controls: tuple[str, ...]
+    protection: tuple[str, ...]
+    connectors: tuple[str, ...]
+
+    @property
+    def loads(self) -> tuple[str, ...]:
+        """The loads of the region's own runs."""
+        return tuple(run.load.via for run in self.runs)
+
+
+def region(vehicle: Vehicle, targets: tuple[str, ...]) -> Region:
+    """The region of some loads (`E7`, `E31.1-6`, or a part with several loads)."""
+    everything = runs(vehicle)
+    own = [run for run in everything if any(_is(run, target) for target in targets)]
+    seen = {run.load.via for run in own}
+    grown = True
+    while grown:
+        grown = False
+        deciding = {part for run in own for part in _deciders(vehicle, run)}
+        for run in everything:
+            if run.load.via not in seen and _part(run.load) in deciding:
+                own.append(run)
+                seen.add(run.load.via)
+                grown = True
+    used = {link.via for run in own for link in _links(run)}
+    others = [(len({link.via for link in _links(run)} & used), run) for run in everything if run.load.via not in seen]
+    near = tuple(run for shared, run in sorted(others, key=lambda pair: -pair[0]) if shared > 0)
+    links = tuple(dict.fromkeys(link for run in own for link in _links(run)))
+    return Region(
+        tuple(own),
+        near,
+        _points(vehicle, own, links),
+        tuple(dict.fromkeys(link.via for link in links if link.via in vehicle.controls)),
+        tuple(dict.fromkeys(link.via for link in links if link.kind == "protection")),
+        _connectors(vehicle, links),
+    )
+
+
+def _is(run: Run, target: str) -> bool:
+    return run.load.via == target or _part(run.load) == target
+
+
+def _part(link: Link) -> str:
+    return link.a.part
+
+
+def _links(run: Run) -> tuple[Link, ...]:
+    return tuple(step.link for step in (*run.feed, *run.back))
+
+
+def _deciders(vehicle: Vehicle, run: Run) -> set[str]:
+    """Parts on the way whose own supply decides whether it is joined: relays, modules, flashers, timers."""
+    names = {link.a.part for link in _links(run) if link.kind in ("switch", "output")}
+    return {name for name in names if name in vehicle.parts and not vehicle.parts[name].controls}
+
+
+def _points(vehicle: Vehicle, own: list[Run], links: tuple[Link, ...]) -> tuple[Point, ...]:
+    """Wire ends as they are in the file; a fuse is touched on its own blades, in its socket."""
+    found: dict[Point, None] = {}
+    for link in links:
+        if link.kind == "wire":
+            wire = vehicle.wire_by_id[link.via]
+            found.update(dict.fromkeys((wire.a, wire.b)))
+        elif link.kind == "protection":
+            found.update(dict.fromkeys((link.a.at("pin"), link.b.at("pin"))))
+        elif link.kind == "joint" and link.a.ring:
+            found[link.b] = None
+    for run in own:
+        for point in (run.load.a, run.load.b):
+            found.update(dict.fromkeys(end for wire in vehicle.wires_at.get(point, ()) for end in (wire.a, wire.b)))
+    return tuple(found)
+
+
+def _connectors(vehicle: Vehicle, links: tuple[Link, ...]) -> tuple[str, ...]:
+    names = (point.part for link in links if link.kind == "wire" for point in (link.a, link.b))
+    return tuple(dict.fromkeys(name for name in names if name in vehicle.parts and vehicle.parts[name].halves))
+
+
+def switched_on(vehicle: Vehicle, run: Run, base: Condition) -> Condition:
+    """`base` with the driver's controls on the way of a run set so that they join it; unchanged where they do."""
+    condition = base
+    for link in _links(run):
+        control = vehicle.controls.get(link.via)
+        if control is None or control.by != "driver":
+            continue
+        wanted = {link.a.pin, link.b.pin}
+        now = setting(condition).get(control.id, control.rest)
+        joins = [p.name for p in control.positions if any(set(pair) == wanted for pair in p.pairs)]
+        if joins and now not in joins:
+            condition = condition.then(Operation("set", control.id, joins[0]))
+    return condition
+
+
+def setting(condition: Condition) -> Mapping[str, str]:
+    """Where a condition leaves each control it sets."""
+    return {operation.target: operation.value for operation in condition.operations if operation.verb == "set"}

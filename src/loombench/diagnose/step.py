@@ -1,0 +1,64 @@
+"""Steps: what can be done next. Each knows its cost, its outcomes by hypothesis, and the situation after it."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.observation import Observation
+from loombench.diagnose.situation import Situation
+
+FloatArray = npt.NDArray[np.float64]
+MATTERS = 1e-6
+"""Hypotheses below this share do not shape the outcomes a step is judged by; they stay in the belief."""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One way a step may end: a word, or a reading from `low` up to `high` (minus or plus infinity at the ends)."""
+
+    word: str = ""
+    low: float = -np.inf
+    high: float = np.inf
+
+
+@dataclass(frozen=True, eq=False)
+class Outcomes:
+    """`table` [hypotheses, outcomes] holds probabilities that sum to one in each row."""
+
+    outcomes: tuple[Outcome, ...]
+    table: FloatArray
+
+
+class Step(Protocol):
+    """One action. `kind` is verify, see, position, fuse, measure, ohms or mend; `number` says whether a number is
+    the answer, else one of the words of the outcomes is."""
+
+    @property
+    def id(self) -> str:
+        """The step in words that stay the same: it is what a decline or an answer names."""
+        ...
+
+    @property
+    def kind(self) -> str: ...
+
+    @property
+    def number(self) -> bool: ...
+
+    def cost_s(self, bench: Bench, situation: Situation) -> float:
+        """Seconds from this situation: reaching, setting, reading."""
+        ...
+
+    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
+        """What may come of it, under every hypothesis; `share` [hypotheses] says where it matters to tell apart."""
+        ...
+
+    def after(self, bench: Bench, situation: Situation) -> Situation:
+        """The situation when it is done."""
+        ...
+
+    def observe(self, situation: Situation, value: float | str) -> Observation:
+        """The observation that an answer to this step is."""
+        ...

@@ -1,0 +1,87 @@
+"""What a fault is a fault of: its point or part, its kind in the table of weights, the group it is put right with."""
+
+from loombench.circuit.fault import Fault
+from loombench.vehicle.model import Part, Vehicle
+from loombench.vehicle.points import Point, read_point
+
+CONTACT = "contact "
+WHOLE = ("relay", "fuse", "fuselink", "breaker", "switch", "module", "flasher", "timer", "converter", "battery")
+"""Kinds that are put right as one piece, whatever inside is wrong."""
+
+
+def point_of(fault: Fault) -> Point | None:
+    """The point of a contact fault or a short; None for others."""
+    if fault.target.startswith(CONTACT):
+        return read_point(fault.target.removeprefix(CONTACT))
+    return read_point(fault.target) if fault.mode == "short" else None
+
+
+def part_of(vehicle: Vehicle, fault: Fault) -> Part | None:
+    """The part a fault is in: of an element or a control the part it belongs to; None for wires."""
+    point = point_of(fault)
+    if point is not None:
+        return vehicle.parts.get(point.part)
+    if fault.target in vehicle.wire_by_id:
+        return None
+    name = fault.target
+    if name in vehicle.parts:
+        return vehicle.parts[name]
+    control = vehicle.controls.get(name)
+    if control is not None:
+        return vehicle.parts.get(control.part)
+    while "." in name:
+        name = name.rpartition(".")[0]
+        if name in vehicle.parts:
+            return vehicle.parts[name]
+    return None
+
+
+def kind_of(vehicle: Vehicle, fault: Fault) -> str:
+    """The kind of thing by which the table of weights knows the target of a fault."""
+    part = part_of(vehicle, fault)
+    if fault.mode == "short":
+        return "insulation"
+    if fault.mode == "position":
+        return "control"
+    if fault.target.startswith(CONTACT):
+        return _contact(part)
+    if fault.target in vehicle.wire_by_id:
+        return "wire"
+    if part is None:
+        return "anything"
+    if fault.mode != "stuck":
+        if part.kind == "strap":
+            return "strap"
+        element = _element(part, fault.target)
+        if element:
+            return element
+    return part.kind
+
+
+def _contact(part: Part | None) -> str:
+    if part is None:
+        return "contact"
+    if part.kind in ("stud", "body", "strap"):
+        return "ring"
+    if part.kind == "splice":
+        return "splice"
+    return "blade" if part.holder or part.kind == "carrier" else "contact"
+
+
+def _element(part: Part, target: str) -> str:
+    name = target.removeprefix(part.id).removeprefix(".")
+    if name:
+        return next((inner.kind for inner in part.elements if inner.name == name), "")
+    return part.elements[0].kind if len(part.elements) == 1 else ""
+
+
+def group_of(vehicle: Vehicle, fault: Fault) -> str:
+    """The name of what is put right: a wire's id, `contact POINT`, a part or element, `short POINT`, `position S4`."""
+    if fault.mode == "short":
+        return f"short {fault.target}"
+    if fault.mode == "position":
+        return f"position {fault.target}"
+    if fault.target.startswith(CONTACT):
+        return fault.target
+    part = part_of(vehicle, fault)
+    return part.id if part is not None and part.kind in WHOLE else fault.target

@@ -1,0 +1,79 @@
+"""When the search may stop, and what may then be said.
+
+A fault is proven where it has been made to come and go (the complaint was seen on purpose, one thing was put right, the
+complaint is gone), or where readings speak against every other suspect, several against each, so that no single wrong
+reading carries the verdict. A share of belief, however large, is no proof.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loombench.diagnose.belief import Belief
+from loombench.diagnose.choose import surviving
+from loombench.diagnose.hypothesis import SOUND
+from loombench.diagnose.observation import WORKS, LoadSeen
+
+SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED = (
+    "searching", "proven", "cured", "one-class", "nothing-explains", "not-reproduced",
+)  # fmt: skip
+DOUBT = 0.5
+"""From this share on the case is said to fit nothing in the model."""
+NEGLIGIBLE = 1e-4
+"""A suspect below this share of the belief is not named in a class, even if few readings speak against it."""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """`state` is searching, proven, cured, one-class, nothing-explains or not-reproduced.
+
+    `groups` are the suspects it is about, likeliest first: one where proven or cured; those that no step offered parts
+    where one-class; all that survive while searching. `proven` is true for proven and cured only.
+    """
+
+    state: str
+    groups: tuple[str, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether the card may say so."""
+        return self.state in (PROVEN, CURED)
+
+
+def judge(belief: Belief, complaint_seen: bool, steps_left: bool) -> Verdict:
+    """The verdict. `complaint_seen`: on purpose, not told; `steps_left`: a step is offered that tells something."""
+    names = belief.hypotheses.groups
+    groups = tuple(names[group] for group in surviving(belief) if belief.group_share[group] > NEGLIGIBLE)
+    cured = cured_by(belief)
+    if cured:
+        return Verdict(CURED, (cured,))
+    if belief.unexplained > DOUBT:
+        return Verdict(NOTHING_EXPLAINS, groups)
+    if complaint_seen and groups and groups[0] == SOUND:
+        return Verdict(NOT_REPRODUCED, (SOUND,))
+    if complaint_seen and len(surviving(belief)) == 1 and groups:
+        return Verdict(PROVEN, groups)
+    if not steps_left and groups:
+        return Verdict(ONE_CLASS, groups)
+    return Verdict(SEARCHING, groups)
+
+
+def cured_by(belief: Belief) -> str:
+    """The group whose repair made a load work that had been seen, on purpose and in the same state, not to work."""
+    before: dict[tuple[str, str], tuple[str, ...]] = {}
+    for one in belief.observations:
+        if not isinstance(one, LoadSeen) or not one.verified:
+            continue
+        about = (one.load, str(one.condition))
+        if one.seen != WORKS:
+            before[about] = one.repaired
+        elif about in before and len(one.repaired) == len(before[about]) + 1:
+            return one.repaired[-1]
+    return ""
+
+
+def ranking(belief: Belief) -> tuple[tuple[str, float], ...]:
+    """The groups with their shares, largest first, without those next to nothing."""
+    order = np.argsort(-belief.group_share, kind="stable")
+    shares = ((belief.hypotheses.groups[group], float(belief.group_share[group])) for group in order)
+    return tuple((name, share) for name, share in shares if share > NEGLIGIBLE)

@@ -1,0 +1,89 @@
+"""Choice on chains with a table as forecast. Reference: an open in a chain of n links, uniform, unit cost: with perfect
+probes the best plan needs log2 n probes (4 for 16) against (n-1)(n+2)/(2n) for the walk from the power side."""
+
+import numpy as np
+import pytest
+
+from loombench.diagnose.belief import Belief, update
+from loombench.diagnose.choose import choose, information, question, surviving
+from loombench.diagnose.likelihood import expected
+from loombench.diagnose.looking import See
+from loombench.diagnose.measuring import Measure, cuts
+from loombench.diagnose.observation import LoadSeen, MeterRead
+from loombench.diagnose.situation import Situation
+from loombench.diagnose.step import Step
+from tests.diagnose.fakes import ON, at, chain
+
+
+def probes(n: int) -> list[Step]:
+    return [Measure(at(f"P{k}"), drop=True) for k in range(1, n)]
+
+
+def test_the_complaint_is_verified_before_anything_else() -> None:
+    belief = update(Belief(chain(8)), [LoadSeen("E1", "dead", ON)])
+    steps = [*probes(8), See("E1", ON, True)]
+    choice = choose(belief, Situation(), steps)
+    assert (choice.reason, choice.step) == ("verify", steps[-1])
+
+
+def test_a_uniform_chain_is_halved() -> None:
+    belief = update(Belief(chain(8)), [LoadSeen("E1", "dead", ON, True)])
+    choice = choose(belief, Situation(), probes(8))
+    assert choice.step is not None
+    assert choice.step.id.startswith("volts P4 ")
+
+
+@pytest.mark.parametrize(("n", "best", "walk"), [(8, 3.0, 4.375), (16, 4.0, 8.4375)])
+def test_finding_a_link_takes_about_the_fewest_probes(n: int, best: float, walk: float) -> None:
+    taken = []
+    for truth in range(n):
+        belief = update(Belief(chain(n)), [LoadSeen("E1", "dead", ON, True)])
+        situation, count = Situation(), 0
+        while belief.group_share[belief.best()] < 0.9:
+            choice = choose(belief, situation, probes(n))
+            assert isinstance(choice.step, Measure)
+            k = int(choice.step.setup.red.part.removeprefix("P"))
+            belief = update(belief, [choice.step.observe(situation, 0.0 if truth < k else 12.0)])
+            situation = choice.step.after(belief.bench, situation)
+            count += 1
+        assert belief.hypotheses.groups[belief.best()] == f"L{truth}"
+        taken.append(count)
+    assert best <= np.mean(taken) <= best * 1.1 < walk
+
+
+def test_a_leader_is_confirmed_against_those_that_one_reading_alone_excludes() -> None:
+    belief = update(
+        Belief(chain(6)), [LoadSeen("E1", "dead", ON, True), MeterRead(at("P3"), 12.0), MeterRead(at("P4"), 0.0)]
+    )
+    assert len(surviving(belief)) > 1
+    share, reason = question(belief)
+    assert reason == "confirm"
+    assert share.sum() == pytest.approx(1.0)
+    situation = Situation(done=frozenset({Measure(at("P3")).id, Measure(at("P4")).id}))
+    steps = [*probes(6), *(Measure(at(f"D{k}"), drop=True) for k in range(6))]
+    # The drop over the suspect itself is the one reading that speaks against all others at once.
+    choice = choose(belief, situation, steps)
+    assert choice.step == Measure(at("D3"), drop=True)
+    belief = update(belief, [choice.step.observe(situation, 12.1)])
+    assert [belief.hypotheses.groups[group] for group in surviving(belief)] == ["L3"]
+
+
+def test_information_is_that_of_the_partition() -> None:
+    bench = chain(4)
+    belief = update(Belief(bench), [LoadSeen("E1", "dead", ON, True)])
+    step = Measure(at("P2"))
+    outcomes = step.outcomes(bench, belief.share, Situation())
+    # Half against half, each reading wrong in 2 of 100 and then even over 18 V: close to ln 2.
+    assert information(belief, belief.share, outcomes) == pytest.approx(np.log(2.0), rel=0.12)
+    np.testing.assert_allclose(outcomes.table.sum(axis=1), 1.0, atol=1e-9)
+
+
+def test_values_that_cannot_be_told_apart_are_not_cut_apart() -> None:
+    bench = chain(4)
+    wanted = expected(bench, (at("P2"),), ())
+    assert cuts(wanted, np.full(6, 1 / 6)).tolist() == [6.0]
+
+
+def test_nothing_left_is_said() -> None:
+    belief = update(Belief(chain(4)), [LoadSeen("E1", "dead", ON, True)])
+    assert choose(belief, Situation(), []).reason == "nothing-left"
