@@ -43,6 +43,10 @@ STATEMENTS = tuple(sorted((*HANDLERS, "include", "if")))
 def read_statement(draft: Draft, statement: Statement) -> None:
     """Take a statement in; lines indented below one that has none are read on their own, and pointed out."""
     line = statement.line
+    if len(statement.block) > draft.limits.most_rows and line.keyword != "loom":
+        draft.wrong("too-many-lines", line.span(), limit=draft.limits.most_rows)
+        draft.failed.update(token.text for token in line.tokens[1:2])
+        return
     if len(line.tokens) > 1 and line.tokens[1].is_mark("("):
         draft.wire_lines.append((line, draft.loom, draft.system))
     elif line.keyword in HANDLERS and line.tokens[0].is_word():

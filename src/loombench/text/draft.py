@@ -10,8 +10,8 @@ from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import Token
 from loombench.vehicle.model import Mating, Part, Place, Wire
 
-MOST_SUGGESTIONS = 100
-"""Names looked up by likeness per file: each costs a pass over all names."""
+MOST_COMPARED = 300_000
+"""Names compared per vehicle to find the nearest: a file of nothing but wrong names would take minutes otherwise."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,12 @@ class Draft:
     wanted_places: list[tuple[str, Span]] = field(default_factory=list)
     unknown: dict[str, list[Span]] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
-    suggestions: int = 0
+    compared: int = 0
+
+    @property
+    def hopeless(self) -> bool:
+        """Whether so much is wrong that reading on is of no use."""
+        return len(self.problems) >= self.limits.hopeless
 
     def wrong(self, code: str, *spans: Span | None, **facts: object) -> None:
         """Note an error."""
@@ -62,12 +67,15 @@ class Draft:
         self.problems.append(warning(code, *spans, **facts))
 
     def near(self, name: str, names: Iterable[str]) -> str:
-        """The nearest of `names`, within the file's budget of look-ups."""
-        self.suggestions += 1
-        return nearest(name, names) if self.suggestions <= MOST_SUGGESTIONS else NONE
+        """The nearest of `names`, within the vehicle's budget of comparisons."""
+        every = tuple(names)
+        self.compared += len(every)
+        return nearest(name, every) if self.compared <= MOST_COMPARED else NONE
 
     def unexpected(self, line: Line, token: Token, statement: str, allowed: Iterable[str] = ()) -> None:
         """A word that means nothing in its statement."""
+        if self.hopeless:
+            return
         words = tuple(allowed)
         self.wrong(
             "word-unexpected",
@@ -87,6 +95,10 @@ class Draft:
         other = self.parts.get(part.id)
         if other is not None:
             self.wrong("name-twice", part.span, other.span, name=part.id)
+            return False
+        if len(part.pins) > self.limits.most_pins:
+            limits = f"1 to {self.limits.most_pins} way"
+            self.wrong("number-range", part.span, text=f"{len(part.pins)}way", limits=limits)
             return False
         self.parts[part.id] = part
         return True

@@ -40,6 +40,7 @@ class _Files:
     sources: dict[str, str] = field(default_factory=dict)
     open_now: list[str] = field(default_factory=list)
     statements: int = 0
+    wires: int = 0
 
     def shown(self, name: str) -> str:
         """A file's name as problems show it."""
@@ -97,7 +98,7 @@ def _finished(draft: Draft, files: _Files, file: str) -> tuple[Vehicle, list[Pro
             near = draft.near(name, draft.offers)
             draft.wrong("option-unknown", Span(file, 1), name=name[:40], nearest=near)
     others = tuple(found for trailer in draft.trailers if (found := _trailer(draft, files, trailer.file, trailer.span)))
-    unread = any(item.code in ("version-unknown", "file-empty") for item in draft.problems)
+    unread = any(item.code in ("version-unknown", "file-empty", "too-many-lines") for item in draft.problems)
     if draft.head is None and not unread:
         draft.doubtful("vehicle-line-missing", Span(file, 1))
     for trailer in draft.trailers:
@@ -108,6 +109,10 @@ def _finished(draft: Draft, files: _Files, file: str) -> tuple[Vehicle, list[Pro
 
 
 def _read_text(draft: Draft, files: _Files, text: str, file: str, name: str) -> None:
+    files.wires += text.count("(")
+    if files.wires > files.limits.most_wires:
+        draft.wrong("too-many-lines", Span(file, 1), limit=files.limits.most_wires)
+        return
     outcome = read_statements(text.removeprefix("\ufeff"), file, files.limits)
     draft.problems.extend(outcome.problems)
     statements = outcome.value
@@ -124,11 +129,13 @@ def _read_text(draft: Draft, files: _Files, text: str, file: str, name: str) -> 
             draft.wrong("version-unknown", first.span(), version=said[:20], known=VERSION)
             return
         statements = statements[1:]
+    files.statements += sum(1 + len(statement.block) for statement in statements)
+    if files.statements > files.limits.most_statements:
+        draft.wrong("too-many-lines", first.span(), limit=files.limits.most_statements)
+        return
     draft.chosen = (*draft.chosen, *chosen_by_changes(statements))
     for statement in statements:
-        files.statements += 1
-        if files.statements > files.limits.most_statements:
-            draft.wrong("too-many-lines", statement.line.span(), limit=files.limits.most_statements)
+        if draft.hopeless:
             return
         kept = conditional(draft, statement)
         if kept is None:

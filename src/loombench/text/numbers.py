@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from loombench.base.band import Band
@@ -29,8 +30,12 @@ class Number:
     unit: str
 
 
+@lru_cache(maxsize=4096)
 def read_number(text: str) -> Number | NotAQuantity:
-    """The number a word spells, or why it is none. Reason `bounds`: outside of what a vehicle has."""
+    """The number a word spells, or why it is none. Reason `bounds`: outside of what a vehicle has.
+
+    Kept by text, since a file says the same few sizes and ratings over and over.
+    """
     parts = text.split("..")
     if len(parts) > 3 or any(not part for part in parts):
         return NotAQuantity("number", 0, text[:40])

@@ -83,6 +83,8 @@ def unknown_part(draft: Draft, line: Line, token: Token, name: str) -> None:
 def say_unknown(draft: Draft) -> None:
     """Say the names that were no parts."""
     for name, spans in draft.unknown.items():
+        if draft.hopeless:
+            break
         near = draft.near(name, draft.parts)
         draft.wrong("part-unknown", *spans[:MOST_SPANS], name=name[:60], nearest=near, count=len(spans))
     draft.unknown.clear()

@@ -37,10 +37,15 @@ class Statement:
 
 
 def read_statements(text: str, file: str, limits: Limits = LIMITS) -> Outcome[tuple[Statement, ...]]:
-    """The statements of a text in order. Lines that are too long, or whose quote does not end, are left out."""
+    """The statements of a text in order.
+
+    Lines that are too long, or whose quote does not end, are left out; a text with too many statements is not read at
+    all, since a part of a vehicle misleads more than none.
+    """
     problems: list[Problem] = []
     heads: list[tuple[Line, list[Line]]] = []
     margin: int | None = None
+    count = words = 0
     for number, raw in enumerate(text.splitlines(), 1):
         if len(raw) > limits.longest_line:
             place = Span(file, number, 1, 2)
@@ -59,6 +64,11 @@ def read_statements(text: str, file: str, limits: Limits = LIMITS) -> Outcome[tu
             if indent <= margin:
                 heads.append((Line(file, number, ()), []))
             continue
+        count += 1
+        words += len(found)
+        if count > limits.most_statements or words > limits.most_words:
+            limit = limits.most_statements if count > limits.most_statements else limits.most_words
+            return Outcome((), (error("too-many-lines", line.span(), limit=limit),))
         if indent <= margin:
             heads.append((line, []))
         elif heads:

@@ -49,7 +49,8 @@ def read_module(draft: Draft, statement: Statement) -> None:
         tuple(spec.supplies), tuple(spec.grounds), tuple(spec.inputs), outputs, tuple(spec.contacts), rules,
         spec.asleep_after_s, spec.asleep_a,
     )  # fmt: skip
-    named = [pin for pin in spec.pins if not any(pin in pins for pins in spec.plugs.values())]
+    cavities = {pin for plug in spec.plugs.values() for pin in plug}
+    named = [pin for pin in spec.pins if pin not in cavities]
     pins = (*(pin for plug in spec.plugs.values() for pin in plug), *named)
     _check_plugs(draft, statement.line, named, spec)
     draft.add_part(said.part(pins, plugs=MappingProxyType(spec.plugs or {"": pins}), module=module))
@@ -76,11 +77,13 @@ def _read_clause(draft: Draft, row: Row, spec: _Spec) -> None:
     if word == "plugs":
         _read_plugs(draft, row, spec)
     elif word == "supply":
-        spec.supplies.extend(read_supply(draft, row))
-        _pins(spec, *(supply.pin for supply in spec.supplies))
+        supplies = read_supply(draft, row)
+        spec.supplies.extend(supplies)
+        _pins(spec, *(supply.pin for supply in supplies))
     elif word == "ground":
-        spec.grounds.extend(read_ground(draft, row))
-        _pins(spec, *spec.grounds)
+        grounds = read_ground(draft, row)
+        spec.grounds.extend(grounds)
+        _pins(spec, *grounds)
     elif word == "in":
         made = read_input(draft, row)
         spec.inputs.extend(made)

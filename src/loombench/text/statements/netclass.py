@@ -5,6 +5,7 @@ from loombench.text.partline import say_class
 from loombench.text.resolve import FIRST, resolve
 from loombench.text.syntax import Statement
 from loombench.vehicle.kinds import NET_CLASSES
+from loombench.vehicle.points import Point
 
 CLASS_EXAMPLE = "class pyro A7.X1/3"
 
@@ -35,11 +36,14 @@ def mark_classes(draft: Draft) -> None:
 
 def run_cables(draft: Draft) -> None:
     """Put the wires at a cable's points into the cable."""
+    ends: dict[Point, list[int]] = {}
+    if draft.cabled:
+        for index, wire in enumerate(draft.wires):
+            ends.setdefault(wire.a, []).append(index)
+            ends.setdefault(wire.b, []).append(index)
     for cable, line, named in draft.cabled:
         for token in named:
             stop = resolve(draft, line, token, "", FIRST)
-            if stop is None:
-                continue
-            for index, wire in enumerate(draft.wires):
-                if stop.leave in (wire.a, wire.b) and not wire.cable:
+            for index in ends.get(stop.leave, ()) if stop is not None else ():
+                if not draft.wires[index].cable:
                     draft.put_in_cable(index, cable)
