@@ -31,12 +31,12 @@ class Table:
     share: Mapping[str, Sequence[float]]
     blown: Mapping[str, Sequence[float]]
 
-    def readings(self, setups: Sequence[Setup], needed: npt.NDArray[np.intp] | None = None) -> Readings:
+    def readings(self, setups: Sequence[Setup], needed: npt.NDArray[np.intp] | None = None) -> Readings:  # noqa: ARG002
         columns = [np.array(self.volts[str(setup.red)], dtype=float) for setup in setups]
         table = np.stack(columns, axis=1)
         return Readings(table, table.copy())
 
-    def sights(self, condition: Condition) -> Sights:
+    def sights(self, condition: Condition) -> Sights:  # noqa: ARG002
         share = np.array(list(self.share.values()), dtype=float).T
         blown = np.array(list(self.blown.values()), dtype=float).T
         return Sights(tuple(self.share), share, tuple(self.blown), blown)

@@ -96,7 +96,7 @@ class LookFuse:
 
     @property
     def id(self) -> str:
-        return f"look at {self.fuse}"
+        return f"look at {self.fuse} after {self.condition}"
 
     def cost_s(self, bench: Bench, situation: Situation) -> float:
         return cost_of("look-fuse") + reaching_s(bench.vehicle, situation, place_of_part(bench.vehicle, self.fuse))

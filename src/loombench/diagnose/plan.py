@@ -23,7 +23,8 @@ NEIGHBOURS_SWITCHED = 2
 """So many neighbours that are off in the complaint's state are switched on to see what else fails."""
 PERHAPS_BLOWN = 0.2
 """From this probability of a blown fuse on its branch is searched for the cause."""
-UNTOUCHED = ("splice", "body", "carrier", "strap")
+UNTOUCHED = ("splice", "body", "carrier")
+"""Kinds that are not touched unless the file gives them a place of their own."""
 PLUGGABLE = ("lamp", "led", "motor", "heater", "solenoid", "horn", "unit", "resistor")
 
 

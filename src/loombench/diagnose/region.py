@@ -2,7 +2,8 @@
 and the other loads that share a piece of these ways."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from loombench.vehicle.condition import Condition, Operation
 from loombench.vehicle.graph import Link
@@ -31,7 +32,7 @@ class Region:
 
 def region(vehicle: Vehicle, targets: tuple[str, ...]) -> Region:
     """The region of some loads (`E7`, `E31.1-6`, or a part with several loads)."""
-    everything = runs(vehicle)
+    everything = runs(_battery_only(vehicle))
     own = [run for run in everything if any(_is(run, target) for target in targets)]
     seen = {run.load.via for run in own}
     grown = True
@@ -55,6 +56,12 @@ def region(vehicle: Vehicle, targets: tuple[str, ...]) -> Region:
         tuple(dict.fromkeys(link.via for link in links if link.kind == "protection")),
         _connectors(vehicle, links),
     )
+
+
+def _battery_only(vehicle: Vehicle) -> Vehicle:
+    """Without alternators, so that ways begin at the battery: it feeds with the engine off, which is how one tests."""
+    parts = {name: part for name, part in vehicle.parts.items() if part.kind != "alternator"}
+    return replace(vehicle, parts=MappingProxyType(parts))
 
 
 def _is(run: Run, target: str) -> bool:
@@ -86,6 +93,8 @@ def _points(vehicle: Vehicle, own: list[Run], links: tuple[Link, ...]) -> tuple[
             found.update(dict.fromkeys((link.a.at("pin"), link.b.at("pin"))))
         elif link.kind == "joint" and link.a.ring:
             found[link.b] = None
+        elif link.kind == "joint" and link.via in vehicle.parts and vehicle.parts[link.via].kind == "strap":
+            found.update((Point(link.via, pin), None) for pin in vehicle.parts[link.via].pins)
     for run in own:
         for point in (run.load.a, run.load.b):
             found.update(dict.fromkeys(end for wire in vehicle.wires_at.get(point, ()) for end in (wire.a, wire.b)))

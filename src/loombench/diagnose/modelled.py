@@ -1,0 +1,176 @@
+"""A forecast by computing the circuit: each row's faults in the netlist, the condition replayed, the meter put on.
+
+Rows that change nothing (`diagnose.untouched`) are not solved. Where the points of a voltmeter are tied to each other
+by less than a thousandth of its own resistance, it reads what is there without it; elsewhere it is put on and all is
+settled again, as `circuit.meter` does.
+"""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.base.outcome import Outcome
+from loombench.circuit.fault import Fault
+from loombench.circuit.meter import meter, read
+from loombench.circuit.netlist import Netlist
+from loombench.circuit.observe import Observed, seen
+from loombench.circuit.operate import Situation, operate
+from loombench.circuit.point import OperatingPoint
+from loombench.circuit.ready import Ready, ready_for
+from loombench.diagnose.forecast import Readings, Sights
+from loombench.diagnose.tied import tied
+from loombench.diagnose.untouched import Row, row, untouched
+from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.model import Vehicle
+
+IntArray = npt.NDArray[np.intp]
+Lowering = Callable[[Vehicle, tuple[Fault, ...]], Outcome[Netlist]]
+PLAIN = ("voltmeter", "min-max", "scope")
+
+
+class Modelled:
+    """The forecast for the rows of a vehicle. It remembers what it has solved; it never forgets within a case.
+
+    Raises:
+        ValueError: the sound vehicle itself cannot be lowered.
+    """
+
+    def __init__(self, vehicle: Vehicle, faults: Sequence[tuple[Fault, ...]], lowering: Lowering) -> None:
+        self.vehicle, self.faults, self.lowering = vehicle, faults, lowering
+        sound = lowering(vehicle, ())
+        if not sound.usable:
+            raise ValueError(f"{vehicle.name} cannot be computed")
+        self._ready: dict[int, Ready | None] = {0: ready_for(sound.value)}
+        self._looks: dict[int, Row | None] = {}
+        self._situations: dict[tuple[int, Condition], Situation | None] = {}
+        self._stages: dict[Condition, tuple[OperatingPoint, ...]] = {}
+        self._values: dict[tuple[int, Setup], tuple[float, float]] = {}
+        self._groups: dict[tuple[int, Condition], npt.NDArray[np.intp]] = {}
+        self._sights: dict[Condition, Sights] = {}
+        self._with_meter: dict[Setup, tuple[OperatingPoint, ...]] = {}
+
+    def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
+        """The readings of the rows needed; nan for the others, and where there is no answer."""
+        rows = range(len(self.faults)) if needed is None else [int(one) for one in needed]
+        low = np.full((len(self.faults), len(setups)), np.nan)
+        high = low.copy()
+        for column, setup in enumerate(setups):
+            for one in rows:
+                low[one, column], high[one, column] = self._reading(one, setup)
+        return Readings(low, high)
+
+    def sights(self, condition: Condition) -> Sights:
+        """The loads and fuses of all rows."""
+        if condition not in self._sights:
+            self._sights[condition] = self._look(condition)
+        return self._sights[condition]
+
+    def solved(self) -> int:
+        """How many pairs of row and condition have been solved so far."""
+        return len(self._situations)
+
+    def _reading(self, one: int, setup: Setup) -> tuple[float, float]:
+        key = (one, setup)
+        if key not in self._values:
+            same = one != 0 and self._same_reading(one, setup)
+            self._values[key] = self._reading(0, setup) if same else self._solve_reading(one, setup)
+        return self._values[key]
+
+    def _solve_reading(self, one: int, setup: Setup) -> tuple[float, float]:
+        situation = self._situation(one, setup.condition)
+        if situation is None:
+            return np.nan, np.nan
+        node_of = situation.ready.p.netlist.node_of
+        if setup.red not in node_of or (setup.black is not None and setup.black not in node_of):
+            return np.nan, np.nan
+        settled = situation.settled
+        if setup.meter in PLAIN and setup.black is not None and not settled.phases and not settled.alternatives:
+            red, black = node_of[setup.red], node_of[setup.black]
+            across = settled.point.across_v(red, black)
+            group = self._group(one, setup.condition, situation)
+            if across is not None and group[red] == group[black]:
+                return across, across
+        shown = read(situation, setup)
+        if shown.value is None or shown.low is None or shown.high is None:
+            return np.nan, np.nan
+        # A meter shows the mean of a rhythm; only what may come out this way or that is a range.
+        return (shown.low, shown.high) if settled.alternatives else (shown.value, shown.value)
+
+    def _group(self, one: int, condition: Condition, situation: Situation) -> npt.NDArray[np.intp]:
+        key = (one, condition)
+        if key not in self._groups:
+            self._groups[key] = tied(situation)
+        return self._groups[key]
+
+    def _same_reading(self, one: int, setup: Setup) -> bool:
+        look = self._row(one)
+        if look is None or not untouched(look, self._prefixes(setup.condition)):
+            return False
+        return untouched(look, self._measured(setup))
+
+    def _measured(self, setup: Setup) -> tuple[OperatingPoint, ...]:
+        """The sound vehicle with the meter on."""
+        if setup not in self._with_meter:
+            self._with_meter[setup] = self._put_on(setup)
+        return self._with_meter[setup]
+
+    def _put_on(self, setup: Setup) -> tuple[OperatingPoint, ...]:
+        situation = self._situation(0, setup.condition)
+        if situation is None or setup.black is None:
+            return ()
+        netlist = situation.ready.p.netlist
+        probe, _ = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
+        settled = situation.measured(probe)
+        return tuple(phase.point for phase in settled.all_phases)
+
+    def _prefixes(self, condition: Condition) -> tuple[OperatingPoint, ...]:
+        """Where the sound vehicle settles after each operation of a condition."""
+        if condition not in self._stages:
+            count = len(condition.operations)
+            found = [self._situation(0, Condition(condition.operations[:k])) for k in range(count + 1)]
+            settled = [one.settled for one in found if one is not None]
+            ends = [end for one in settled for end in (one, *one.alternatives)]
+            self._stages[condition] = tuple(phase.point for end in ends for phase in end.all_phases)
+        return self._stages[condition]
+
+    def _row(self, one: int) -> Row | None:
+        if one not in self._looks:
+            sound = self._ready[0]
+            self._looks[one] = row(sound.p.netlist, self.faults[one]) if sound is not None else None
+        return self._looks[one]
+
+    def _netlist(self, one: int) -> Ready | None:
+        if one not in self._ready:
+            lowered = self.lowering(self.vehicle, self.faults[one])
+            self._ready[one] = ready_for(lowered.value, self._ready[0]) if lowered.usable else None
+        return self._ready[one]
+
+    def _situation(self, one: int, condition: Condition) -> Situation | None:
+        key = (one, condition)
+        if key not in self._situations:
+            ready = self._netlist(one)
+            self._situations[key] = operate(ready, condition) if ready is not None else None
+        return self._situations[key]
+
+    def _look(self, condition: Condition) -> Sights:
+        stages = self._prefixes(condition)
+        sound = self._seen(0, condition)
+        loads = tuple(sight.id for sight in sound.loads)
+        fuses = tuple(part.id for part in self.vehicle.parts.values() if part.kind in ("fuse", "fuselink", "breaker"))
+        share = np.zeros((len(self.faults), len(loads)))
+        blown = np.zeros((len(self.faults), len(fuses)))
+        for one in range(len(self.faults)):
+            look = self._row(one)
+            same = one != 0 and look is not None and untouched(look, stages)
+            view = sound if same or one == 0 else self._seen(one, condition)
+            by_name = {sight.id: sight.share for sight in view.loads}
+            share[one] = [by_name.get(name, np.nan) for name in loads]
+            blown[one] = [1.0 if name in view.blown else 0.5 if name in view.may_blow else 0.0 for name in fuses]
+        return Sights(loads, share, fuses, blown)
+
+    def _seen(self, one: int, condition: Condition) -> Observed:
+        situation = self._situation(one, condition)
+        if situation is None:
+            return Observed((), (), (), known=False)
+        return seen(self.vehicle, situation.ready.p.netlist, situation.settled)

@@ -1,0 +1,78 @@
+"""Which faults change nothing in a state, so that they need not be solved.
+
+A branch without current can be opened or made resistive, and two points at one potential can be joined, without any
+volt or ampere changing anywhere; a control that is where it is held anyway is not held. This holds for each stage of a
+condition as it settles; what happens between two stages (a contact carrying current until its relay has moved) is not
+looked at. With a meter on, its own small current counts like any other.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.circuit.fault import Fault
+from loombench.circuit.netlist import Conductor, Netlist
+from loombench.circuit.point import OperatingPoint
+from loombench.vehicle.points import read_point
+
+NO_CURRENT_A = 1e-9
+"""A tenth of a per mille of what a 10 Mohm voltmeter draws at 12 V."""
+NO_VOLTS_V = 1e-7
+EXACT_FROM_OHM = 2e-6
+"""Below this resistance rounding of the volts alone looks like a current above `NO_CURRENT_A`."""
+PREFIXES = ("", "relay:", "output:", "contact:", "module:", "breaker:", "fuse:")
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """What to look at for a fault: elements by place, two nodes that get joined, or variables that are held."""
+
+    elements: npt.NDArray[np.intp]
+    nodes: tuple[int, int] | None
+    held: tuple[tuple[str, str], ...]
+
+
+def row(netlist: Netlist, faults: Sequence[Fault]) -> Row | None:
+    """What to look at for some faults; None where that is not known, so that they have to be solved."""
+    if len(faults) != 1:
+        return None if faults else Row(np.empty(0, dtype=np.intp), None, ())
+    fault = faults[0]
+    nothing = np.empty(0, dtype=np.intp)
+    if fault.mode in ("open", "resistance", "blown"):
+        names = netlist.element_of.get(fault.target, ())
+        places = {element.id: place for place, element in enumerate(netlist.elements)}
+        known = [places[name] for name in names if name in places]
+        sure = all(_sure(netlist, name) for name in names)
+        return Row(np.array(known, dtype=np.intp), None, ()) if known and len(known) == len(names) and sure else None
+    if fault.mode == "short":
+        point = read_point(fault.target)
+        other = read_point(fault.to) if fault.to != "ground" else None
+        body = netlist.bodies[0] if netlist.bodies else netlist.reference
+        end = body if fault.to == "ground" else netlist.node_of.get(other) if other else None
+        start = netlist.node_of.get(point) if point else None
+        return Row(nothing, (start, end), ()) if start is not None and end is not None else None
+    name = next((p + fault.target for p in PREFIXES if p + fault.target in netlist.variable_by_name), None)
+    return Row(nothing, None, ((name, fault.to),)) if name is not None else None
+
+
+def _sure(netlist: Netlist, name: str) -> bool:
+    element = netlist.element_by_id.get(name)
+    return not isinstance(element, Conductor) or element.resistance_ohm >= EXACT_FROM_OHM
+
+
+def untouched(look: Row, points: Sequence[OperatingPoint]) -> bool:
+    """Whether a fault changes nothing in any of these points of the sound vehicle."""
+    return all(_untouched(look, point) for point in points)
+
+
+def _untouched(look: Row, point: OperatingPoint) -> bool:
+    if len(look.elements) and not np.all(np.abs(point.currents_a[look.elements]) < NO_CURRENT_A):
+        return False
+    if look.nodes is not None:
+        across = point.volts[look.nodes[0]] - point.volts[look.nodes[1]]
+        # A floating point that is joined to another takes its potential, and no current.
+        if not np.isnan(across) and abs(across) > NO_VOLTS_V:
+            return False
+    return all(point.state.get(name) == value for name, value in look.held)
