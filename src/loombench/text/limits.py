@@ -8,9 +8,9 @@ class Limits:
     """Far above any real vehicle (a coach has some 5,000 wires), low enough that no file stalls the bench.
 
     `longest_line` counts characters, `largest_file` bytes; `most_statements` lines that say something and `most_wires`
-    wires over all files of a vehicle, `most_words` words of a file, `most_rows` lines below a part, `most_files` includes and trailers, `deepest`
-    brackets in a rule, `most_ways` cavities of a connector or plug, `most_pins` pins of a part, `most_problems`
-    messages that are shown. Where four times as many are met, reading stops.
+    wires over all files of a vehicle, `most_words` words of a file, `most_rows` lines below a part, `most_files`
+    includes and trailers, `deepest` brackets in a rule, `most_ways` cavities of a connector or plug, `most_pins` pins
+    of a part, `most_problems` messages that are shown. Where four times as many are met, reading stops.
     """
 
     longest_line: int = 20_000

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from loombench.base.band import Band
 from loombench.text.fill import assumed_number
 from loombench.text.numbers import write_number
+from loombench.text.statements.positions import usual_rest
 from loombench.text.write_module import module_lines
 from loombench.vehicle.kinds import KINDS
 from loombench.vehicle.model import Control, Inner, Part, Position
@@ -86,8 +87,7 @@ def write_positions(positions: tuple[Position, ...], rest: str = "") -> str:
         pairs = " ".join(f"{one}={two}" for one, two in position.pairs)
         mark = "!" if position.springs_back else ""
         groups.append(f"{position.name}{mark}" + (f": {pairs}" if pairs else ""))
-    steady = next((position.name for position in positions if not position.springs_back), "")
-    usual = steady or (positions[0].name if positions else "")
+    usual = usual_rest(positions)
     return " | ".join(groups) + (f" rest {rest}" if rest and rest != usual else "")
 
 

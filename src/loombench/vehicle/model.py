@@ -54,8 +54,9 @@ class Position:
 class Control:
     """What can be set: a switch pole, a cam, a thermostat. `by` says who moves it: driver, process or engine.
 
-    `id` is the part's id, or `part.pole` where the part has several. The first position not springing is rest unless
-    `rest` says else. `follows` names the motor element whose turning moves a cam.
+    `id` is the part's id, or `part.pole` where the part has several. `rest` is the position it is in at rest: where the
+    file does not say, the one called off, else the first not springing. `follows` names the motor element whose turning
+    moves a cam.
     """
 
     id: str

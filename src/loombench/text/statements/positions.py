@@ -1,11 +1,14 @@
 """Positions of a switch, a cam or a dry contact: `off | on: 1=2`, several pairs in one, `name!` springs back."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from loombench.text.draft import Draft
 from loombench.text.syntax import Line
 from loombench.text.tokens import Token
 from loombench.vehicle.model import Position
+
+OFF = "off"
 
 
 @dataclass(frozen=True)
@@ -28,7 +31,7 @@ def read_positions(
 ) -> Positions:
     """Positions from the tokens behind the name; `rest NAME` at the end says which one it rests in.
 
-    Without it the first position that does not spring back is rest.
+    Without it `usual_rest` is.
     """
     tokens, wish = _rest_wish(found)
     lead: tuple[Token, ...] = ()
@@ -48,8 +51,7 @@ def read_positions(
             continue
         made[name] = position
     positions = tuple(made.values())
-    steady = [position.name for position in positions if not position.springs_back]
-    rest = steady[0] if steady else positions[0].name if positions else ""
+    rest = usual_rest(positions)
     if wish is not None:
         if wish.text in made:
             rest = wish.text
@@ -57,11 +59,19 @@ def read_positions(
             near = draft.near(wish.text, made)
             names_text = ", ".join(made) or "none"
             draft.wrong("position-unknown", line.span(wish), name=wish.text[:40], nearest=near, allowed=names_text)
-    elif need_rest and positions and not steady:
+    elif need_rest and positions and all(position.springs_back for position in positions):
         draft.missing(
             line, statement, f"{statement} {line.tokens[1].text if len(line.tokens) > 1 else 'S7'} off | push!: 1=2"
         )
     return Positions(lead, positions, rest)
+
+
+def usual_rest(positions: Sequence[Position]) -> str:
+    """The rest that need not be said: the position called `off`, else the first one that does not spring back."""
+    steady = [position.name for position in positions if not position.springs_back]
+    if OFF in steady:
+        return OFF
+    return steady[0] if steady else positions[0].name if positions else ""
 
 
 def _rest_wish(found: tuple[Token, ...]) -> tuple[tuple[Token, ...], Token | None]:
