@@ -17,7 +17,7 @@ UNITS = frozenset(
 BOUNDS: Mapping[str, tuple[float, float]] = MappingProxyType(
     {"V": (0.01, 1500.0), "A": (1e-6, 5000.0), "W": (1e-3, 1e5), "ohm": (1e-6, 1e9), "m": (0.001, 500.0),
      "mm2": (0.01, 500.0), "AWG": (-3.0, 40.0), "Ah": (0.1, 5000.0), "s": (0.0, 1e6), "C": (-60.0, 1000.0),
-     "/min": (0.1, 1e7), "%": (0.0, 1.0), "way": (1.0, 1e4)}
+     "/min": (0.1, 1e7), "%": (0.0, 1.0), "way": (1.0, 1e9)}
 )  # fmt: skip
 """What is taken for possible on a vehicle, by unit: wide, to catch slips of the finger and not opinions."""
 

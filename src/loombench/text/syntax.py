@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, Span, error
 from loombench.text.limits import LIMITS, Limits
-from loombench.text.tokens import OPEN, Token, plain, tokens
+from loombench.text.tokens import OPEN, STRING, Token, tokens
 
 
 @dataclass(frozen=True)
@@ -39,8 +39,8 @@ class Statement:
 def read_statements(text: str, file: str, limits: Limits = LIMITS) -> Outcome[tuple[Statement, ...]]:
     """The statements of a text in order.
 
-    Lines that are too long, or whose quote does not end, are left out; a text with too many statements is not read at
-    all, since a part of a vehicle misleads more than none.
+    A line that is too long is left out, and one of wires in which a quote does not end; a text with too many statements
+    is not read at all, since a part of a vehicle misleads more than none.
     """
     problems: list[Problem] = []
     heads: list[tuple[Line, list[Line]]] = []
@@ -60,23 +60,25 @@ def read_statements(text: str, file: str, limits: Limits = LIMITS) -> Outcome[tu
         margin = indent if margin is None else margin
         line = Line(file, number, found)
         if found[-1].kind == OPEN:
-            problems.append(error("quote-open", line.span(found[-1]), text=found[-1].text[:40]))
-            if indent <= margin:
-                heads.append((Line(file, number, ()), []))
-            continue
+            problems.append(error("quote-open", line.span(found[-1]), text=found[-1].text.strip()[:40]))
+            line = _closed(line)
         count += 1
         words += len(found)
         if count > limits.most_statements or words > limits.most_words:
             limit = limits.most_statements if count > limits.most_statements else limits.most_words
-            return Outcome((), (error("too-many-lines", line.span(), limit=limit),))
+            return Outcome((), (error("too-many-lines", Span(file, number, indent + 1, indent + 2), limit=limit),))
         if indent <= margin:
             heads.append((line, []))
-        elif heads:
+        elif heads and line.tokens:
             heads[-1][1].append(line)
     made = tuple(Statement(head, tuple(block)) for head, block in heads if head.tokens)
     return Outcome(made, tuple(problems))
 
 
-def source_lines(text: str) -> tuple[str, ...]:
-    """The lines of a text as they are counted here, typographic characters replaced."""
-    return tuple(plain(line) for line in text.splitlines())
+def _closed(line: Line) -> Line:
+    """The line with its quote closed at its end; nothing of a line of wires, since brackets may be in the text."""
+    if any(token.is_mark("(") for token in line.tokens):
+        return Line(line.file, line.number, ())
+    last = line.tokens[-1]
+    text = Token(last.text.strip(), last.column, last.end, STRING)
+    return Line(line.file, line.number, (*line.tokens[:-1], text))
