@@ -9,9 +9,216 @@
     suspects(case), verdict(case)
     case = repaired(case, group, time)           then next_step asks to see complaint and neighbours again
     case = close(case, time)
-    job_card(case)                               Document
-    replay(vehicle, envelopes, store)            the same case from its events
+    job_card(case)                               Document (app.findingcard)
+    replay(vehicle, digest, store, case id)      the same case from its events
 
 Every function that changes something appends its event to the store, which acknowledges it only when it is on disk,
 and gives the case that the replay of all events makes. `time` is ISO text with zone; nothing here has a clock.
 """
+
+from dataclasses import replace
+
+from loombench.app.cards import StepCard, Suspect, VerdictCard
+from loombench.app.case import Case, bench_for
+from loombench.app.stepwords import load_text, step_card
+from loombench.app.suspectwords import job_text, suspect_text
+from loombench.base.wording import Catalogue, catalogue
+from loombench.diagnose.belief import strikes
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.choose import Ranked, question, surviving
+from loombench.diagnose.looking import Mend, See
+from loombench.diagnose.plan import mends
+from loombench.diagnose.safety import cautions, opening_cautions
+from loombench.diagnose.step import Step
+from loombench.diagnose.verdict import (
+    CURED,
+    NOT_REPRODUCED,
+    ONE_CLASS,
+    PROVEN,
+    ranking,
+)
+from loombench.evidence.complaint import Complaint
+from loombench.evidence.envelope import Envelope, envelope
+from loombench.evidence.events import (
+    CaseClosed,
+    CaseOpened,
+    ComplaintGiven,
+    Observed,
+    Payload,
+    ReadingTaken,
+    RepairDone,
+    StepDeclined,
+    Undone,
+)
+from loombench.record.store import EventStore
+from loombench.vehicle.condition import Setup
+from loombench.vehicle.model import Vehicle
+
+
+def open_case(
+    vehicle: Vehicle, digest: str, complaint: Complaint, store: EventStore, case_id: str, time: str,
+    author: str = "", bench: Bench | None = None,
+) -> Case:  # fmt: skip
+    """A new case with its first complaint. `digest` is the SHA-256 of the vehicle's text."""
+    case = Case(case_id, author, bench or bench_for(vehicle), store, ())
+    case = _append(case, CaseOpened(vehicle.name, digest, complaint.text), time)
+    return _append(case, ComplaintGiven(complaint), time)
+
+
+def replay(
+    vehicle: Vehicle, events: tuple[Envelope, ...], store: EventStore, author: str = "", bench: Bench | None = None
+) -> Case:
+    """The case that some events make.
+
+    Raises:
+        ValueError: there are no events.
+    """
+    if not events:
+        raise ValueError("no events: no case")
+    return Case(events[0].case, author, bench or bench_for(vehicle), store, events)
+
+
+def complain(case: Case, complaint: Complaint, time: str) -> Case:
+    """One more complaint, or something that is said to work."""
+    return _append(case, ComplaintGiven(complaint), time)
+
+
+def take(case: Case, setup: Setup, value: float, time: str, note: str = "") -> Case:
+    """A reading under its set-up, asked for or not."""
+    unit = "ohm" if setup.meter in ("ohmmeter", "buzzer") else "V"
+    return _append(case, ReadingTaken(setup, value, unit, note), time)
+
+
+def answer(case: Case, step_id: str, value: float | str, time: str, note: str = "") -> Case:
+    """The answer to the step of that id: a number for a reading, one of the card's choices for the rest.
+
+    Raises:
+        KeyError: no step of that id is on offer now.
+        ValueError: the answer is none that the step can have.
+    """
+    step = case.offered(step_id)
+    if step.number:
+        number = float(value)
+        if number != number:  # noqa: PLR0124  (nan)
+            raise ValueError(f"{value} is no reading")
+        return take(case, _setup(step), number, time, note)
+    words = [one.word for one in step.outcomes(case.bench, case.belief.share, case.course.situation).outcomes]
+    if value not in words:
+        raise ValueError(f"{value!r} is no answer to {step_id!r}; it is one of {', '.join(words)}")
+    if isinstance(step, Mend):
+        case = repaired(case, step.group, time)
+        return _append(case, Observed(See(step.load, step.condition).id, str(value)), time)
+    return _append(case, Observed(step.id, str(value)), time)
+
+
+def _setup(step: Step) -> Setup:
+    setup = getattr(step, "setup", None)
+    assert isinstance(setup, Setup)
+    return setup
+
+
+def cannot(case: Case, step_id: str, reason: str, time: str) -> Case:
+    """The step is not possible here: it is not offered again."""
+    return _append(case, StepDeclined(step_id, reason), time)
+
+
+def undo(case: Case, time: str) -> Case:
+    """Take back the last event that is not taken back yet; the opening and the first complaint stay."""
+    gone = {one.payload.event for one in case.events if isinstance(one.payload, Undone)}
+    first = 2
+    for event in reversed(case.events[first:]):
+        if not isinstance(event.payload, Undone) and event.number not in gone:
+            return _append(case, Undone(event.number), time)
+    return case
+
+
+def repaired(case: Case, group: str, time: str, method: str = "", parts: str = "") -> Case:
+    """A suspect was put right; the complaint is then to be seen again."""
+    return _append(case, RepairDone(group, method, parts), time)
+
+
+def close(case: Case, time: str) -> Case:
+    """The end of the case with its verdict as it stands."""
+    verdict = case.verdict
+    cause = verdict.groups[0] if verdict.proven else ""
+    return _append(case, CaseClosed(verdict.state, verdict.proven, cause), time)
+
+
+def next_step(case: Case, words: Catalogue | None = None) -> StepCard | None:
+    """The card of the step to take now; None where the case is closed, cured and retested, or nothing is left."""
+    found = _next(case)
+    if found is None:
+        return None
+    ranked, reason, then = found
+    share, _ = question(case.belief)
+    return step_card(case.belief, case.course.situation, ranked, share, reason, then, words or catalogue())
+
+
+def _next(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
+    if case.course.closed:
+        return None
+    state = case.verdict.state
+    if state == CURED:
+        left = [step for step in case.retests if step.id not in case.course.seen_since]
+        return (_plain(case, left[0]), "retest", tuple(left[1:3])) if left else None
+    if state == NOT_REPRODUCED:
+        return None
+    if state in (PROVEN, ONE_CLASS):
+        jobs = case.repairs
+        return (_plain(case, jobs[0]), "mend" if state == ONE_CLASS else "proven", jobs[1:3]) if jobs else None
+    choice = case.choice
+    if choice.step is None:
+        return None
+    others = tuple(one.step for one in choice.ranking if one.step is not choice.step)[:2]
+    ranked = next((one for one in choice.ranking if one.step is choice.step), _plain(case, choice.step))
+    return ranked, choice.reason, others
+
+
+def _plain(case: Case, step: Step) -> Ranked:
+    return Ranked(step, 0.0, step.cost_s(case.bench, case.course.situation))
+
+
+def suspects(case: Case, words: Catalogue | None = None) -> tuple[Suspect, ...]:
+    """The suspects, those still in the running first, likeliest first."""
+    words = words or catalogue()
+    names = case.belief.hypotheses.groups
+    against = strikes(case.belief)
+    alive = {names[group] for group in surviving(case.belief)}
+    found = []
+    for name, share in ranking(case.belief):
+        fewest = int(against[case.belief.hypotheses.group == names.index(name)].min())
+        found.append(Suspect(name, suspect_text(case.bench, name, words), share, fewest, name in alive))
+    return tuple(sorted(found, key=lambda one: not one.survives))
+
+
+def verdict(case: Case, words: Catalogue | None = None) -> VerdictCard:
+    """What may be said now, with the repair proposed."""
+    words = words or catalogue()
+    found = case.verdict
+    named = tuple(suspect_text(case.bench, group, words) for group in found.groups)
+    text = words.say(f"verdict.{found.state}", suspect=named[0] if named else "", suspects="; ".join(named))
+    jobs = mends(case.bench, found.groups[:1], case.load, case.complaint.condition)
+    keys = cautions(case.bench, jobs[0]) if jobs else ()
+    retest = [load_text(case.bench, step.load) for step in case.retests]
+    return VerdictCard(
+        found.state,
+        found.proven,
+        text,
+        found.groups,
+        named,
+        job_text(case.bench, found.groups[0], words) if found.groups else "",
+        tuple(words.say(f"caution.{key}") for key in keys),
+        tuple(retest),
+    )
+
+
+def opening(case: Case, words: Catalogue | None = None) -> tuple[str, ...]:
+    """The cautions before the first step."""
+    words = words or catalogue()
+    return tuple(words.say(f"caution.{key}") for key in opening_cautions(case.bench))
+
+
+def _append(case: Case, payload: Payload, time: str) -> Case:
+    event = envelope(len(case.events) + 1, time, case.id, case.author, payload)
+    case.store.append(event)
+    return replace(case, events=(*case.events, event))

@@ -15,6 +15,7 @@ from loombench.diagnose.place import place_of_point
 from loombench.diagnose.region import Region, switched_on
 from loombench.diagnose.repair import repair
 from loombench.diagnose.safety import allowed
+from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import Point
@@ -25,11 +26,18 @@ PERHAPS_BLOWN = 0.2
 """From this probability of a blown fuse on its branch is searched for the cause."""
 UNTOUCHED = ("splice", "body", "carrier")
 """Kinds that are not touched unless the file gives them a place of their own."""
+SEATED = ("fuse", "breaker", "relay")
+"""Kinds that are drawn from a socket."""
 PLUGGABLE = ("lamp", "led", "motor", "heater", "solenoid", "horn", "unit", "resistor")
 
 
-def steps(bench: Bench, belief: Belief, where: Region, load: str, condition: Condition) -> tuple[Step, ...]:
-    """All steps that exist, cheapest kinds first; what safety forbids is not among them."""
+def steps(
+    bench: Bench, belief: Belief, situation: Situation, where: Region, load: str, condition: Condition
+) -> tuple[Step, ...]:
+    """All steps that exist, cheapest kinds first; what safety forbids is not among them.
+
+    A new fuse is not tried before its branch has been looked at dead, or that has been declined.
+    """
     sights = bench.forecast.sights(condition)
     found: list[Step] = [See(load, condition, True)]
     found += _positions(bench)
@@ -39,8 +47,10 @@ def steps(bench: Bench, belief: Belief, where: Region, load: str, condition: Con
     found += _ohms_of_loads(bench, where, condition)
     for fuse in where.protection:
         if _blown(belief, sights, fuse) > PERHAPS_BLOWN:
-            found += _ohms_of_branch(bench, where, fuse, condition)
-            found += _mend(bench, fuse, load, condition)
+            dead = list(_ohms_of_branch(bench, where, fuse, condition))
+            found += dead
+            if not dead or any(step.id in situation.done for step in dead):
+                found += _mend(bench, fuse, load, condition)
     unique = {step.id: step for step in found}
     return tuple(step for step in unique.values() if allowed(bench, step))
 
@@ -138,8 +148,9 @@ def _ohms_of_loads(bench: Bench, where: Region, condition: Condition) -> Iterato
     """The load itself, unplugged or drawn: parts a broken load from the contacts on it."""
     for run in where.runs:
         part = bench.vehicle.parts[run.load.a.part]
-        verb = "pull" if part.holder else "unplug"
-        if part.kind in PLUGGABLE or part.holder:
+        seated = bool(part.holder) or part.kind in SEATED
+        verb = "pull" if seated else "unplug"
+        if part.kind in PLUGGABLE or seated:
             apart = condition.then(Operation(verb, part.id))
             red, black = run.load.a.at("pin"), run.load.b.at("pin")
             yield Measure(Setup(apart, red, black, "ohmmeter"), drop=True)

@@ -12,7 +12,8 @@ WHOLE = ("relay", "fuse", "fuselink", "breaker", "switch", "module", "flasher", 
 def point_of(fault: Fault) -> Point | None:
     """The point of a contact fault or a short; None for others."""
     if fault.target.startswith(CONTACT):
-        return read_point(fault.target.removeprefix(CONTACT))
+        # A joint of one wire at a splice or stud is named with the wire: `contact SP7<SP7~R5.5`.
+        return read_point(fault.target.removeprefix(CONTACT).partition("<")[0])
     return read_point(fault.target) if fault.mode == "short" else None
 
 
@@ -81,7 +82,10 @@ def group_of(vehicle: Vehicle, fault: Fault) -> str:
         return f"short {fault.target}"
     if fault.mode == "position":
         return f"position {fault.target}"
-    if fault.target.startswith(CONTACT):
-        return fault.target
     part = part_of(vehicle, fault)
+    if fault.target.startswith(CONTACT):
+        point = point_of(fault)
+        # The two halves of a cavity meet in one contact: it is one suspect, and both terminals are looked at.
+        paired = part is not None and part.kind == "connector" and point is not None
+        return f"{CONTACT}{part.id}.{point.pin}" if paired and part and point else fault.target
     return part.id if part is not None and part.kind in WHOLE else fault.target

@@ -1,0 +1,130 @@
+"""A case and all that follows from its events: belief, region, plan, choice, verdict, worked out when asked for."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from loombench.app.course import Course, course
+from loombench.circuit.catalogue import single_faults
+from loombench.circuit.lower import lower
+from loombench.diagnose.belief import Belief, update
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.choose import Choice, choose
+from loombench.diagnose.complained import load_named
+from loombench.diagnose.hypothesis import hypotheses
+from loombench.diagnose.looking import See
+from loombench.diagnose.modelled import Modelled
+from loombench.diagnose.observation import LoadSeen
+from loombench.diagnose.plan import mends, steps
+from loombench.diagnose.region import Region, region
+from loombench.diagnose.step import Step
+from loombench.diagnose.verdict import Verdict, judge, ranking
+from loombench.evidence.complaint import Complaint
+from loombench.evidence.envelope import Envelope
+from loombench.record.store import EventStore
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.nets import nets
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    """A case as its events make it. `bench` is what it stands on; the rest follows from the events."""
+
+    id: str
+    author: str
+    bench: Bench
+    store: EventStore
+    events: tuple[Envelope, ...]
+
+    @cached_property
+    def course(self) -> Course:
+        """Where the events lead to."""
+        return course(self.bench, self.events)
+
+    @cached_property
+    def belief(self) -> Belief:
+        """The belief by the replay of all events."""
+        return update(Belief(self.bench), self.course.observations)
+
+    @cached_property
+    def complaint(self) -> Complaint:
+        """The first complaint that is no praise; it is what must come and go."""
+        told = self.course.complaints
+        return next((one for one in told if one.symptom != "works"), told[0])
+
+    @cached_property
+    def load(self) -> str:
+        """The load the complaint is about, as the forecast names it."""
+        if self.complaint.symptom == "blows-fuse":
+            runs = self.region.runs
+            return runs[0].load.via if runs else self.complaint.target
+        return load_named(self.bench.forecast.sights(self.complaint.condition), self.complaint.target)
+
+    @cached_property
+    def region(self) -> Region:
+        """The part of the vehicle the complaints are about."""
+        names = tuple(one.target for one in self.course.complaints if one.symptom != "works")
+        return region(self.bench.vehicle, names)
+
+    @cached_property
+    def complaint_seen(self) -> bool:
+        """Whether the complaint was looked at on purpose."""
+        about = (self.load, self.complaint.condition)
+        seen = (one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified)
+        return any((one.load, one.condition) == about for one in seen)
+
+    @cached_property
+    def plan(self) -> tuple[Step, ...]:
+        """All steps that exist now."""
+        return steps(self.bench, self.belief, self.course.situation, self.region, self.load, self.complaint.condition)
+
+    @cached_property
+    def choice(self) -> Choice:
+        """The next step by what it tells per second."""
+        return choose(self.belief, self.course.situation, self.plan)
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """What may be said."""
+        return judge(self.belief, self.complaint_seen, self.choice.step is not None)
+
+    @cached_property
+    def repairs(self) -> tuple[Step, ...]:
+        """Repairs of the suspects left: the most belief for the least work first."""
+        shares = dict(ranking(self.belief))
+        situation = self.course.situation
+        jobs = mends(self.bench, self.verdict.groups, self.load, self.complaint.condition)
+
+        def worth(job: Step) -> float:
+            return -shares.get(job.id.removeprefix("mend "), 0.0) / job.cost_s(self.bench, situation)
+
+        return tuple(sorted((job for job in jobs if job.id not in situation.done), key=worth))
+
+    @cached_property
+    def retests(self) -> tuple[See, ...]:
+        """The complaint and its neighbours, to be seen in the complaint's state after a repair."""
+        about = self.complaint.condition
+        seen = [step for step in self.plan if isinstance(step, See) and step.condition == about]
+        near = [step for step in seen if step.load != self.load]
+        return (See(self.load, about), *near)
+
+    def offered(self, step_id: str) -> Step:
+        """The step of that name, of all that can be done now.
+
+        Raises:
+            KeyError: there is none.
+        """
+        found = (step for step in (*self.plan, *self.repairs, *self.retests) if step.id == step_id)
+        step = next(found, None)
+        if step is None:
+            raise KeyError(step_id)
+        return step
+
+
+def bench_for(vehicle: Vehicle) -> Bench:
+    """What the cases of a vehicle stand on; making it once serves many cases.
+
+    Raises:
+        ValueError: the vehicle cannot be computed; `check` says why.
+    """
+    known = hypotheses(vehicle, single_faults(vehicle))
+    return Bench(vehicle, nets(vehicle), known, Modelled(vehicle, known.faults, lower))

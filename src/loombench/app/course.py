@@ -1,0 +1,77 @@
+"""The course of a case: its events walked through in order, as observations and as the situation they lead to."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.complained import observed
+from loombench.diagnose.measuring import Measure
+from loombench.diagnose.observation import Observation
+from loombench.diagnose.situation import Situation
+from loombench.diagnose.stepname import read_step
+from loombench.evidence.complaint import Complaint
+from loombench.evidence.envelope import Envelope
+from loombench.evidence.events import (
+    CaseClosed,
+    ComplaintGiven,
+    Observed,
+    ReadingTaken,
+    RepairDone,
+    StepDeclined,
+)
+from loombench.evidence.replay import effective
+
+
+@dataclass(frozen=True)
+class Course:
+    """Where a case stands: complaints, what was observed in order, the situation, whether it is closed, and the names
+    of steps seen since the last repair."""
+
+    complaints: tuple[Complaint, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    situation: Situation = Situation()  # noqa: RUF009  (frozen)
+    closed: bool = False
+    seen_since: tuple[str, ...] = ()
+
+
+def course(bench: Bench, events: Sequence[Envelope]) -> Course:
+    """Walk through the events, those taken back left out."""
+    now = Course()
+    for envelope in effective(events):
+        now = _after(bench, now, envelope.payload)
+    return now
+
+
+def _after(bench: Bench, now: Course, payload: object) -> Course:
+    match payload:
+        case ComplaintGiven(complaint=complaint):
+            sights = bench.forecast.sights(complaint.condition)
+            told = observed(complaint, sights, False, now.situation.repaired)
+            return replace(now, complaints=(*now.complaints, complaint), observations=(*now.observations, told))
+        case ReadingTaken(setup=setup, value=value):
+            step = Measure(setup)
+            seen = step.observe(now.situation, value)
+            situation = step.after(bench, now.situation)
+            return replace(now, observations=(*now.observations, seen), situation=situation)
+        case Observed(what=what, seen=word):
+            looked = read_step(what)
+            if looked is None:
+                return now
+            seen = looked.observe(now.situation, word)
+            situation = looked.after(bench, now.situation)
+            return replace(
+                now,
+                observations=(*now.observations, seen),
+                situation=situation,
+                seen_since=(*now.seen_since, looked.id),
+            )
+        case RepairDone(fault=group):
+            # What was seen before the repair has to be seen again.
+            kept = frozenset(name for name in now.situation.done if not name.startswith("see "))
+            situation = replace(now.situation, repaired=(*now.situation.repaired, group), done=kept | {f"mend {group}"})
+            return replace(now, situation=situation, seen_since=())
+        case StepDeclined(step=name):
+            return replace(now, situation=replace(now.situation, done=now.situation.done | {name}))
+        case CaseClosed():
+            return replace(now, closed=True)
+    return now

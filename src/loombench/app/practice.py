@@ -1,0 +1,130 @@
+"""A practice vehicle: a hidden fault that answers each step with what one would see and read, and the loop that takes
+the tool's own steps until the complaint is cured or nothing is left.
+
+The answers come from the circuit with the hidden fault in it, settled in the step's condition. They pass through
+nothing that the search knows: a resistance need not lie on the search's grid.
+"""
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from loombench.app.cards import StepCard
+from loombench.app.case import Case
+from loombench.app.finding import answer, cannot, close, next_step
+from loombench.circuit.catalogue import single_faults
+from loombench.circuit.fault import Fault
+from loombench.circuit.lower import lower
+from loombench.circuit.observe import LoadSight, observe
+from loombench.circuit.predict import predict
+from loombench.diagnose.likelihood import tolerance
+from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
+from loombench.diagnose.measuring import Measure
+from loombench.diagnose.observation import DEAD, DIM, WORKS
+from loombench.diagnose.step import Step
+from loombench.diagnose.suspect import group_of
+from loombench.evidence.complaint import Complaint
+from loombench.vehicle.condition import Condition
+from loombench.vehicle.model import Vehicle
+
+MOST_STEPS = 60
+PRACTICE_TIME = "2000-01-01T00:00:00+00:00"
+"""Practice runs have no clock: every event bears this time."""
+
+
+@dataclass(frozen=True)
+class PracticeVehicle:
+    """A vehicle with one hidden fault; `error` is the relative spread of its readings, drawn from `seed`."""
+
+    vehicle: Vehicle
+    hidden: Fault
+    seed: int = 0
+    error: float = 0.0
+
+    def left(self, repaired: tuple[str, ...]) -> tuple[Fault, ...]:
+        """What is wrong after some repairs."""
+        return () if group_of(self.vehicle, self.hidden) in repaired else (self.hidden,)
+
+    def look(self, load: str, condition: Condition, repaired: tuple[str, ...] = ()) -> str:
+        """How a load is: dead, dim or works, judged against how it is in the sound vehicle."""
+        sound, now = observe(self.vehicle, condition, [(), self.left(repaired)], lower)
+        return word_of(_sight(sound.loads, load), _sight(now.loads, load))
+
+    def reply(self, step: Step, repaired: tuple[str, ...]) -> float | str:
+        """The answer to a step."""
+        match step:
+            case Measure():
+                prediction = predict(self.vehicle, [step.setup], [self.left(repaired)], lower)
+                value = float(prediction.values[0, 0])
+                drawn = random.Random(f"{self.seed} {step.id}").gauss(0.0, self.error)
+                return value * (1.0 + drawn) if value == value and abs(value) < 1e12 else value  # noqa: PLR0124
+            case See():
+                return self.look(step.load, step.condition, repaired)
+            case Mend():
+                return self.look(step.load, step.condition, (*repaired, step.group))
+            case LookFuse():
+                (now,) = observe(self.vehicle, step.condition, [self.left(repaired)], lower)
+                return "blown" if step.fuse in now.blown else "whole"
+            case CheckPosition():
+                faults = self.left(repaired)
+                other = any(fault.mode == "position" and fault.target == step.control for fault in faults)
+                return "other" if other else "as believed"
+        raise TypeError(type(step).__name__)
+
+
+def _sight(loads: tuple[LoadSight, ...], name: str) -> float:
+    return next((abs(one.share) for one in loads if one.id == name), 0.0)
+
+
+def word_of(sound: float, now: float) -> str:
+    """Dead, dim or works, from the shares of its volts a load has in the sound vehicle and in this one."""
+    dead, full = tolerance("dead-below").value, tolerance("full-above").value
+    share = now / sound if sound > dead else now
+    return DEAD if share < dead else DIM if share < full else WORKS
+
+
+def complaint_of(vehicle: Vehicle, hidden: Fault, conditions: tuple[Condition, ...]) -> Complaint | None:
+    """What one would complain about: the first load, in the first of the conditions, that a fault changes."""
+    for condition in conditions:
+        sound, now = observe(vehicle, condition, [(), (hidden,)], lower)
+        for load in sound.loads:
+            before, after = abs(load.share), _sight(now.loads, load.id)
+            seen = word_of(before, after)
+            on = before > tolerance("full-above").low
+            if on and seen != WORKS:
+                symptom = "dead" if seen == DEAD else "dim"
+                return Complaint(load.id, symptom, condition, f"{load.id} {symptom} when {condition}")
+            if before < tolerance("dead-below").low and seen == WORKS:
+                return Complaint(load.id, "always-on", condition, f"{load.id} always-on when {condition}")
+    return None
+
+
+def hide(vehicle: Vehicle, seed: int, conditions: tuple[Condition, ...]) -> tuple[Fault, Complaint] | None:
+    """A fault drawn by seed that gives a complaint in one of the conditions, with that complaint; None if none does."""
+    faults = list(single_faults(vehicle))
+    random.Random(seed).shuffle(faults)
+    for fault in faults:
+        complaint = complaint_of(vehicle, fault, conditions)
+        if complaint is not None:
+            return fault, complaint
+    return None
+
+
+def auto(
+    case: Case, practice: PracticeVehicle, watch: Callable[[StepCard, float | str], None] | None = None,
+    most: int = MOST_STEPS,
+) -> Case:  # fmt: skip
+    """Take the tool's own steps until none is left, then close; every event is in the case. `watch` sees each."""
+    for _ in range(most):
+        card = next_step(case)
+        if card is None:
+            break
+        step = case.offered(card.id)
+        said = practice.reply(step, case.course.situation.repaired)
+        if said != said:  # noqa: PLR0124  (nan: the practice vehicle has no answer)
+            case = cannot(case, card.id, "no answer", PRACTICE_TIME)
+            continue
+        if watch is not None:
+            watch(card, said)
+        case = answer(case, card.id, said, PRACTICE_TIME)
+    return close(case, PRACTICE_TIME)

@@ -1,0 +1,209 @@
+"""A step as a card: in words of the catalogue, with what each answer would mean."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from loombench.app.cards import Meaning, StepCard
+from loombench.app.suspectwords import job_text, suspect_text
+from loombench.base.wording import Catalogue
+from loombench.diagnose.belief import Belief
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.choose import Ranked
+from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
+from loombench.diagnose.measuring import Measure
+from loombench.diagnose.place import place_of_part, place_of_point
+from loombench.diagnose.region import setting
+from loombench.diagnose.safety import cautions
+from loombench.diagnose.situation import Situation, differing
+from loombench.diagnose.step import FloatArray, Outcome, Step
+from loombench.vehicle.condition import Condition
+from loombench.vehicle.points import FACE, PIN, Point
+
+NAMED = 3
+"""So many suspects are named for each answer."""
+LIKELY = 0.1
+"""A suspect is named for an answer from this share on."""
+
+
+def step_card(
+    belief: Belief, situation: Situation, ranked: Ranked, share: FloatArray, reason: str, then: Sequence[Step],
+    words: Catalogue,
+) -> StepCard:  # fmt: skip
+    """The card of a step; `share` are the weights it was chosen by, `then` the steps that would be next."""
+    bench, step = belief.bench, ranked.step
+    condition = _condition(step, situation)
+    settings = tuple(str(operation) for operation in differing(situation.condition, condition))
+    keys = cautions(bench, step)
+    red, black = (step.setup.red, step.setup.black) if isinstance(step, Measure) else (None, None)
+    places = _places(bench, step)
+    meanings = _meanings(belief, situation, step, share, words)
+    return StepCard(
+        id=step.id,
+        kind=step.kind,
+        cautions=tuple(words.say(f"caution.{key}") for key in keys),
+        action=_action(bench, step, situation.condition, settings, words),
+        place=places[0] if places else "",
+        reach=_reach(bench, places),
+        settings=settings,
+        red=str(red) if red else "",
+        red_side=_side(bench, red, condition, words),
+        black=str(black) if black else "",
+        black_side=_side(bench, black, condition, words),
+        plugged=not any(operation.verb in ("unplug", "pull") for operation in condition.operations),
+        unit=("ohm" if step.kind == "ohms" else "V") if step.number else "",
+        choices=() if step.number else tuple(meaning.mark for meaning in meanings),
+        nominal=_nominal(bench, step),
+        meanings=meanings,
+        why=words.say(f"why.{reason}"),
+        cost_s=ranked.cost_s,
+        then=tuple(short(one) for one in then),
+    )
+
+
+def short(step: Step) -> str:
+    """A step in few words, for the list of what comes next."""
+    if isinstance(step, Measure):
+        unit = "ohms" if step.kind == "ohms" else "volts"
+        return f"{unit} at {step.setup.red}" if not step.drop else f"{unit} {step.setup.red} to {step.setup.black}"
+    return step.id
+
+
+def _condition(step: Step, situation: Situation) -> Condition:
+    match step:
+        case Measure():
+            return step.setup.condition
+        case See() | Mend():
+            return step.condition
+    return situation.condition
+
+
+def _places(bench: Bench, step: Step) -> tuple[str, ...]:
+    match step:
+        case Measure():
+            points = [point for point in (step.setup.red, step.setup.black) if point is not None]
+            return tuple(dict.fromkeys(place for place in (place_of_point(bench.vehicle, p) for p in points) if place))
+        case LookFuse():
+            names = (place_of_part(bench.vehicle, step.fuse),)
+        case CheckPosition():
+            names = (place_of_part(bench.vehicle, bench.vehicle.controls[step.control].part),)
+        case Mend():
+            return step.places
+        case _:
+            return ()
+    return tuple(name for name in names if name)
+
+
+def _reach(bench: Bench, places: tuple[str, ...]) -> str:
+    notes = (bench.vehicle.places[name].note for name in places[:1] if name in bench.vehicle.places)
+    return next((note for note in notes if note), "")
+
+
+def _side(bench: Bench, point: Point | None, condition: Condition, words: Catalogue) -> str:
+    if point is None:
+        return ""
+    part = bench.vehicle.parts.get(point.part)
+    kind = part.kind if part else ""
+    if kind == "battery":
+        return words.say("step.post-side")
+    if kind == "stud" and not point.ring:
+        return words.say("step.stud-side")
+    if point.layer == FACE:
+        return words.say("step.face-side")
+    apart = {operation.target for operation in condition.operations if operation.verb in ("unplug", "pull")}
+    if point.layer == PIN:
+        return words.say("step.part-side" if point.part in apart or kind != "fuse" else "step.blade-side")
+    return words.say("step.dead-side" if point.part in apart else "step.wire-side")
+
+
+def _action(bench: Bench, step: Step, now: Condition, settings: tuple[str, ...], words: Catalogue) -> str:
+    set_text = ", ".join(settings) or words.say("step.as-it-is")
+    match step:
+        case Measure():
+            return words.say(f"step.{step.kind}", set=set_text, red=step.setup.red, black=step.setup.black)
+        case See():
+            return words.say(f"step.{step.kind}", set=set_text, load=load_text(bench, step.load))
+        case LookFuse():
+            return words.say("step.fuse", fuse=load_text(bench, step.fuse))
+        case CheckPosition():
+            control = bench.vehicle.controls[step.control]
+            position = setting(now).get(control.id, control.rest)
+            return words.say("step.position", control=load_text(bench, control.id), position=position)
+        case Mend():
+            job = job_text(bench, step.group, words)
+            return words.say("step.mend", job=job, set=set_text, load=load_text(bench, step.load))
+    return step.id
+
+
+def load_text(bench: Bench, name: str) -> str:
+    """A part or element with its label: `E7 (boom work lamp, left)`."""
+    part = bench.vehicle.parts.get(name) or bench.vehicle.parts.get(name.partition(".")[0])
+    if part is None:
+        return name
+    inner = next((one.label for one in part.elements if f"{part.id}.{one.name}" == name and one.label), "")
+    label = inner or part.label
+    return f"{name} ({label})" if label else name
+
+
+def _nominal(bench: Bench, step: Step) -> float | None:
+    if not isinstance(step, Measure):
+        return None
+    readings = bench.forecast.readings((step.setup,), np.zeros(1, dtype=np.intp))
+    value = float((readings.low[0, 0] + readings.high[0, 0]) / 2.0)
+    return None if np.isnan(value) else value
+
+
+def _meanings(
+    belief: Belief, situation: Situation, step: Step, share: FloatArray, words: Catalogue
+) -> tuple[Meaning, ...]:
+    outcomes = step.outcomes(belief.bench, share, situation)
+    if not step.number:
+        marks = [outcome.word for outcome in outcomes.outcomes]
+        named = [_likeliest(belief, share * outcomes.table[:, k], words) for k in range(len(marks))]
+        keys = [mark.replace(" ", "-") for mark in marks]
+        return tuple(
+            Meaning(mark, words.say(f"meaning.{key}"), None, None, who)
+            for mark, key, who in zip(marks, keys, named, strict=True)
+        )
+    nominal = _nominal(belief.bench, step)
+    found = [
+        (mark, low, high, share * outcomes.table[:, first : last + 1].sum(axis=1))
+        for mark, low, high, first, last in _three(outcomes.outcomes, nominal)
+    ]
+    return tuple(
+        Meaning(
+            mark,
+            words.say(f"meaning.{mark}"),
+            None if np.isinf(low) else low,
+            None if np.isinf(high) else high,
+            _likeliest(belief, weight, words),
+        )
+        for mark, low, high, weight in found
+    )
+
+
+def _three(outcomes: Sequence[Outcome], nominal: float | None) -> list[tuple[str, float, float, int, int]]:
+    """At most three bands: the one a sound vehicle reads in is good, the one farthest from it bad, the rest between."""
+    last = len(outcomes) - 1
+    good = 0 if nominal is None else next(k for k, o in enumerate(outcomes) if o.low <= nominal <= o.high)
+    bands: list[tuple[str, int, int]] = [("good", good, good)]
+    below, above = good, last - good
+    if below and above:
+        bands = [("between", 0, good - 1), *bands, ("bad", good + 1, last)]
+        if below > above:
+            bands = [("bad", 0, good - 1), ("good", good, good), ("between", good + 1, last)]
+    elif below:
+        bands = [("bad", 0, 0), *([("between", 1, good - 1)] if below > 1 else []), *bands]
+    elif above:
+        bands = [*bands, *([("between", good + 1, last - 1)] if above > 1 else []), ("bad", last, last)]
+    return [(mark, outcomes[one].low, outcomes[two].high, one, two) for mark, one, two in bands]
+
+
+def _likeliest(belief: Belief, weight: FloatArray, words: Catalogue) -> tuple[str, ...]:
+    total = float(weight.sum())
+    if total <= 0.0:
+        return ()
+    shares = np.bincount(belief.hypotheses.group, weights=weight, minlength=len(belief.hypotheses.groups)) / total
+    order = np.argsort(-shares, kind="stable")[:NAMED]
+    names = [belief.hypotheses.groups[group] for group in order if shares[group] >= LIKELY]
+    return tuple(suspect_text(belief.bench, name, words) for name in names)
