@@ -1,10 +1,10 @@
 """Saving: refused where the file changed since it was shown, whole or not at all otherwise."""
 
+import os
 from pathlib import Path
 
 import pytest
 
-import loombench.text.save as saving
 from loombench.text.save import fingerprint, save_text
 from loombench.text.sources import read_path
 from tests.text.circuits import LAMP, codes
@@ -59,7 +59,7 @@ def test_a_write_that_fails_leaves_the_old_file_and_nothing_else(path: Path, mon
     def full(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(saving.os, "fsync", full)
+    monkeypatch.setattr(os, "fsync", full)
     (problem,) = save_text(path, NEW, fingerprint(LAMP))
     assert (problem.code, problem.fact("reason")) == ("write-failed", "No space left on device")
     assert path.read_bytes() == LAMP.encode()
