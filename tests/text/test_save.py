@@ -5,8 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from loombench.base.band import exactly
+from loombench.text.edit_file import edit_file
 from loombench.text.save import fingerprint, save_text
 from loombench.text.sources import read_path
+from loombench.vehicle.change import Change, SetNumber
 from tests.text.circuits import LAMP, codes
 
 NEW = LAMP.replace("10A", "15A")
@@ -72,3 +75,17 @@ def test_a_link_stays_a_link(path: Path) -> None:
     assert save_text(link, NEW, fingerprint(LAMP)) == ()
     assert link.is_symlink()
     assert path.read_text(encoding="utf-8") == NEW
+
+
+def test_a_change_is_made_in_a_file_that_nobody_touched(path: Path) -> None:
+    change = Change(SetNumber("F12", "rated_a", exactly(15)), "as found", "2026-11-03")
+    assert edit_file(path, change, fingerprint(LAMP)).value == NEW
+    assert path.read_text(encoding="utf-8") == NEW
+    stale = edit_file(path, change, fingerprint(LAMP))
+    assert (codes(stale.problems), stale.value) == (["file-changed"], NEW)
+    noted = edit_file(
+        path, Change(SetNumber("E7", "rated_w", exactly(21)), "x", "2026-11-03"), fingerprint(NEW), noted=True
+    )
+    assert noted.problems == ()
+    assert path.read_text(encoding="utf-8") == NEW + 'change 2026-11-03 "x" number E7 21W\n'
+    assert codes(edit_file(path.with_name("none"), change, "").problems) == ["file-missing"]
