@@ -23,6 +23,7 @@ from loombench.text.edit_names import rename_cuts
 from loombench.text.load import load_text
 from loombench.text.numbers import write_number
 from loombench.text.partline import line_in
+from loombench.text.resolve import SPLICE
 from loombench.text.sources import ReadInclude
 from loombench.text.syntax import read_statements
 from loombench.text.write import NO_LOOM, speaks_for_itself, write_point, write_wire
@@ -126,7 +127,7 @@ def _target(action: Action) -> str:
 def _edited(page: _Page, action: Action) -> str | None:
     """The edited text; None where the action's place is not in it."""
     if isinstance(action, Rename):
-        return cut(page.text, rename_cuts(page.text, page.file, action.old, action.new))
+        return _renamed(page, action)
     if isinstance(action, AddPart):
         return with_lines(page.text, _last_line(page, lambda word: word in KINDS), part_lines(action.part))
     if isinstance(action, AddWire):
@@ -140,6 +141,17 @@ def _edited(page: _Page, action: Action) -> str | None:
         return None
     stretch = find_stretch(page.text, wire.span.line, wire.span.column)
     return None if stretch is None else _on_wire(page, action, wire, stretch)
+
+
+def _renamed(page: _Page, action: Rename) -> str:
+    """The text under the new name; a splice that only its wires name needs a line of its own if that is no `SP7`."""
+    edited = cut(page.text, rename_cuts(page.text, page.file, action.old, action.new))
+    part = page.vehicle.parts[action.old]
+    heads = [item.line.tokens[:2] for item in read_statements(page.text, page.file).value]
+    declared = any(head[-1].is_word(action.old) for head in heads if head[0].is_word("splice"))
+    if part.kind != "splice" or declared or SPLICE.fullmatch(action.new):
+        return edited
+    return with_lines(edited, _last_line(page, lambda word: word in KINDS), (f"splice {action.new}",))
 
 
 def _on_wire(
