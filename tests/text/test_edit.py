@@ -175,7 +175,7 @@ def test_a_rename_that_other_files_do_not_follow_is_refused() -> None:
     assert (outcome.value, codes(outcome.problems)) == (main, ["edit-nothing"])
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(circuit(), st.data())
 def test_an_edit_says_what_the_change_says_or_is_refused(text: str, data: st.DataObject) -> None:
     vehicle = sound(text)

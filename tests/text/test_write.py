@@ -49,7 +49,7 @@ def facts_of(vehicle: Vehicle) -> tuple[object, ...]:
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(circuit())
 def test_writing_and_reading_again_gives_the_same_circuit(text: str) -> None:
     vehicle = sound(text)
