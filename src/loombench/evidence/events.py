@@ -1,0 +1,119 @@
+"""What can happen in a case, as frozen values. A case is the list of these; everything else follows by replay.
+
+`PAYLOADS` names every kind; the codec reads and writes exactly these.
+"""
+
+import math
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from loombench.evidence.complaint import Complaint
+from loombench.vehicle.condition import Setup
+
+
+@dataclass(frozen=True)
+class CaseOpened:
+    """The first event. `digest` is the SHA-256 (hexadecimal) of the vehicle's text as it was then, `complaint` what the
+    customer said, word for word."""
+
+    vehicle: str
+    digest: str
+    complaint: str
+
+
+@dataclass(frozen=True)
+class ComplaintGiven:
+    """A complaint, or something said to work, as it was understood."""
+
+    complaint: Complaint
+
+
+@dataclass(frozen=True)
+class ReadingTaken:
+    """What the meter showed under `setup`, in `unit` (V, A, ohm); infinite where an ohmmeter shows an open circuit.
+
+    Raises:
+        ValueError: the value is not a number. A surface refuses that before it gets here.
+    """
+
+    setup: Setup
+    value: float
+    unit: str
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if math.isnan(self.value):
+            raise ValueError("a reading is a number")
+
+
+@dataclass(frozen=True)
+class Observed:
+    """Something looked at (`what`: the step's name) and what was `seen`."""
+
+    what: str
+    seen: str
+
+
+@dataclass(frozen=True)
+class StepDeclined:
+    """A step that cannot be done here, by its name, and why."""
+
+    step: str
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Undone:
+    """The event of that number is taken back. Taking back an `Undone` puts its event in force again."""
+
+    event: int
+
+
+@dataclass(frozen=True)
+class RepairDone:
+    """A suspect (`fault`) was put right: how, and with which parts."""
+
+    fault: str
+    method: str = ""
+    parts: str = ""
+
+
+@dataclass(frozen=True)
+class Verified:
+    """After the repair: whether what was complained about (`complaint`: its target) is now as it should be."""
+
+    complaint: str
+    ok: bool
+
+
+@dataclass(frozen=True)
+class CaseClosed:
+    """The end: the verdict's state, whether it is proven, and the cause where it is."""
+
+    verdict: str
+    proven: bool
+    cause: str = ""
+
+
+@dataclass(frozen=True)
+class Note:
+    """Anything else worth keeping."""
+
+    text: str
+
+
+Payload = (
+    CaseOpened | ComplaintGiven | ReadingTaken | Observed | StepDeclined
+    | Undone | RepairDone | Verified | CaseClosed | Note
+)  # fmt: skip
+
+PAYLOADS: MappingProxyType[str, type[Payload]] = MappingProxyType(
+    {
+        kind.__name__: kind
+        for kind in (
+            CaseOpened, ComplaintGiven, ReadingTaken, Observed, StepDeclined,
+            Undone, RepairDone, Verified, CaseClosed, Note,
+        )
+    }
+)  # fmt: skip
+"""Every kind of event by its name."""
