@@ -1,9 +1,9 @@
 """Reading `docs/problems/<code>.md` and running the examples in them.
 
 A page begins with a head between two `---` lines. `source:` says which part of the program gives the problem: load,
-files, names, condition, complaint, change, edit, save, skeleton or check. `limits:` may lower limits so that an example
-stays short. An example is one or more blocks `circuit` (a second one names its file), for some sources a block `ask`
-with what is typed, and a block `expect` with the report.
+files, names, condition, complaint, change, edit, save, skeleton, check, evidence or record. `limits:` may lower
+limits so that an example stays short. An example is one or more blocks `circuit` (a second one names its file) or
+`json` (a case's record), for some sources a block `ask` with what is typed, and a block `expect` with the report.
 """
 
 import re
@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 _HEAD = re.compile(r"\A---\n(?P<head>.*?)\n---\n(?P<body>.*)\Z", re.S)
 _FENCE = re.compile(r"^```(?P<info>[^\n]*)\n(?P<text>.*?)^```$", re.S | re.M)
 MAIN = "example.circuit"
+RECORD = "case-2026-014.jsonl"
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,8 @@ def read_page(code: str, text: str) -> Page:
         words = fence["info"].split()
         if words[:1] == ["circuit"]:
             files[words[1] if len(words) > 1 else MAIN] = fence["text"]
+        elif words[:1] == ["json"]:
+            files[RECORD] = fence["text"]
         elif words[:1] == ["ask"]:
             ask = fence["text"].rstrip("\n")
         elif words[:1] == ["expect"]:

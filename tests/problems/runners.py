@@ -20,7 +20,9 @@ from loombench.text.syntax import Line
 from loombench.text.tokens import tokens
 from loombench.vehicle.change import apply
 from loombench.vehicle.model import Vehicle
-from tests.problems.pages import MAIN, Example, Page
+from tests.evidence.examples import evidence_problems
+from tests.problems.pages import MAIN, RECORD, Example, Page
+from tests.record.examples import record_problems
 
 Runner = Callable[[Example, Limits], Sequence[Problem]]
 
@@ -131,7 +133,19 @@ def _skeleton(example: Example, limits: Limits) -> Sequence[Problem]:
     return find_skeleton(example.ask).problems
 
 
+def _evidence(example: Example, limits: Limits) -> Sequence[Problem]:
+    del limits
+    return evidence_problems(RECORD, example.files[RECORD])
+
+
+def _record(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Lays the record in a folder and does there what `ask` says; see `tests.record.examples`."""
+    del limits
+    return record_problems(example.files, example.ask)
+
+
 RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
+    "evidence": _evidence, "record": _record,
 }  # fmt: skip
