@@ -36,7 +36,7 @@ class Table:
         table = np.stack(columns, axis=1)
         return Readings(table, table.copy())
 
-    def sights(self, condition: Condition) -> Sights:  # noqa: ARG002
+    def sights(self, condition: Condition, needed: npt.NDArray[np.intp] | None = None) -> Sights:  # noqa: ARG002
         share = np.array(list(self.share.values()), dtype=float).T
         blown = np.array(list(self.blown.values()), dtype=float).T
         return Sights(tuple(self.share), share, tuple(self.blown), blown)

@@ -11,10 +11,12 @@ NETS = nets(CAR)
 
 def test_no_meter_goes_on_an_airbag_circuit() -> None:
     for meter in ("voltmeter", "test-lamp", "ohmmeter", "buzzer", "scope"):
-        assert not touchable(NETS, Point("R40", "1"), meter)
-        assert not touchable(NETS, Point("X40", "1", "boom", "face"), meter)
-        assert not touchable(NETS, Point("F40", "out", layer="pin"), meter)
-    assert touchable(NETS, Point("E7", "1"))
+        assert not touchable(CAR, NETS, Point("R40", "1"), meter)
+        assert not touchable(CAR, NETS, Point("X40", "1", "boom", "face"), meter)
+        assert not touchable(CAR, NETS, Point("F40", "out", layer="pin"), meter)
+    assert touchable(CAR, NETS, Point("E7", "1"))
+    # The feed of a fuse of an airbag circuit is plain power, but the fuse is one thing.
+    assert not touchable(CAR, NETS, Point("F40", "in", layer="pin"))
 
 
 def test_nothing_of_an_airbag_circuit_is_unplugged_pulled_or_mended() -> None:
@@ -38,6 +40,6 @@ def test_nothing_of_an_airbag_circuit_is_unplugged_pulled_or_mended() -> None:
 def test_an_ohmmeter_or_lamp_does_not_go_on_a_module_output() -> None:
     car = vehicle(LAMP + "class module-output E7.1\n")
     known = nets(car)
-    assert touchable(known, Point("X12", "1", "boom"), "voltmeter")
-    assert not touchable(known, Point("X12", "1", "boom"), "ohmmeter")
-    assert not touchable(known, Point("X12", "1", "boom"), "test-lamp")
+    assert touchable(car, known, Point("X12", "1", "boom"), "voltmeter")
+    assert not touchable(car, known, Point("X12", "1", "boom"), "ohmmeter")
+    assert not touchable(car, known, Point("X12", "1", "boom"), "test-lamp")

@@ -5,7 +5,7 @@ from functools import cached_property
 
 from loombench.app.course import Course, course
 from loombench.circuit.catalogue import single_faults
-from loombench.circuit.lower import lower
+from loombench.circuit.lower import LoweringOf
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, choose
@@ -13,7 +13,7 @@ from loombench.diagnose.complained import load_named
 from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.looking import See
 from loombench.diagnose.modelled import Modelled
-from loombench.diagnose.observation import LoadSeen
+from loombench.diagnose.observation import DEAD, WORKS, LoadSeen
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.step import Step
@@ -66,11 +66,13 @@ class Case:
         return region(self.bench.vehicle, names)
 
     @cached_property
-    def complaint_seen(self) -> bool:
-        """Whether the complaint was looked at on purpose."""
+    def reproduced(self) -> bool | None:
+        """Whether the complaint was there when it was last looked at on purpose; None before that."""
         about = (self.load, self.complaint.condition)
-        seen = (one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified)
-        return any((one.load, one.condition) == about for one in seen)
+        seen = [one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified]
+        words = [one.seen for one in seen if (one.load, one.condition) == about]
+        sound = DEAD if self.complaint.symptom == "always-on" else WORKS
+        return words[-1] != sound if words else None
 
     @cached_property
     def plan(self) -> tuple[Step, ...]:
@@ -85,7 +87,7 @@ class Case:
     @cached_property
     def verdict(self) -> Verdict:
         """What may be said."""
-        return judge(self.belief, self.complaint_seen, self.choice.step is not None)
+        return judge(self.belief, self.reproduced, self.choice.step is not None)
 
     @cached_property
     def repairs(self) -> tuple[Step, ...]:
@@ -127,4 +129,4 @@ def bench_for(vehicle: Vehicle) -> Bench:
         ValueError: the vehicle cannot be computed; `check` says why.
     """
     known = hypotheses(vehicle, single_faults(vehicle))
-    return Bench(vehicle, nets(vehicle), known, Modelled(vehicle, known.faults, lower))
+    return Bench(vehicle, nets(vehicle), known, Modelled(vehicle, known.faults, LoweringOf(vehicle)))

@@ -5,6 +5,7 @@ The answers come from the circuit with the hidden fault in it, settled in the st
 nothing that the search knows: a resistance need not lie on the search's grid.
 """
 
+import math
 import random
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -28,6 +29,8 @@ from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
 
 MOST_STEPS = 60
+DIGITS = 3
+"""Decimals of a volt or an ohm that the practice meter shows."""
 PRACTICE_TIME = "2000-01-01T00:00:00+00:00"
 """Practice runs have no clock: every event bears this time."""
 
@@ -57,7 +60,9 @@ class PracticeVehicle:
                 prediction = predict(self.vehicle, [step.setup], [self.left(repaired)], lower)
                 value = float(prediction.values[0, 0])
                 drawn = random.Random(f"{self.seed} {step.id}").gauss(0.0, self.error)
-                return value * (1.0 + drawn) if value == value and abs(value) < 1e12 else value  # noqa: PLR0124
+                if math.isnan(value) or math.isinf(value):
+                    return value
+                return round(value * (1.0 + drawn), DIGITS)
             case See():
                 return self.look(step.load, step.condition, repaired)
             case Mend():
@@ -121,7 +126,7 @@ def auto(
             break
         step = case.offered(card.id)
         said = practice.reply(step, case.course.situation.repaired)
-        if said != said:  # noqa: PLR0124  (nan: the practice vehicle has no answer)
+        if isinstance(said, float) and math.isnan(said):
             case = cannot(case, card.id, "no answer", PRACTICE_TIME)
             continue
         if watch is not None:

@@ -17,7 +17,7 @@ from loombench.diagnose.region import setting
 from loombench.diagnose.safety import cautions
 from loombench.diagnose.situation import Situation, differing
 from loombench.diagnose.step import FloatArray, Outcome, Step
-from loombench.vehicle.condition import Condition
+from loombench.vehicle.condition import Condition, Operation
 from loombench.vehicle.points import FACE, PIN, Point
 
 NAMED = 3
@@ -33,7 +33,7 @@ def step_card(
     """The card of a step; `share` are the weights it was chosen by, `then` the steps that would be next."""
     bench, step = belief.bench, ranked.step
     condition = _condition(step, situation)
-    settings = tuple(str(operation) for operation in differing(situation.condition, condition))
+    moves = differing(bench.vehicle, situation.condition, condition)
     keys = cautions(bench, step)
     red, black = (step.setup.red, step.setup.black) if isinstance(step, Measure) else (None, None)
     places = _places(bench, step)
@@ -42,10 +42,10 @@ def step_card(
         id=step.id,
         kind=step.kind,
         cautions=tuple(words.say(f"caution.{key}") for key in keys),
-        action=_action(bench, step, situation.condition, settings, words),
+        action=_action(bench, step, situation.condition, moves, words),
         place=places[0] if places else "",
         reach=_reach(bench, places),
-        settings=settings,
+        settings=tuple(str(one) for one in moves),
         red=str(red) if red else "",
         red_side=_side(bench, red, condition, words),
         black=str(black) if black else "",
@@ -116,22 +116,30 @@ def _side(bench: Bench, point: Point | None, condition: Condition, words: Catalo
     return words.say("step.dead-side" if point.part in apart else "step.wire-side")
 
 
-def _action(bench: Bench, step: Step, now: Condition, settings: tuple[str, ...], words: Catalogue) -> str:
-    set_text = ", ".join(settings) or words.say("step.as-it-is")
+def _action(bench: Bench, step: Step, now: Condition, moves: tuple[Operation, ...], words: Catalogue) -> str:
+    first = " ".join(_move(bench, one, words) for one in moves)
+    if isinstance(step, Mend):
+        job = job_text(bench, step.group, words)
+        return " ".join(f"{job} {first} {words.say('step.mend', load=load_text(bench, step.load))}".split())
+    return f"{first} {_act(bench, step, now, words)}".strip()
+
+
+def _move(bench: Bench, move: Operation, words: Catalogue) -> str:
+    return words.say(f"step.do-{move.verb}", target=load_text(bench, move.target), value=move.value)
+
+
+def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
     match step:
         case Measure():
-            return words.say(f"step.{step.kind}", set=set_text, red=step.setup.red, black=step.setup.black)
+            return words.say(f"step.{step.kind}", red=step.setup.red, black=step.setup.black)
         case See():
-            return words.say(f"step.{step.kind}", set=set_text, load=load_text(bench, step.load))
+            return words.say(f"step.{step.kind}", load=load_text(bench, step.load))
         case LookFuse():
             return words.say("step.fuse", fuse=load_text(bench, step.fuse))
         case CheckPosition():
             control = bench.vehicle.controls[step.control]
             position = setting(now).get(control.id, control.rest)
             return words.say("step.position", control=load_text(bench, control.id), position=position)
-        case Mend():
-            job = job_text(bench, step.group, words)
-            return words.say("step.mend", job=job, set=set_text, load=load_text(bench, step.load))
     return step.id
 
 

@@ -21,6 +21,8 @@ FloatArray = npt.NDArray[np.float64]
 
 TELLS_NOTHING = 1e-3
 """Nats; a step that tells less is not offered."""
+TELLS_LITTLE = 0.02
+"""The same for a step that is to prove a leader: what it could speak against must be worth the while."""
 LEADS = 0.95
 """From this share on the first suspect is to be proven, which is another question than finding it."""
 ENOUGH_STRIKES = 2
@@ -56,15 +58,16 @@ class Choice:
 def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choice:
     """The next step among those not done; of two that rank alike the one given first."""
     share, reason = question(belief)
-    ranked = []
-    for step in steps:
-        if step.id not in situation.done:
-            tells = information(belief, share, step.outcomes(belief.bench, share, situation))
-            ranked.append(Ranked(step, tells, step.cost_s(belief.bench, situation)))
-    verify = next((one for one in ranked if one.step.kind == "verify"), None)
-    useful = tuple(sorted((one for one in ranked if one.tells > TELLS_NOTHING), key=lambda one: -one.rate))
+    left = [step for step in steps if step.id not in situation.done]
+    verify = next((step for step in left if step.kind == "verify"), None)
     if verify is not None:
-        return Choice(verify.step, useful, "verify")
+        return Choice(verify, (), "verify")
+    ranked = []
+    for step in left:
+        tells = information(belief, share, step.outcomes(belief.bench, share, situation))
+        ranked.append(Ranked(step, tells, step.cost_s(belief.bench, situation)))
+    least = TELLS_LITTLE if reason == "confirm" else TELLS_NOTHING
+    useful = tuple(sorted((one for one in ranked if one.tells > least), key=lambda one: -one.rate))
     if not useful:
         return Choice(None, (), "nothing-left")
     free = next((one for one in useful if one.step.kind == "position" and one.cost_s <= FREE_S), None)

@@ -43,6 +43,6 @@ class Forecast(Protocol):
         """The readings under each set-up of the rows `needed` (of all where None); others may be nan."""
         ...
 
-    def sights(self, condition: Condition) -> Sights:
-        """The loads and fuses of every row in a condition."""
+    def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
+        """The loads and fuses in a condition of the rows `needed` (of all where None); others may be nan."""
         ...

@@ -1,8 +1,11 @@
 """Hypotheses: what may be wrong, with a weight each, and the faults that have to be computed to judge them.
 
-A series resistance is not one number but anything over five decades, so it is cut into cells; a cell is judged by what
-the circuit does at its two ends. Row 0 of the faults is always the sound vehicle. Beside the faults there are two more
-hypotheses: the vehicle is sound, and "nothing in the model explains this".
+A series resistance is not one number but anything over five decades, so it is cut into cells. What the circuit does at
+the two ends of a cell is computed; between them it is taken as going evenly from one to the other. Each cell is held as
+several hypotheses side by side, so that two readings that would need different ends do not both fit.
+
+Row 0 of the faults is always the sound vehicle. Beside the faults there are two more hypotheses: the vehicle is sound,
+and "nothing in the model explains this".
 """
 
 from collections.abc import Iterable, Sequence
@@ -22,6 +25,8 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
 
 RESISTANCE_EDGES_OHM = (0.12, 0.5, 2.0, 10.0, 60.0, 1000.0)
+PARTS = 2
+"""Hypotheses side by side in a cell of resistance."""
 SOUND, UNEXPLAINED = "sound", "unexplained"
 
 
@@ -30,7 +35,8 @@ class Hypothesis:
     """One thing that may be wrong.
 
     `group` is what would be put right (two modes of one relay are one group), `fault` the middle of the cell (None for
-    sound and unexplained), `low` and `high` the rows of the two ends in `Hypotheses.faults`; `weight` is relative.
+    sound and unexplained), `low` and `high` the rows of the two ends in `Hypotheses.faults`; `weight` is relative. It
+    stands for the part of the cell from `start` to `end`, 0 being the low end and 1 the high one.
     """
 
     group: str
@@ -38,6 +44,8 @@ class Hypothesis:
     low: int
     high: int
     weight: float
+    start: float = 0.0
+    end: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +68,16 @@ class Hypotheses:
     def high(self) -> IntArray:
         """[hypotheses] row of the upper end of each cell."""
         return np.array([member.high for member in self.members], dtype=np.intp)
+
+    @cached_property
+    def start(self) -> FloatArray:
+        """[hypotheses] where in its cell each begins."""
+        return np.array([member.start for member in self.members])
+
+    @cached_property
+    def end(self) -> FloatArray:
+        """[hypotheses] where in its cell each ends."""
+        return np.array([member.end for member in self.members])
 
     @cached_property
     def group(self) -> IntArray:
@@ -104,7 +122,12 @@ def hypotheses(vehicle: Vehicle, faults: Sequence[Fault]) -> Hypotheses:
             for cell in range(cells):
                 middle = round(float(np.sqrt(RESISTANCE_EDGES_OHM[cell] * RESISTANCE_EDGES_OHM[cell + 1])), 2)
                 named = Fault("resistance", fault.target, "", middle)
-                members.append(Hypothesis(group, named, first + cell, first + cell + 1, weight / cells))
+                members += [
+                    Hypothesis(
+                        group, named, first + cell, first + cell + 1, weight / cells / PARTS, k / PARTS, (k + 1) / PARTS
+                    )
+                    for k in range(PARTS)
+                ]
     # The two that are no fault are shares of the whole, or they would fade in a large vehicle.
     total = sum(member.weight for member in members) or 1.0
     for name, mode in ((SOUND, "healthy"), (UNEXPLAINED, "unexplained")):

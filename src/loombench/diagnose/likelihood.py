@@ -30,6 +30,8 @@ from loombench.facts.typical import Typical, typical
 from loombench.vehicle.condition import Setup
 
 FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.intp]
 
 OPEN_OHM = 1e8
 """An ohmmeter shows its end of range from here on."""
@@ -67,7 +69,7 @@ def on_scale(setup: Setup, value: float) -> float:
 
 
 def expected(
-    bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...], used: npt.NDArray[np.bool_] | None = None
+    bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...], used: BoolArray | None = None
 ) -> Expected:
     """What each hypothesis expects under each set-up, after the repair of some groups.
 
@@ -75,22 +77,41 @@ def expected(
     """
     hypotheses, nominal_v = bench.hypotheses, bench.nominal_v
     one, two = rows(hypotheses, repaired)
-    needed = None if used is None else np.unique(np.concatenate([[0], one[used], two[used]]))
-    readings = bench.forecast.readings(setups, needed)
-    low = np.minimum(readings.low[one], readings.low[two])
-    high = np.maximum(readings.high[one], readings.high[two])
+    readings = bench.forecast.readings(setups, _needed(one, two, used))
+    ohms = np.array([setup.meter in RESISTIVE for setup in setups])
+    ends = [
+        _between(table[one], table[two], at)
+        for table in (_scaled(readings.low, ohms), _scaled(readings.high, ohms))
+        for at in (hypotheses.start, hypotheses.end)
+    ]
+    low, high = np.minimum.reduce(ends), np.maximum.reduce(ends)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
     low, high = np.where(anything, 0.0, low), np.where(anything, 0.0, high)
     share, floor_v = tolerance("volts-share").value, tolerance("volts-floor").value
     error = np.hypot(floor_v, share * np.maximum(np.abs(low), np.abs(high)))
-    ohms = np.array([setup.meter in RESISTIVE for setup in setups])
     lead = tolerance("ohms-floor").value
-    low = np.where(ohms, np.log10(np.clip(low, 0.0, OPEN_OHM) + lead), low)
-    high = np.where(ohms, np.log10(np.clip(high, 0.0, OPEN_OHM) + lead), high)
     error = np.where(ohms, tolerance("ohms-decades").value, error)
     span = np.where(ohms, _decades(), SPAN * nominal_v)
     floor = np.where(ohms, np.log10(lead), -(SPAN - 1.25) * nominal_v)
     return Expected(low, high, error, anything, span, floor)
+
+
+def _needed(one: IntArray, two: IntArray, used: BoolArray | None) -> IntArray | None:
+    return None if used is None else np.unique(np.concatenate([[0], one[used], two[used]]))
+
+
+def _scaled(values: FloatArray, ohms: npt.NDArray[np.bool_]) -> FloatArray:
+    result: FloatArray = np.where(
+        ohms, np.log10(np.clip(values, 0.0, OPEN_OHM) + tolerance("ohms-floor").value), values
+    )
+    return result
+
+
+def _between(low: FloatArray, high: FloatArray, at: FloatArray) -> FloatArray:
+    """[hypotheses, ...] between the values at the two ends of each cell."""
+    share = at.reshape((-1,) + (1,) * (low.ndim - 1))
+    result: FloatArray = low + share * (high - low)
+    return result
 
 
 def rows(hypotheses: Hypotheses, repaired: tuple[str, ...]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
@@ -168,17 +189,18 @@ def interval_table(wanted: Expected, column: int, edges: FloatArray) -> FloatArr
     return result
 
 
-def load_table(bench: Bench, seen: LoadSeen) -> FloatArray:
+def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> FloatArray:
     """[hypotheses, 3] probability to see a load dead, dim or working; even where nothing is forecast for it."""
-    sights = bench.forecast.sights(seen.condition)
+    one, two = rows(bench.hypotheses, seen.repaired)
+    sights = bench.forecast.sights(seen.condition, _needed(one, two, used))
     if seen.load not in sights.loads:
         return np.full((len(bench.hypotheses.members), len(SEEN)), 1.0 / len(SEEN))
     share = np.abs(sights.share[:, sights.loads.index(seen.load)])
     sound = share[0]
     # A load is judged against how it is when all is well, not against its rating.
     share = share / sound if sound > tolerance("dead-below").value else share
-    one, two = rows(bench.hypotheses, seen.repaired)
-    return np.asarray((look_of(share[one]) + look_of(share[two])) / 2.0)
+    ends = [_between(share[one], share[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
+    return np.asarray((look_of(ends[0]) + look_of(ends[1])) / 2.0)
 
 
 def look_of(share: FloatArray) -> FloatArray:
@@ -194,14 +216,15 @@ def look_of(share: FloatArray) -> FloatArray:
     return table
 
 
-def fuse_table(bench: Bench, seen: FuseSeen) -> FloatArray:
+def fuse_table(bench: Bench, seen: FuseSeen, used: BoolArray | None = None) -> FloatArray:
     """[hypotheses] probability that a fuse is found blown."""
-    sights = bench.forecast.sights(seen.condition)
+    one, two = rows(bench.hypotheses, seen.repaired)
+    sights = bench.forecast.sights(seen.condition, _needed(one, two, used))
     if seen.fuse not in sights.fuses:
         return np.full(len(bench.hypotheses.members), 0.5)
     blown = sights.blown[:, sights.fuses.index(seen.fuse)]
-    one, two = rows(bench.hypotheses, seen.repaired)
-    return np.asarray((blown[one] + blown[two]) / 2.0)
+    ends = [_between(blown[one], blown[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
+    return np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
 
 
 def position_table(bench: Bench, seen: PositionSeen) -> FloatArray:

@@ -11,7 +11,7 @@ from loombench.diagnose.likelihood import fuse_table, load_table, position_table
 from loombench.diagnose.observation import SEEN, FuseSeen, LoadSeen, Observation, PositionSeen
 from loombench.diagnose.place import place_of_part
 from loombench.diagnose.situation import Situation, cost_of, reaching_s, setting_s
-from loombench.diagnose.step import FloatArray, Outcome, Outcomes
+from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import Condition
 
 SEEN_OUTCOMES = tuple(Outcome(word) for word in SEEN)
@@ -35,11 +35,11 @@ class See:
         return f"see {self.load} when {self.condition}"
 
     def cost_s(self, bench: Bench, situation: Situation) -> float:
-        moved = setting_s(situation.condition, self.condition)
+        moved = setting_s(bench.vehicle, situation.condition, self.condition)
         return cost_of("look-load") + (moved + cost_of("operate") if moved else 0.0)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0])))
+        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         return replace(situation, condition=self.condition, done=situation.done | {self.id})
@@ -102,7 +102,7 @@ class LookFuse:
         return cost_of("look-fuse") + reaching_s(bench.vehicle, situation, place_of_part(bench.vehicle, self.fuse))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        blown = fuse_table(bench, self._seen(situation, True))
+        blown = fuse_table(bench, self._seen(situation, True), share > MATTERS)
         blown = np.where(bench.hypotheses.unexplained, 0.5, blown)
         return Outcomes((Outcome("blown"), Outcome("whole")), np.stack([blown, 1.0 - blown], axis=1))
 
@@ -135,10 +135,10 @@ class Mend:
 
     def cost_s(self, bench: Bench, situation: Situation) -> float:
         reach = reaching_s(bench.vehicle, situation, *self.places)
-        return self.work_s + reach + setting_s(situation.condition, self.condition) + cost_of("operate")
+        return self.work_s + reach + setting_s(bench.vehicle, situation.condition, self.condition) + cost_of("operate")
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0])))
+        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self.places)

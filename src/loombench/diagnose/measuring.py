@@ -41,7 +41,7 @@ class Measure:
     def cost_s(self, bench: Bench, situation: Situation) -> float:
         total = cost_of("measure-ohms" if self.kind == "ohms" else "measure-drop" if self.drop else "measure")
         total += 0.0 if situation.meter_out else cost_of("meter-out")
-        total += setting_s(situation.condition, self.setup.condition)
+        total += setting_s(bench.vehicle, situation.condition, self.setup.condition)
         total += reaching_s(bench.vehicle, situation, *self._places(bench))
         black = str(self.setup.black)
         if not self.drop and situation.clipped != black:

@@ -48,6 +48,7 @@ class Modelled:
         self._values: dict[tuple[int, Setup], tuple[float, float]] = {}
         self._groups: dict[tuple[int, Condition], npt.NDArray[np.intp]] = {}
         self._sights: dict[Condition, Sights] = {}
+        self._looked: dict[Condition, npt.NDArray[np.bool_]] = {}
         self._with_meter: dict[Setup, tuple[OperatingPoint, ...]] = {}
 
     def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
@@ -60,11 +61,24 @@ class Modelled:
                 low[one, column], high[one, column] = self._reading(one, setup)
         return Readings(low, high)
 
-    def sights(self, condition: Condition) -> Sights:
-        """The loads and fuses of all rows."""
-        if condition not in self._sights:
-            self._sights[condition] = self._look(condition)
-        return self._sights[condition]
+    def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
+        """The loads and fuses of the rows needed; nan for the others, and where there is no answer."""
+        known = self._sights.get(condition)
+        if known is None:
+            loads = tuple(sight.id for sight in self._seen(0, condition).loads)
+            parts = self.vehicle.parts.values()
+            fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
+            shapes = [(len(self.faults), len(names)) for names in (loads, fuses)]
+            known = self._sights[condition] = Sights(
+                loads, np.full(shapes[0], np.nan), fuses, np.full(shapes[1], np.nan)
+            )
+            self._looked[condition] = np.zeros(len(self.faults), dtype=bool)
+        rows = range(len(self.faults)) if needed is None else [int(one) for one in needed]
+        for one in rows:
+            if not self._looked[condition][one]:
+                self._look(one, condition, known)
+                self._looked[condition][one] = True
+        return known
 
     def solved(self) -> int:
         """How many pairs of row and condition have been solved so far."""
@@ -153,21 +167,16 @@ class Modelled:
             self._situations[key] = operate(ready, condition) if ready is not None else None
         return self._situations[key]
 
-    def _look(self, condition: Condition) -> Sights:
-        stages = self._prefixes(condition)
-        sound = self._seen(0, condition)
-        loads = tuple(sight.id for sight in sound.loads)
-        fuses = tuple(part.id for part in self.vehicle.parts.values() if part.kind in ("fuse", "fuselink", "breaker"))
-        share = np.zeros((len(self.faults), len(loads)))
-        blown = np.zeros((len(self.faults), len(fuses)))
-        for one in range(len(self.faults)):
-            look = self._row(one)
-            same = one != 0 and look is not None and untouched(look, stages)
-            view = sound if same or one == 0 else self._seen(one, condition)
+    def _look(self, one: int, condition: Condition, known: Sights) -> None:
+        look = self._row(one)
+        same = one != 0 and look is not None and untouched(look, self._prefixes(condition))
+        view = self._seen(0 if same else one, condition)
+        if view.known:
             by_name = {sight.id: sight.share for sight in view.loads}
-            share[one] = [by_name.get(name, np.nan) for name in loads]
-            blown[one] = [1.0 if name in view.blown else 0.5 if name in view.may_blow else 0.0 for name in fuses]
-        return Sights(loads, share, fuses, blown)
+            known.share[one] = [by_name.get(name, np.nan) for name in known.loads]
+            known.blown[one] = [
+                1.0 if name in view.blown else 0.5 if name in view.may_blow else 0.0 for name in known.fuses
+            ]
 
     def _seen(self, one: int, condition: Condition) -> Observed:
         situation = self._situation(one, condition)

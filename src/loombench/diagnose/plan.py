@@ -174,7 +174,8 @@ def _ohms_of_branch(bench: Bench, where: Region, fuse: str, condition: Condition
     minus = _minus(bench)
     if minus is None:
         return
-    loads = dict.fromkeys(run.load.a.part for run in (*where.runs, *where.neighbours))
+    fed = [run for run in (*where.runs, *where.neighbours) if any(step.link.via == fuse for step in run.feed)]
+    loads = dict.fromkeys(run.load.a.part for run in fed)
     plugs = [name for name in loads if bench.vehicle.parts[name].kind in PLUGGABLE]
     base = condition.then(Operation("pull", fuse), *(Operation("unplug", name) for name in plugs))
     red = Point(fuse, "out")

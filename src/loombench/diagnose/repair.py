@@ -7,7 +7,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.place import suspect_places
 from loombench.diagnose.safety import suspect_allowed
 from loombench.diagnose.situation import cost_of
-from loombench.diagnose.suspect import kind_of, part_of, point_of
+from loombench.diagnose.suspect import kind_of, part_of, point_of, stretch
 
 FUSES = ("fuse", "fuselink", "breaker")
 
@@ -93,6 +93,8 @@ def _facts(bench: Bench, fault: Fault) -> tuple[tuple[str, str], ...]:
         if control is not None:
             facts |= {"wanted": control.rest, "control": control.alias or control.id}
     point = point_of(fault)
+    if fault.mode == "short":
+        facts["stretch"] = ", ".join(stretch(vehicle, fault.target))
     if point is not None:
         facts["point"] = str(point)
         wires = vehicle.wires_at.get(point, ())

@@ -22,10 +22,16 @@ NO_FOREIGN_CURRENT = frozenset({"interlock", "safety", "bus", "sensor-supply", "
 MOVING = ("motor", "solenoid", "horn")
 
 
-def touchable(nets: Nets, point: Point, meter: str = "voltmeter") -> bool:
+MANY = ("connector", "module", "carrier", "splice", "stud", "body", "strap", "battery", "socket", "plug", "cable")
+"""Kinds in which one forbidden net does not forbid the others; a fuse or a device is one thing."""
+
+
+def touchable(vehicle: Vehicle, nets: Nets, point: Point, meter: str = "voltmeter") -> bool:
     """Whether a meter may be put on a point at all."""
     classes = nets.classes_of(point)
-    if classes & FORBIDDEN:
+    part = vehicle.parts.get(point.part)
+    whole = part is not None and part.kind not in MANY and not handleable(vehicle, nets, part.id)
+    if whole or classes & FORBIDDEN:
         return False
     return meter in ("voltmeter", "min-max", "scope") or not classes & NO_FOREIGN_CURRENT
 
@@ -57,8 +63,7 @@ def suspect_allowed(vehicle: Vehicle, nets: Nets, fault: Fault) -> bool:
     part = part_of(vehicle, fault)
     if part is None:
         return True
-    # Of a connector or a module only the pin in question counts; a device is one thing.
-    return point is not None or handleable(vehicle, nets, part.id)
+    return (point is not None and part.kind in MANY) or handleable(vehicle, nets, part.id)
 
 
 def allowed(bench: Bench, step: Step) -> bool:
@@ -67,7 +72,7 @@ def allowed(bench: Bench, step: Step) -> bool:
     match step:
         case Measure():
             points = [point for point in (step.setup.red, step.setup.black) if point is not None]
-            touch = all(touchable(nets, point, step.setup.meter) for point in points)
+            touch = all(touchable(vehicle, nets, point, step.setup.meter) for point in points)
             return touch and condition_allowed(vehicle, nets, step.setup.condition)
         case See():
             part = step.load.partition(".")[0]

@@ -1,6 +1,7 @@
 """Where the person stands: what is open, what state the vehicle is in, what has been done. Costs hang on it."""
 
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 
 from loombench.diagnose.place import reach_s
 from loombench.facts.typical import typical
@@ -40,31 +41,54 @@ def reaching_s(vehicle: Vehicle, situation: Situation, *places: str) -> float:
     return sum(reach_s(vehicle, place) for place in wanted)
 
 
-def differing(now: Condition, wanted: Condition) -> tuple[Operation, ...]:
-    """What has to be done to get from one condition to another: the operations that are not shared from the start."""
-    shared = 0
-    for one, two in zip(now.operations, wanted.operations, strict=False):
-        if one != two:
-            break
-        shared += 1
-    return tuple(_undone(one) for one in now.operations[shared:]) + wanted.operations[shared:]
+def differing(vehicle: Vehicle, now: Condition, wanted: Condition) -> tuple[Operation, ...]:
+    """What has to be done to get from one condition to another.
+
+    Where `wanted` goes on from `now` it is what comes after; else each control, plug and fuse that is to be elsewhere
+    is put there, back to rest first, in the order of the conditions.
+    """
+    count = len(now.operations)
+    if wanted.operations[:count] == now.operations:
+        return wanted.operations[count:]
+    before, after = _stands(now), _stands(wanted)
+    back = [_at_rest(vehicle, operation) for key, operation in before.items() if key not in after]
+    on = [operation for key, operation in after.items() if before.get(key) != operation]
+    return (*(one for one in back if one is not None), *on)
 
 
-def _undone(operation: Operation) -> Operation:
-    back = {"unplug": "plug", "pull": "insert", "couple": "uncouple", "plug": "unplug", "insert": "pull"}
-    return replace(operation, verb=back.get(operation.verb, operation.verb))
+_KINDS = MappingProxyType({"unplug": "plug", "pull": "insert", "couple": "uncouple"})
 
 
-def setting_s(now: Condition, wanted: Condition) -> float:
+def _stands(condition: Condition) -> dict[tuple[str, str], Operation]:
+    """The last operation on each thing, without those that only put it back to rest."""
+    found: dict[tuple[str, str], Operation] = {}
+    for operation in condition.operations:
+        kind = next((away for away, back in _KINDS.items() if operation.verb in (away, back)), operation.verb)
+        found.pop((kind, operation.target), None)
+        if operation.verb not in _KINDS.values():
+            found[kind, operation.target] = operation
+    return found
+
+
+def _at_rest(vehicle: Vehicle, operation: Operation) -> Operation | None:
+    if operation.verb in _KINDS:
+        return Operation(_KINDS[operation.verb], operation.target)
+    if operation.verb != "set":
+        return None
+    control = vehicle.controls.get(operation.target)
+    return Operation("set", operation.target, control.rest if control else "off")
+
+
+def setting_s(vehicle: Vehicle, now: Condition, wanted: Condition) -> float:
     """Seconds to set another condition: each control, plug and fuse that has to be moved."""
     total = 0.0
-    for operation in differing(now, wanted):
+    for operation in differing(vehicle, now, wanted):
         if operation.verb in PLUGGING:
             total += cost_of("unplug")
         elif operation.verb in FUSES:
             total += cost_of("pull-fuse")
         elif operation.verb == "wait":
             total += float(operation.value or 0.0)
-        else:
+        elif operation.verb == "set":
             total += cost_of("set-state")
     return total

@@ -76,10 +76,28 @@ def _element(part: Part, target: str) -> str:
     return part.elements[0].kind if len(part.elements) == 1 else ""
 
 
+def stretch(vehicle: Vehicle, name: str) -> tuple[str, ...]:
+    """The points that wires and splices join to a point: a short anywhere on them reads the same. In order of name."""
+    start = read_point(name)
+    if start is None:
+        return (name,)
+    found = {start}
+    waiting = [start]
+    while waiting:
+        for wire in vehicle.wires_at.get(waiting.pop(), ()):
+            for end in (wire.a, wire.b):
+                if end not in found:
+                    found.add(end)
+                    part = vehicle.parts.get(end.part)
+                    if part is None or part.kind not in ("stud", "body", "battery"):
+                        waiting.append(end)
+    return tuple(sorted(str(point) for point in found))
+
+
 def group_of(vehicle: Vehicle, fault: Fault) -> str:
     """The name of what is put right: a wire's id, `contact POINT`, a part or element, `short POINT`, `position S4`."""
     if fault.mode == "short":
-        return f"short {fault.target}"
+        return f"short {stretch(vehicle, fault.target)[0]}"
     if fault.mode == "position":
         return f"position {fault.target}"
     part = part_of(vehicle, fault)

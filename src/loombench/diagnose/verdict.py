@@ -11,7 +11,6 @@ import numpy as np
 
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.choose import surviving
-from loombench.diagnose.hypothesis import SOUND
 from loombench.diagnose.observation import WORKS, LoadSeen
 
 SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED = (
@@ -40,18 +39,19 @@ class Verdict:
         return self.state in (PROVEN, CURED)
 
 
-def judge(belief: Belief, complaint_seen: bool, steps_left: bool) -> Verdict:
-    """The verdict. `complaint_seen`: on purpose, not told; `steps_left`: a step is offered that tells something."""
+def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
+    """The verdict. `reproduced`: whether the complaint was there when it was looked at on purpose, None before that;
+    `steps_left`: a step is offered that tells something."""
     names = belief.hypotheses.groups
     groups = tuple(names[group] for group in surviving(belief) if belief.group_share[group] > NEGLIGIBLE)
     cured = cured_by(belief)
     if cured:
         return Verdict(CURED, (cured,))
+    if reproduced is False:
+        return Verdict(NOT_REPRODUCED, groups)
     if belief.unexplained > DOUBT:
         return Verdict(NOTHING_EXPLAINS, groups)
-    if complaint_seen and groups and groups[0] == SOUND:
-        return Verdict(NOT_REPRODUCED, (SOUND,))
-    if complaint_seen and len(surviving(belief)) == 1 and groups:
+    if reproduced and len(surviving(belief)) == 1 and groups:
         return Verdict(PROVEN, groups)
     if not steps_left and groups:
         return Verdict(ONE_CLASS, groups)
