@@ -32,7 +32,20 @@ from loombench.vehicle.points import Point, read_point
 NEVER = Gate(ENGINE, ())
 """A gate no state of the engine closes."""
 GROUND = "ground"
-HELD = ("relay:", "output:", "contact:", "module:", "flasher:", "timer:", "supply:", "breaker:", "cutout:", "fuse:", "")
+HELD = (
+    "relay:",
+    "output:",
+    "input:",
+    "contact:",
+    "module:",
+    "flasher:",
+    "timer:",
+    "supply:",
+    "breaker:",
+    "cutout:",
+    "fuse:",
+    "",
+)
 """What a name may stand for when it is held, besides a control of that name."""
 
 

@@ -86,10 +86,7 @@ def view(module: ModuleAgent, volts: Volts, at: Solution, w: Working) -> ModuleV
     mode = w.state[module.variable]
     supplies = [volts.between(supply, module.ground) or 0.0 for supply in module.supplies]
     supply_v = max(supplies, default=float("inf"))
-    read = {
-        reading.name: _read(reading, volts, w.state[input_variable(module, reading)]) if mode != "reset" else OFF
-        for reading in module.inputs
-    }
+    read = {reading.name: _seen(module, reading, volts, w) if mode != "reset" else OFF for reading in module.inputs}
     inputs = {
         input_variable(module, reading): read[reading.name]
         for reading in module.inputs
@@ -127,6 +124,13 @@ def _mode(
     if idle and w.reached(sleep_clock(module), module.asleep_after_s):
         return {module.variable: "asleep"}
     return {}
+
+
+def _seen(module: ModuleAgent, reading: InputReading, volts: Volts, w: Working) -> str:
+    """What a module sees at an input: what it reads, or what a fault makes it see."""
+    variable = input_variable(module, reading)
+    last = w.state[variable]
+    return last if variable in w.p.netlist.frozen else _read(reading, volts, last)
 
 
 def _read(reading: InputReading, volts: Volts, last: str) -> str:
