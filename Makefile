@@ -1,0 +1,3 @@
+.PHONY: demo test setup proof
+demo test setup proof:
+	python3 start.py $@
