@@ -20,7 +20,7 @@ from loombench.vehicle.points import Point
 
 @dataclass(frozen=True)
 class Gate:
-    """Conducts while `variable` has one of the values `closed_in`."""
+    """Conducts while `variable` has one of the values `closed_in`; with none of them never (an opened element)."""
 
     variable: str
     closed_in: tuple[str, ...]
