@@ -21,6 +21,7 @@ from loombench.text.tokens import tokens
 from loombench.vehicle.change import apply
 from loombench.vehicle.model import Vehicle
 from tests.evidence.examples import evidence_problems
+from tests.paper.examples import paper_problems
 from tests.problems.pages import MAIN, RECORD, Example, Page
 from tests.record.examples import record_problems
 
@@ -144,8 +145,14 @@ def _record(example: Example, limits: Limits) -> Sequence[Problem]:
     return record_problems(example.files, example.ask)
 
 
+def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Prints a page where `ask` says something is wrong; see `tests.paper.examples`."""
+    del limits
+    return paper_problems(example.ask)
+
+
 RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
-    "evidence": _evidence, "record": _record,
+    "evidence": _evidence, "record": _record, "paper": _paper,
 }  # fmt: skip

@@ -1,0 +1,92 @@
+"""A document as one HTML file that needs nothing else: no script, no network, its typeface within.
+
+Everything from outside is escaped. Drawings are shown as images, in which a browser runs no script and loads nothing,
+and the page's own policy forbids both once more.
+"""
+
+import base64
+import html
+
+from loombench.paper.document import (
+    Block,
+    Caution,
+    Document,
+    Facts,
+    Heading,
+    PageBreak,
+    Paragraph,
+    Rule,
+    SignatureLines,
+    Steps,
+    Svg,
+    Table,
+    clean,
+)
+from loombench.paper.style import style_sheet
+from loombench.paper.typeface import font_faces
+
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:"
+
+
+def to_html(document: Document) -> str:
+    """The whole file as text."""
+    footer = f"<footer>{_text(document.footer)}</footer>\n" if document.footer else ""
+    body = (
+        f"<header><h1 dir=auto>{_text(document.title)}</h1><p dir=auto>{_text(document.subtitle)}</p></header>\n"
+        + "".join(f"{_block(block)}\n" for block in document.blocks)
+        + footer
+    )
+    return (
+        "<!doctype html>\n"
+        f'<html lang="{_text(document.language)}">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
+        '<meta name="viewport" content="width=device-width">\n'
+        f"<title>{_text(document.title)}</title>\n<style>\n{font_faces(body)}{style_sheet()}</style>\n</head>\n"
+        f"<body>\n<main>\n{body}</main>\n</body>\n</html>\n"
+    )
+
+
+def _text(text: str) -> str:
+    return html.escape(clean(text), quote=True)
+
+
+def _block(block: Block) -> str:
+    match block:
+        case Heading(text=text):
+            return f"<h2 dir=auto>{_text(text)}</h2>"
+        case Paragraph(text=text, weight=weight):
+            return f'<p class="{_text(weight)}" dir=auto>{_text(text)}</p>'
+        case Caution(title=title, texts=texts):
+            items = "".join(f"<p dir=auto>{_text(text)}</p>" for text in texts)
+            return f'<section class="caution"><h2>{_text(title)}</h2>{items}</section>'
+        case Facts(pairs=pairs, columns=columns):
+            items = "".join(f"<dt>{_text(label)}</dt><dd dir=auto>{_text(value)}</dd>" for label, value in pairs)
+            return f'<dl class="columns-{columns}">{items}</dl>'
+        case Table():
+            return _table(block)
+        case Steps(texts=texts):
+            return "<ol>" + "".join(f"<li dir=auto>{_text(text)}</li>" for text in texts) + "</ol>"
+        case Svg(text=text, width_mm=width, alt=alt):
+            data = base64.b64encode(text.encode("utf-8", "replace")).decode("ascii")
+            return f'<img src="data:image/svg+xml;base64,{data}" alt="{_text(alt)}" style="width:{width:g}mm">'
+        case Rule():
+            return "<hr>"
+        case PageBreak():
+            return '<div class="break"></div>'
+        case SignatureLines(labels=labels):
+            return '<div class="sign">' + "".join(f"<p>{_text(label)}</p>" for label in labels) + "</div>"
+
+
+def _table(table: Table) -> str:
+    kinds = [
+        f"{align} narrow" if narrow else align for align, narrow in zip(table.alignment, table.narrow, strict=True)
+    ]
+
+    def row(cells: tuple[str, ...], tag: str, attribute: str = "") -> str:
+        inner = "".join(
+            f'<{tag} class="{kind}" dir=auto>{_text(cell)}</{tag}>' for kind, cell in zip(kinds, cells, strict=True)
+        )
+        return f"<tr{attribute}>{inner}</tr>"
+
+    rows = (row(cells, "td", " class=strong" if at in table.strong else "") for at, cells in enumerate(table.rows))
+    return f"<table><thead>{row(table.header, 'th')}</thead><tbody>{''.join(rows)}</tbody></table>"

@@ -1,0 +1,35 @@
+"""How everything on paper looks: paper and ink. One ink, one grey for what is secondary, lines, room; no decoration.
+
+The same figures serve PDF, browser and drawings. Sizes are in points, lengths in millimetres.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Look:
+    """`quiet` is for labels and small print, at least 7:1 against the paper so that a poor copy keeps it."""
+
+    ink: str = "#111111"
+    quiet: str = "#4f4f4f"
+    line: str = "#a8a8a8"
+    paper: str = "#ffffff"
+    title_pt: float = 17.0
+    heading_pt: float = 10.5
+    text_pt: float = 9.5
+    small_pt: float = 8.0
+    thin_pt: float = 0.5
+    thick_pt: float = 1.25
+    gap_mm: float = 1.5
+    margin_mm: float = 15.0
+    page_width_mm: float = 210.0
+    page_height_mm: float = 297.0
+    label_mm: float = 32.0
+
+    @property
+    def text_width_mm(self) -> float:
+        """What is left between the margins."""
+        return self.page_width_mm - 2 * self.margin_mm
+
+
+LOOK = Look()
