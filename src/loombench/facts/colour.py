@@ -7,7 +7,7 @@ the first is the base.) Letters: `colour.csv`, in part from memory or common pra
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -157,12 +157,11 @@ def _joined(word: str, meanings: MappingProxyType[str, tuple[str, ...]], allowed
         yield (word,)
     if not allowed:
         return
+    splits: Iterable[tuple[str, ...]] = _splits(word.upper(), meanings, MOST_COLOURS)
     if _CAPITALISED.fullmatch(word) and any(letter.islower() for letter in word):
-        pieces = tuple(re.findall(r"[A-Z][a-z]*", word))
-        if 1 < len(pieces) <= MOST_COLOURS and all(piece.upper() in meanings for piece in pieces):
-            yield pieces
-        return
-    for split in _splits(word.upper(), meanings, MOST_COLOURS):
+        pieces = tuple(piece.upper() for piece in re.findall(r"[A-Z][a-z]*", word))
+        splits = (pieces,) if len(pieces) <= MOST_COLOURS and all(piece in meanings for piece in pieces) else ()
+    for split in splits:
         colours = [meanings[piece][0] for piece in split]
         if len(split) > 1 and len(set(colours)) == len(colours):
             yield split
