@@ -1,0 +1,1 @@
+"""Worked examples of handbooks, run through the formulas of `loombench.facts`."""
