@@ -16,6 +16,7 @@ from loombench.facts.battery import (
 )
 from loombench.facts.bundle import bundle_diameter_mm, packed_diameter_mm
 from loombench.facts.contact import joint_resistance_ohm, joints
+from loombench.facts.drop_limit import drop_limits
 from loombench.facts.load import load_currents
 from loombench.facts.meter import (
     buzzer_ohm,
@@ -166,6 +167,16 @@ def test_ohm_edges() -> None:
 def test_load_currents_are_ordered() -> None:
     assert len(load_currents()) >= 8
     assert all(0 < entry.least_a <= entry.greatest_a for entry in load_currents())
+
+
+def test_drop_limits_have_a_unit_and_an_order() -> None:
+    limits = drop_limits()
+    assert {limit.unit for limit in limits} == {"V", "V/A", "of supply"}
+    assert all(0 <= limit.low <= limit.high <= 2.0 for limit in limits)
+    # US Army TM 10-3930-671-24 p. F-303: 0.20 V per 100 A (printed)
+    per_ampere = next(limit for limit in limits if limit.item == "positive battery cable, per ampere")
+    assert per_ampere.provenance.checked
+    assert per_ampere.low * 100 == pytest.approx(0.20)
 
 
 def test_ampacity_falls_with_the_size_number() -> None:
