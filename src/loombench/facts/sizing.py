@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from loombench.facts.conductor import temperature_factor
 from loombench.facts.table import load_table
+from loombench.facts.typical import typical
 
 METRES_PER_FOOT = 0.3048
 ABYC_OHM_CMIL_PER_FT = 10.75
@@ -144,4 +145,4 @@ def faa_conductor_temperature_c(ambient_c: float, rated_c: float, current_a: flo
 
 def link_size(wire_size: int) -> int:
     """AWG number of a fusible link for a wire: four numbers smaller wire. Common practice, no source."""
-    return wire_size + 4
+    return wire_size + int(typical("fuse_rule", "link-below-wire").value)
