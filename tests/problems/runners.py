@@ -7,6 +7,8 @@ from pathlib import Path
 
 from loombench.base.problems import Problem, Span
 from loombench.base.report import render_all
+from loombench.circuit.fault import Fault, read_fault
+from loombench.circuit.lower import lower
 from loombench.text.changes import read_change
 from loombench.text.complaint import read_complaint
 from loombench.text.draft import Draft
@@ -134,6 +136,14 @@ def _skeleton(example: Example, limits: Limits) -> Sequence[Problem]:
     return find_skeleton(example.ask).problems
 
 
+def _fault(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Puts the faults of `ask`, one a line, into the circuit."""
+    del limits
+    # What no fault can be read from is one all the same for whoever builds them by program.
+    faults = [read_fault(line) or Fault(*line.split()[:2]) for line in example.ask.splitlines()]
+    return lower(_vehicle(example), tuple(faults)).problems
+
+
 def _evidence(example: Example, limits: Limits) -> Sequence[Problem]:
     del limits
     return evidence_problems(RECORD, example.files[RECORD])
@@ -154,5 +164,6 @@ def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
 RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
+    "fault": _fault,
     "evidence": _evidence, "record": _record, "paper": _paper,
 }  # fmt: skip
