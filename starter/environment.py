@@ -123,7 +123,8 @@ def _interpreter(checkout: Checkout) -> Interpreter | None:
 
 def _make(checkout: Checkout, say: Say) -> Interpreter:
     there = os.path.lexists(checkout.venv)
-    if there and not (checkout.venv / "pyvenv.cfg").exists() and any(checkout.venv.iterdir()):
+    folder = checkout.venv.is_dir()
+    if there and not (folder and ((checkout.venv / "pyvenv.cfg").exists() or not any(checkout.venv.iterdir()))):
         raise SetupError(
             Cause.OTHER, f"{checkout.venv} is there but is no Python environment: move it away, start again."
         )

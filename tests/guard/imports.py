@@ -1,0 +1,108 @@
+"""Who may import whom. The table is the architecture: a change of it is a change of the design."""
+
+import sys
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from types import MappingProxyType
+
+from tests.guard.source import Module, imports, modules
+
+PACKAGE = "loombench"
+
+_BELOW_APP = (
+    "base", "facts", "vehicle", "evidence", "text", "exchange", "circuit", "bus", "check", "diagnose", "rework", "draw",
+    "paper", "record",
+)  # fmt: skip
+LAYERS: Mapping[str, tuple[str, ...]] = MappingProxyType({
+    "base": (),
+    "facts": ("base",),
+    "vehicle": ("base", "facts"),
+    "evidence": ("base", "vehicle"),
+    "text": ("base", "facts", "vehicle", "evidence"),
+    "exchange": ("base", "facts", "vehicle"),
+    "circuit": ("base", "facts", "vehicle"),
+    "bus": ("base", "facts", "vehicle", "evidence"),
+    "check": ("base", "facts", "vehicle", "circuit"),
+    "diagnose": ("base", "facts", "vehicle", "evidence", "circuit"),
+    "rework": ("base", "facts", "vehicle", "circuit", "check"),
+    "draw": ("base", "vehicle"),
+    "paper": ("base",),
+    "record": ("base", "evidence"),
+    "app": _BELOW_APP,
+    "shell": ("app", "base"),
+})  # fmt: skip
+
+_NUMERIC = ("circuit/", "diagnose/", "rework/", "bus/")
+# Where each library may be imported, as beginnings of paths below the package; one that is not listed nowhere.
+LIBRARIES: Mapping[str, tuple[str, ...]] = MappingProxyType({
+    "numpy": _NUMERIC,
+    "scipy": _NUMERIC,
+    "numba": ("circuit/kernel.py",),
+    "xml": ("exchange/",),
+    "lxml": ("exchange/",),
+    "defusedxml": ("exchange/",),
+    "openpyxl": ("exchange/",),
+    "py_mini_racer": ("draw/",),
+    "quickjs_ng": ("draw/",),
+    "quickjs": ("draw/",),
+    "typst": ("paper/",),
+    "sqlalchemy": ("record/",),
+    "alembic": ("record/",),
+    "sqlite3": ("record/",),
+    "can": ("bus/",),
+    "cantools": ("bus/",),
+    "isotp": ("bus/",),
+    "udsoncan": ("bus/",),
+    "odxtools": ("bus/",),
+    "starlette": ("shell/web/",),
+    "uvicorn": ("shell/web/",),
+    "jinja2": ("shell/web/",),
+    "typer": ("shell/",),
+    "click": ("shell/",),
+    "rich": ("shell/",),
+})  # fmt: skip
+
+
+def offences(
+    root: Path,
+    package: str = PACKAGE,
+    layers: Mapping[str, tuple[str, ...]] = LAYERS,
+    libraries: Mapping[str, tuple[str, ...]] = LIBRARIES,
+) -> tuple[str, ...]:
+    """One line for each import below `root` that the tables do not allow; files at the top of the package are free.
+
+    Raises:
+        ValueError: no module of the package below `root`.
+    """
+    tree = [module for module in modules(root) if module.path.startswith(f"{package}/")]
+    if not tree:
+        raise ValueError(f"no module of {package} below {root}: is the path right?")
+    return tuple(line for module in tree for line in _of_module(module, package, layers, libraries))
+
+
+def _of_module(
+    module: Module, package: str, layers: Mapping[str, tuple[str, ...]], libraries: Mapping[str, tuple[str, ...]]
+) -> Iterator[str]:
+    below = module.path.removeprefix(f"{package}/")
+    layer = below.split("/")[0] if "/" in below else ""
+    if layer and layer not in layers:
+        yield f"{module.path}:1: the package {layer} is not in the table of layers"
+        return
+    for found in imports(module):
+        where = f"{module.path}:{found.line}"
+        top, *rest = found.name.split(".")
+        if found.relative:
+            yield f"{where}: a relative import; write it from {package} on"
+        elif top == package:
+            target = rest[0] if rest else ""
+            if layer and target == "*":
+                yield f"{where}: {layer} may not import everything"
+            elif layer and target in layers and target != layer and target not in layers[layer]:
+                yield f"{where}: {layer} may not import {target}"
+            elif layer and target not in layers:
+                yield f"{where}: {layer} may not import {target or 'the top of the package'}"
+        elif top in libraries:
+            if not below.startswith(libraries[top]):
+                yield f"{where}: {top} may be imported only in {', '.join(libraries[top])}"
+        elif top not in sys.stdlib_module_names:
+            yield f"{where}: the library {top} is in no table"

@@ -1,0 +1,85 @@
+"""The import guard: the tree is clean, each planted import is caught, an empty tree is refused."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.guard.imports import LAYERS, offences
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def plant(folder: Path, path: str, text: str) -> Path:
+    """A root with one file in it."""
+    file = folder / path
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_the_tree_is_clean() -> None:
+    assert offences(ROOT / "src") == ()
+
+
+def test_the_table_points_downwards() -> None:
+    order = list(LAYERS)
+    for layer, below in LAYERS.items():
+        assert all(order.index(name) < order.index(layer) for name in below), layer
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "said"),
+    [
+        ("vehicle/a.py", "import loombench.text.load", "vehicle may not import text"),
+        ("vehicle/a.py", "import loombench.base.problems, loombench.text", "vehicle may not import text"),
+        ("vehicle/a.py", "from loombench.text.load import load_text", "vehicle may not import text"),
+        ("vehicle/a.py", "from loombench import text", "vehicle may not import text"),
+        ("vehicle/a.py", "def f():\n    from loombench.text import load", "vehicle may not import text"),
+        ("vehicle/a.py", "import importlib\nimportlib.import_module('loombench.text')", "vehicle may not import text"),
+        ("vehicle/a.py", "__import__('loombench.text')", "vehicle may not import text"),
+        ("vehicle/a.py", "from loombench import *", "vehicle may not import everything"),
+        ("vehicle/a.py", "import loombench", "vehicle may not import the top of the package"),
+        ("vehicle/a.py", "from loombench import __main__", "vehicle may not import __main__"),
+        ("vehicle/a.py", "from . import model", "a relative import"),
+        ("vehicle/a.py", "from ..base.problems import Problem", "a relative import"),
+        ("shell/cli.py", "from loombench.circuit.settle import settle", "shell may not import circuit"),
+        ("garage/a.py", "import math", "the package garage is not in the table of layers"),
+        ("text/a.py", "import numpy as np", "numpy may be imported only in circuit/"),
+        ("circuit/settle.py", "from numba import njit", "numba may be imported only in circuit/kernel.py"),
+        ("text/a.py", "from xml.etree import ElementTree", "xml may be imported only in exchange/"),
+        ("shell/cli.py", "import starlette.routing", "starlette may be imported only in shell/web/"),
+        ("app/a.py", "import typer", "typer may be imported only in shell/"),
+        ("app/a.py", "import requests", "the library requests is in no table"),
+    ],
+)
+def test_a_planted_import_is_caught(tmp_path: Path, path: str, text: str, said: str) -> None:
+    found = offences(plant(tmp_path, f"loombench/{path}", text))
+    assert len(found) == 1, found
+    assert said in found[0]
+    assert found[0].startswith(f"loombench/{path}:")
+
+
+@pytest.mark.parametrize(
+    ("path", "text"),
+    [
+        (
+            "vehicle/a.py",
+            "import math\nfrom loombench.base.problems import Problem\nfrom loombench.vehicle import model",
+        ),
+        ("circuit/kernel.py", "import numpy, numba"),
+        ("shell/web/pages.py", "import starlette, typer"),
+        ("__main__.py", "from loombench.shell.cli import main"),
+    ],
+)
+def test_an_allowed_import_passes(tmp_path: Path, path: str, text: str) -> None:
+    assert offences(plant(tmp_path, f"loombench/{path}", text)) == ()
+
+
+def test_an_empty_tree_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="is the path right"):
+        offences(tmp_path)
+
+
+def test_a_tree_without_the_package_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="is the path right"):
+        offences(plant(tmp_path, "elsewhere/a.py", "import math"))
