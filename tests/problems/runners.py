@@ -140,7 +140,7 @@ def _fault(example: Example, limits: Limits) -> Sequence[Problem]:
     """Puts the faults of `ask`, one a line, into the circuit."""
     del limits
     # What no fault can be read from is one all the same for whoever builds them by program.
-    faults = [read_fault(line) or Fault(*line.split()[:2]) for line in example.ask.splitlines()]
+    faults = [read_fault(line) or Fault(line.split()[0], line.split()[-1]) for line in example.ask.splitlines()]
     return lower(_vehicle(example), tuple(faults)).problems
 
 
