@@ -20,8 +20,10 @@ from loombench.circuit.spicing.modules import declare_module, write_module
 
 SUPPLY = "supply"
 """The key under which a step gives battery volts, as in `supply 12.1V`."""
-RISE_S, STEP_S, LAST_S, EDGE_S, LONGEST_S = 1e-3, 2.5, 5.0, 1e-5, 1e-2
-TIE_OHM = 1e10
+WAIT = "wait"
+"""The key under which a step says how many seconds pass after it."""
+RISE_S, STEP_S, LAST_S, EDGE_S, LONGEST_S = 1e-3, 1.2, 3.0, 1e-5, 2e-2
+TIE_OHM = 1e11
 _OP = ".options reltol=1e-6 vntol=1e-8 abstol=1e-8 gmin=1e-14 temp=27 tnom=27 itl1=500"
 _TRAN = (
     ".options reltol=1e-5 vntol=1e-7 abstol=1e-7 gmin=1e-14 temp=27 tnom=27 chgtol=1e-6 trtol=30 method=gear itl4=50"
@@ -59,13 +61,14 @@ def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]]) -
     """The sheet that starts at rest without supply, raises the supply, and then sets what each step names.
 
     A step names inputs; a clock or other memory that a step names is moved by the steps alone, from rest. Its key
-    `supply` sets the battery volts from then on. Timers run from the last step. Raises as `write_spice`.
+    `supply` sets the battery volts from then on. No time passes for timers but what a step gives under `wait`, and
+    after the last one, unless that waits, all the time they want. Raises as `write_spice`.
     """
-    driven = {name for step in steps for name in step if name != SUPPLY}
+    driven = {name for step in steps for name in step if name not in (SUPPLY, WAIT)}
     agents = {name for agent in netlist.agents for name in moves(agent)}
     rest = _state(netlist, {})
     for step in steps:
-        _state(netlist, {name: value for name, value in step.items() if name != SUPPLY})
+        _state(netlist, {name: value for name, value in step.items() if name not in (SUPPLY, WAIT)})
     still = {name: value for name, value in rest.items() if name not in driven and name not in agents}
     clocks = _clocks(netlist)
     deck = Deck(netlist, {**still, **{name: rest[name] for name in clocks - driven}, **netlist.frozen})
@@ -73,7 +76,9 @@ def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]]) -
     times = step_times(len(steps))
     _declare(deck, driven, steps, times)
     last = times[-1] if times else STEP_S
-    deck.add(f"Vclock clock 0 PWL(0 0 {number(last)} 0 {number(last + EDGE_S)} 1)")
+    endless = 0.0 if steps and WAIT in steps[-1] else 1.0
+    deck.add(f"Vclock clock 0 PWL(0 0 {number(last)} 0 {number(last + EDGE_S)} {number(endless)})")
+    deck.add(f"Vhurry hurry 0 {_waits(steps, times)}")
     _supplies(deck, steps, times)
     for k, element in enumerate(netlist.elements):
         write_element(deck, k, element)
@@ -101,8 +106,10 @@ def states_of(netlist: Netlist, steps: Sequence[Mapping[str, str]], volts: Mappi
     Raises:
         KeyError: the volts are not those of this sequence.
     """
-    driven = {name for step in steps for name in step if name != SUPPLY}
-    state = _state(netlist, {name: value for step in steps for name, value in step.items() if name != SUPPLY})
+    driven = {name for step in steps for name in step if name not in (SUPPLY, WAIT)}
+    state = _state(
+        netlist, {name: value for step in steps for name, value in step.items() if name not in (SUPPLY, WAIT)}
+    )
     names = [name for name in _moved(netlist) if name not in driven and name not in netlist.frozen]
     wanted = [(name, value) for name in names for value in netlist.variable_by_name[name].states]
     best: dict[str, float] = {}
@@ -187,6 +194,18 @@ def _staircase(heights: Sequence[float], times: Sequence[float]) -> str:
     for before, after, time in zip(heights[:-1], heights[1:], times, strict=True):
         if before != after:
             words += [f"{number(time)} {number(before)}", f"{number(time + EDGE_S)} {number(after)}"]
+    return f"PWL({' '.join(words)})"
+
+
+def _waits(steps: Sequence[Mapping[str, str]], times: Sequence[float]) -> str:
+    """Seconds that pass for timers in each second of the sheet: those of a wait go by in the middle of its step."""
+    words = ["0 0"]
+    for step, time in zip(steps, times, strict=True):
+        if WAIT in step:
+            begin, end = time + 0.2 * STEP_S, time + 0.7 * STEP_S
+            rate = float(step[WAIT]) / (end - begin)
+            words += [f"{number(begin)} 0 {number(begin + EDGE_S)} {number(rate)}"]
+            words += [f"{number(end)} {number(rate)} {number(end + EDGE_S)} 0"]
     return f"PWL({' '.join(words)})"
 
 

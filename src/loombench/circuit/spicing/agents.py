@@ -1,11 +1,13 @@
 """What moves the variables, as latches that the simulator itself sets and resets while time runs.
 
 A latch is one volt on a capacitor: its source pulls it to 1 where it is to be set, to 0 where it is to be reset, and
-else to whichever it is nearer to, so that between pick-up and drop-out it stays. Latches differ in how fast they are:
+else leaves it alone, so that between pick-up and drop-out it stays. (One that holds itself up by its own volts has two
+solutions, and an iterate on the way may fall into the wrong one.) Latches differ in how fast they are:
 inputs and tripping outputs first, then modules and outputs, converters, relays, and fuses by far the last.
 
-Time is pressed together where only its order matters: fuses of t seconds open after 50 ms (t / 20 ms)^(1/4), timers run
-only while `clock` is up (after the last operation) and take 0.3 s per decade.
+Time is pressed together where only its order matters: fuses of t seconds open after 50 ms (t / 20 ms)^(1/4). Timers
+count seconds: as many as a step waits (`hurry` is their rate), and after the last step, while `clock` is up, without
+end, a decade in 0.3 s.
 """
 
 import math
@@ -23,14 +25,13 @@ from loombench.circuit.netlist import (
     SupplyAgent,
     TimerAgent,
 )
-from loombench.circuit.spicing.deck import HELD_UP, Deck, number
+from loombench.circuit.spicing.deck import Deck, number
 from loombench.circuit.spicing.elements import current_of
 from loombench.facts.fuse import OPENS_FROM, opening_time_s
 
 INPUT_S, OUTPUT_S, SUPPLY_S, RELAY_S, FUSE_S = 2e-4, 1e-3, 2e-3, 5e-3, 1e-4
 POWERED_V = 1.0
 """A breaker that stays open while it is powered: volts of either side that count as powered."""
-CLOCK = "V(clock)"
 _MULTIPLES = (OPENS_FROM, 1.6, 2.0, 2.5, 3.5, 6.0, 12.0, 100.0, 1000.0, 100000.0)
 
 
@@ -46,11 +47,6 @@ _MOVED: Mapping[type[Agent], tuple[str, str, str]] = MappingProxyType(
 """At rest, moved, and the letter of the latch's node."""
 
 
-def pressed_timer_s(seconds: float) -> float:
-    """How long a timer takes on the sheet: longer ones longer."""
-    return 0.3 * math.log10(10.0 + seconds)
-
-
 def pressed_fuse_s(rated_a: float, current_a: float, series: str) -> float:
     """How long a fuse takes on the sheet; from the middle, on a log axis, of its least and greatest opening time."""
     least, most = opening_time_s(rated_a, current_a, series)
@@ -59,8 +55,8 @@ def pressed_fuse_s(rated_a: float, current_a: float, series: str) -> float:
 
 def latch(deck: Deck, name: str, sets: str, resets: str, tau_s: float) -> str:
     """Write a latch; its value as an expression. Where both hold, it is set."""
-    hold = f"(V({name})>{HELD_UP} ? 1 : 0)"
-    deck.add(f"B{name} 0 {name} I=(({sets}) ? 1 : (({resets}) ? 0 : {hold}))-V({name})")
+    deck.add(f"B{name} 0 {name} I=({sets}) ? (1-V({name})) : (({resets}) ? -V({name}) : 0)")
+    deck.add(f"R{name} {name} 0 1e9")
     deck.add(f"C{name} {name} 0 {number(tau_s)} ic=0")
     return f"V({name})"
 
@@ -77,6 +73,15 @@ def stopwatch(deck: Deck, name: str, runs: str, rate: str) -> str:
     deck.add(f"B{name} 0 {name} I=(({runs}) ? ({rate}) : -500*V({name}))")
     deck.add(f"C{name} {name} 0 1 ic=0")
     return f"V({name})"
+
+
+def seconds(deck: Deck, name: str, runs: str, enough_s: float, stated_only: bool = False) -> str:
+    """Write a count of seconds while `runs` holds, up to a little more than `enough_s`; its value.
+
+    With `stated_only` it counts what steps wait, not the endless time after the last one.
+    """
+    endless = "" if stated_only else f"+V(clock)*(10+V({name}))*{number(math.log(10.0) / 0.3)}"
+    return stopwatch(deck, name, runs, f"V({name})>{number(1.5 * enough_s)} ? 0 : V(hurry){endless}")
 
 
 def moves(agent: Agent) -> tuple[str, ...]:
@@ -154,11 +159,11 @@ def _supply(deck: Deck, index: int, agent: SupplyAgent) -> None:
 def _timer(deck: Deck, index: int, agent: TimerAgent) -> None:
     up = f"{deck.across(agent.control, agent.ground)}>={number(agent.starts_v)}"
     fed = f"{deck.across(agent.supply, agent.ground)}>={number(agent.starts_v)}"
-    done = pressed_timer_s(agent.time_s)
+    done = number(agent.time_s)
     if agent.mode == "off-delay":
-        clock = stopwatch(deck, f"w{index}", f"!({up})", CLOCK)
-        latch(deck, f"t{index}", f"({up}) && ({fed})", f"{clock}>{number(done)} || !({fed})", OUTPUT_S)
+        clock = seconds(deck, f"w{index}", f"!({up})", agent.time_s)
+        latch(deck, f"t{index}", f"({up}) && ({fed})", f"{clock}>={done} || !({fed})", OUTPUT_S)
         return
-    clock = stopwatch(deck, f"w{index}", f"({up}) && ({fed})", CLOCK)
-    late = ">" if agent.mode == "on-delay" else "<"
-    follower(deck, f"t{index}", f"({up}) && ({fed}) && {clock}{late}{number(done)}", OUTPUT_S)
+    clock = seconds(deck, f"w{index}", f"({up}) && ({fed})", agent.time_s)
+    late = ">=" if agent.mode == "on-delay" else "<"
+    follower(deck, f"t{index}", f"({up}) && ({fed}) && {clock}{late}{done}", OUTPUT_S)

@@ -1,19 +1,18 @@
 """A module as latches: alive, asleep, each input, each output with its cut-off, and its rules between them.
 
-A module without supply has no memory: its inputs are off and its outputs let go. Outputs of a ticking rule are clocks;
-unless a step moves them they follow the rule as a plain one would.
+A module falls asleep only in time that a step waits: rest is awake, however long somebody measures. One without supply
+has no memory: its inputs are off and its outputs let go. Outputs of a ticking rule are clocks; unless a step moves them
+they follow the rule as a plain one would.
 """
 
 from loombench.circuit.netlist import InputReading, ModuleAgent, OutputDrive, RuleDrive
 from loombench.circuit.spicing.agents import (
-    CLOCK,
     FUSE_S,
     INPUT_S,
     OUTPUT_S,
     follower,
     latch,
-    pressed_timer_s,
-    stopwatch,
+    seconds,
 )
 from loombench.circuit.spicing.deck import HELD_UP, Deck, number
 from loombench.circuit.spicing.elements import current_of
@@ -92,10 +91,9 @@ def _rule(deck: Deck, name: str, agent: ModuleAgent, drive: RuleDrive) -> str:
     met = _met(deck, agent, drive.rule)
     if not (drive.after_s or drive.for_s):
         return met
-    begins = pressed_timer_s(drive.after_s) if drive.after_s else 0.0
-    ends = pressed_timer_s(drive.after_s + drive.for_s) if drive.for_s else 0.0
-    time = stopwatch(deck, f"w{name}", f"{_alive(deck, agent)}>{HELD_UP} && {met}", CLOCK)
-    after = f" && {time}>={number(begins)}" if drive.after_s else ""
+    ends = drive.after_s + drive.for_s
+    time = seconds(deck, f"w{name}", f"{_alive(deck, agent)}>{HELD_UP} && {met}", ends)
+    after = f" && {time}>={number(drive.after_s)}" if drive.after_s else ""
     before = f" && {time}<{number(ends)}" if drive.for_s else ""
     return f"({met}{after}{before})"
 
@@ -134,5 +132,6 @@ def _sleep(deck: Deck, index: int, agent: ModuleAgent) -> None:
     inputs = [f"{deck.signal(_memory(agent, reading), 'on')}>{HELD_UP}" for reading in agent.inputs]
     rules = [_met(deck, agent, drive.rule) for drive in agent.rules]
     busy = " || ".join([*inputs, *rules]) or "0"
-    time = stopwatch(deck, f"y{index}", f"V(a{index})>{HELD_UP} && !({busy})", CLOCK)
-    follower(deck, f"z{index}", f"{time}>{number(pressed_timer_s(agent.asleep_after_s))}", OUTPUT_S)
+    idle = f"V(a{index})>{HELD_UP} && !({busy})"
+    time = seconds(deck, f"y{index}", idle, agent.asleep_after_s, stated_only=True)
+    follower(deck, f"z{index}", f"{time}>={number(agent.asleep_after_s)}", OUTPUT_S)
