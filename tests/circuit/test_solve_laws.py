@@ -127,6 +127,22 @@ def test_the_guess_changes_nothing(netlist: Netlist, guess_v: float) -> None:
     assert warm.inner_v == pytest.approx(cold.inner_v, abs=1e-7, rel=1e-7)
 
 
+def test_parts_that_all_block_still_have_an_answer() -> None:
+    """An island held together by diodes and supplies alone, all against each other."""
+    elements = (
+        Battery("G", 1, 0, -30.0, 0.5),
+        Junction("V1", 2, 3, 1e-12, 0.07, 800.0),
+        Junction("V2", 4, 3, 1e-12, 0.12, 200.0),
+        Battery("G2", 4, 2, 24.0, 0.1),
+        Regulated("U1", 3, 5, 22.0, 0.3, 27.0),
+        Regulated("U2", 2, 5, 18.0, 0.8, 6.0),
+    )
+    netlist = Netlist(6, tuple(() for _ in range(6)), elements, (), (), 0, {}, 12.0)
+    settled = settle(netlist, {}, {})
+    assert settled.findings == ()
+    assert law_errors(netlist, settled.point) == ()
+
+
 def test_the_laws_see_a_wrong_answer() -> None:
     """The check itself is checked: a current or a voltage a little off is an error."""
     elements = (Battery("G", 1, 0, 12.0, 0.1), Conductor("R", 1, 0, 3.0), Filament("E", 1, 0, filament(12.0, 5.0)))

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from loombench.circuit.devices import LEAK_S
 from loombench.circuit.laws import law_errors
 from loombench.circuit.netlist import Conductor, Junction, Netlist, PowerDraw, Regulated
 from loombench.circuit.network import prepare, with_supply
@@ -89,16 +90,18 @@ def test_a_diode_stands_on_its_law(series_ohm: float, load_ohm: float, emf_v: fl
     settled = settle(netlist, {}, {})
     assert settled.findings == ()
     assert law_errors(netlist, settled.point) == ()
-    # Bisection on the one unknown, in the same law.
-    low, high = 0.0, max(emf_v, 0.0) / load_ohm
+    # Bisection on the one unknown, the junction's own current, in the same law with the leak beside it.
+    low, high = 0.0, max(emf_v, 0.0) / (load_ohm + series_ohm)
     for _ in range(200):
         middle = (low + high) / 2
-        volts = middle * (load_ohm + series_ohm + 0.005) + 0.05 * math.log1p(middle / 1e-12)
-        low, high = (low, middle) if volts > emf_v else (middle, high)
+        across = series_ohm * middle + 0.05 * math.log1p(middle / 1e-12)
+        total = middle + LEAK_S * across
+        low, high = (low, middle) if across + total * (load_ohm + 0.005) > emf_v else (middle, high)
     if emf_v > 0.0:
-        assert settled.point.current_a("V") == pytest.approx(low, rel=1e-7, abs=1e-15)
+        assert settled.point.current_a("V") == pytest.approx(total, rel=1e-7, abs=1e-15)
     else:
-        assert settled.point.current_a("V") == pytest.approx(-1e-12, rel=1e-3)
+        blocked = -1e-12 + LEAK_S * emf_v
+        assert settled.point.current_a("V") == pytest.approx(blocked, rel=5e-3)
 
 
 def converter(load_ohm: float, feed_ohm: float) -> Hand:
@@ -149,7 +152,7 @@ def test_a_regulated_supply_takes_nothing_back() -> None:
     hand.battery("G", "plus", 14.0, 0.01)
     hand.ohm("R", "plus", "ground", 10.0)
     settled = settle(hand.netlist(), {}, {})
-    assert settled.point.current_a("U") == 0.0
+    assert settled.point.current_a("U") == pytest.approx(0.0, abs=1e-11)
     assert law_errors(hand.netlist(), settled.point) == ()
 
 

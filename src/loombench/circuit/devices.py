@@ -13,10 +13,13 @@ from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.netlist import Element, Filament, Junction, Regulated
 
+LEAK_S = 1e-12
+"""Beside every junction, and every supply's set volts, so that one that blocks still says where its volts are. As in
+circuit simulators of the SPICE family, which put the same beside each junction (their option gmin)."""
 # A junction's series resistance is at least this, so that its law can be inverted.
 _LEAST_SERIES_OHM = 1e-13
 # Within this share of its volts a supply counts as regulating on its kinks, where the answer often lies.
-_KINK = 1e-9
+_KINK = 1e-13
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,13 +89,14 @@ def tangent(d: Devices, x: FloatArray) -> tuple[FloatArray, FloatArray]:
         scale = d.slope_v / d.series_ohm
         z = (x[diode] + d.saturation_a * d.series_ohm) / d.slope_v + np.log(d.saturation_a / scale)
         w = omega(z)
-        current[diode] = scale * w - d.saturation_a
-        slope[diode] = w / (1.0 + w) / d.series_ohm
+        current[diode] = scale * w - d.saturation_a + LEAK_S * x[diode]
+        slope[diode] = w / (1.0 + w) / d.series_ohm + LEAK_S
     if len(d.set_v):
         asked = (d.set_v - x[supply]) / d.source_ohm
-        current[supply] = -np.clip(asked, 0.0, d.limit_a)
+        current[supply] = LEAK_S * (x[supply] - d.set_v) - np.clip(asked, 0.0, d.limit_a)
         margin = _KINK * (np.abs(d.set_v) + 1.0) / d.source_ohm
-        slope[supply] = np.where((asked >= -margin) & (asked <= d.limit_a + margin), 1.0 / d.source_ohm, 0.0)
+        holds = (asked >= -margin) & (asked <= d.limit_a + margin)
+        slope[supply] = np.where(holds, 1.0 / d.source_ohm, 0.0) + LEAK_S
     return current, slope
 
 

@@ -6,7 +6,7 @@ live circuit shows what comes of it, flagged `live`. A lamp is bright, dim or da
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from loombench.circuit.netlist import Netlist
@@ -86,6 +86,8 @@ def read(netlist: Netlist | Ready | Situation, setup: Setup) -> MeterReading:
     black = situation.ready.p.netlist.reference if setup.black is None else node_of[setup.black]
     probe, law = meter(setup, red, black, situation.ready.p.netlist.nominal_v)
     settled = situation.measured(probe)
+    known = dict.fromkeys((*situation.settled.findings, *settled.findings))
+    settled = replace(settled, findings=tuple(known))
     flags = _flags(situation, settled, red, black, setup)
     unit = "ohm" if setup.meter in {"ohmmeter", "buzzer"} else "V"
     return _over(settled, law, unit, flags, lambda value: _shows(setup.meter, value, situation))

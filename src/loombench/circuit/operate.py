@@ -31,7 +31,10 @@ _VERBS = {
 @dataclass(frozen=True, eq=False)
 class Situation:
     """A condition reached: the network with its supply, the inputs as set, where it settled, and whether the time that
-    has passed is stated (`stated_time`), so that a measurement must not add to it."""
+    has passed is stated (`stated_time`), so that a measurement must not add to it.
+
+    The findings of `settled` are those of all operations on the way: a fuse stays blown by what was done before.
+    """
 
     ready: Ready
     inputs: Mapping[str, str]
@@ -46,8 +49,8 @@ class Situation:
         )
 
 
-def operate(netlist: Netlist | Ready, condition: Condition) -> Situation:
-    """Do the operations of a condition from rest.
+def operate(netlist: Netlist | Ready, condition: Condition, rest: Settled | None = None) -> Situation:
+    """Do the operations of a condition from rest. `rest` is where the netlist settles at rest, if known already.
 
     Raises:
         KeyError: an operation names something that the netlist does not have; names are looked up before.
@@ -56,7 +59,8 @@ def operate(netlist: Netlist | Ready, condition: Condition) -> Situation:
     start = netlist if isinstance(netlist, Ready) else ready_for(netlist)
     ready = start
     inputs: dict[str, str] = {}
-    settled = settle(ready, inputs, {})
+    settled = settle(ready, inputs, {}) if rest is None else rest
+    findings = dict.fromkeys(settled.findings)
     steps = condition.operations
     timed = False
     k = 0
@@ -76,7 +80,8 @@ def operate(netlist: Netlist | Ready, condition: Condition) -> Situation:
             k += 1
         seconds = waits if timed or k < len(steps) else LONG
         settled = settle(ready, inputs, memory, seconds, guess=guess_from(ready, settled))
-    return Situation(ready, inputs, settled, timed)
+        findings |= dict.fromkeys(settled.findings)
+    return Situation(ready, inputs, replace(settled, findings=tuple(findings)), timed)
 
 
 def run(netlist: Netlist | Ready, condition: Condition) -> Settled:

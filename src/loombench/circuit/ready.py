@@ -64,7 +64,7 @@ class Ready:
     probe: Probe | None = None
 
 
-def ready_for(netlist: Netlist) -> Ready:
-    """Make a netlist ready to be settled as often as wanted."""
-    p = prepare(netlist)
+def ready_for(netlist: Netlist, like: Ready | None = None) -> Ready:
+    """Make a netlist ready to be settled as often as wanted; `like` is one that differs little (see `prepare`)."""
+    p = prepare(netlist, like.p if like else None)
     return Ready(p, agents_of(p))
