@@ -85,22 +85,22 @@ class _Work:
         netlist = self.netlist
         if not (self.changed or self.added or self.held):
             return netlist
-        elements = tuple(self.changed.get(element.id, element) for element in netlist.elements)
+        elements = [*netlist.elements, *self.added]
+        for name, element in self.changed.items():
+            elements[netlist.place_of[name]] = element
         variables, frozen = netlist.variables, netlist.frozen
         if self.held:
-            variables = tuple(self._at(variable) for variable in netlist.variables)
+            held = self.held
+            variables = tuple(replace(v, rest=held[v.name]) if v.name in held else v for v in netlist.variables)
             frozen = MappingProxyType({**netlist.frozen, **self.held})
         return replace(
             netlist,
             nodes=netlist.nodes + self.fresh,
             names=netlist.names + ((),) * self.fresh,
-            elements=elements + tuple(self.added),
+            elements=tuple(elements),
             variables=variables,
             frozen=frozen,
         )
-
-    def _at(self, variable: Variable) -> Variable:
-        return replace(variable, rest=self.held.get(variable.name, variable.rest))
 
     def _elements(self, fault: Fault) -> tuple[Element, ...]:
         ids = self.netlist.element_of.get(fault.target, ())

@@ -322,6 +322,11 @@ class Netlist:
         return MappingProxyType({element.id: element for element in self.elements})
 
     @cached_property
+    def place_of(self) -> Mapping[str, int]:
+        """The place of each element, by id."""
+        return MappingProxyType({element.id: place for place, element in enumerate(self.elements)})
+
+    @cached_property
     def variable_by_name(self) -> Mapping[str, Variable]:
         """The variables by name."""
         return MappingProxyType({variable.name: variable for variable in self.variables})
