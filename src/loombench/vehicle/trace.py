@@ -39,8 +39,10 @@ def runs(vehicle: Vehicle) -> tuple[Run, ...]:
     """A run for each load, each the way with the fewest links."""
     everything = links(vehicle)
     table = by_point(everything)
-    plus = tuple(link.a for link in everything if link.kind == "source")
-    minus = tuple(link.b for link in everything if link.kind == "source")
+    sources = [link for link in everything if link.kind == "source"]
+    batteries = [link for link in sources if vehicle.parts[link.a.part].kind == "battery"]
+    plus = tuple(link.a for link in batteries or sources)
+    minus = tuple(link.b for link in batteries or sources)
     feeds = _reach(plus, table, forward=True)
     returns = _reach(minus, table, forward=False)
     found: list[Run] = []

@@ -1,0 +1,124 @@
+"""The command line: translates words into calls of `app` and prints the results, nothing more."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
+SETS = Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")]
+JSON = Annotated[bool, typer.Option("--json", help="for machines")]
+
+application = typer.Typer(
+    name="loombench",
+    help="A bench for the vehicle electrician: the loom as a model that computes.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+
+@application.command()
+def check(file: FILE, as_json: JSON = False) -> None:
+    """Read a vehicle and say what is wrong with its drawing."""
+    from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
+
+    opened = open_vehicle(file)
+    if as_json:
+        found = [
+            {"code": one.code, "level": one.level.value, "spans": [str(span) for span in one.spans]}
+            for one in opened.problems
+        ]
+        typer.echo(json.dumps({"problems": found}))
+    else:
+        typer.echo(opened.report() or f"{opened.vehicle.name}: {len(opened.vehicle.wires)} wires, nothing to mend")
+    raise typer.Exit(1 if opened.broken else 0)
+
+
+@application.command()
+def runs(file: FILE, load: Annotated[str, typer.Argument(help="only loads whose name holds this")] = "") -> None:
+    """Trace each load's way from the battery and back, wire by wire."""
+    from loombench.app.runlist import run_list  # noqa: PLC0415
+    from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
+
+    marks = {"wire": "  |  ", "point": "", "through": "  =  ", "load": "  *  ", "gap": "  ?  "}
+    for run in run_list(open_vehicle(file).vehicle, load):
+        typer.echo(run.title)
+        for line in run.lines:
+            typer.echo(f"    {marks[line.mark] + line.text:<34}{line.remark}".rstrip())
+        typer.echo("")
+
+
+@application.command()
+def readings(
+    file: FILE,
+    sets: SETS = None,
+    engine: Annotated[str, typer.Option(help="off, crank or run")] = "off",
+    unplug: Annotated[list[str] | None, typer.Option(help="a connector or part")] = None,
+    pull: Annotated[list[str] | None, typer.Option(help="a fuse or relay")] = None,
+    fault: Annotated[list[str] | None, typer.Option(help='such as "open S4.2~X12.3"')] = None,
+    as_json: JSON = False,
+) -> None:
+    """What every pin should read, to battery minus, in a condition."""
+    from loombench.app.asking import asked  # noqa: PLC0415
+    from loombench.app.readingtable import reading_table  # noqa: PLC0415
+
+    words = [*(sets or []), *([f"engine={engine}"] if engine != "off" else [])]
+    words += [f"unplug {one}" for one in unplug or []] + [f"pull {one}" for one in pull or []]
+    question = asked(file, tuple(words), tuple(fault or []))
+    if question.report:
+        typer.echo(question.report, err=True)
+    if question.broken:
+        raise typer.Exit(1)
+    table = reading_table(question.vehicle, question.condition, question.faults)
+    if table.problems:
+        typer.echo(question.said(*table.problems), err=True)
+        raise typer.Exit(1)
+    if as_json:
+        typer.echo(json.dumps({"condition": str(question.condition), "pins": [vars(row) for row in table.value]}))
+        return
+    typer.echo(f"{question.vehicle.name}: {question.condition}; volts to battery minus, ampere into the part")
+    for row in table.value:
+        typer.echo(row.text)
+
+
+@application.command()
+def new(
+    kind: Annotated[
+        str, typer.Argument(help="switch-and-lamp, relay-and-load, module-output, reversing-motor, trailer")
+    ],
+    out: Annotated[Path | None, typer.Option("-o", help="the file to write; it must not exist")] = None,
+) -> None:
+    """Write a small circuit full of `?` to begin with."""
+    from loombench.app.starting import skeleton_text  # noqa: PLC0415
+
+    text = skeleton_text(kind)
+    if text.problem:
+        typer.echo(text.problem, err=True)
+        raise typer.Exit(1)
+    if out is None:
+        typer.echo(text.text, nl=False)
+        return
+    try:
+        with out.open("x", encoding="utf-8") as file:
+            file.write(text.text)
+    except OSError as failure:
+        typer.echo(f"{out}: not written: {failure.strerror}", err=True)
+        raise typer.Exit(1) from None
+    typer.echo(f"{out} written; `loombench runs {out}` draws it, `loombench check {out}` reads it")
+
+
+@application.command()
+def demo() -> None:
+    """A work lamp on an example vehicle is dead: what the pins should read, and what they read with a broken wire."""
+    from loombench.app.demo import demonstration  # noqa: PLC0415
+
+    for line in demonstration():
+        typer.echo(line)
+
+
+def main() -> None:
+    """The entry point."""
+    application()
