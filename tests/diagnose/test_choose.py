@@ -6,7 +6,7 @@ import pytest
 
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.choose import choose, information, question, surviving
-from loombench.diagnose.likelihood import expected
+from loombench.diagnose.expected import expected
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure, cuts
 from loombench.diagnose.observation import LoadSeen, MeterRead

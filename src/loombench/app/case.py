@@ -10,10 +10,12 @@ from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, choose
 from loombench.diagnose.complained import load_named
+from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
 from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.looking import See
+from loombench.diagnose.measuring import Measure
 from loombench.diagnose.modelled import Modelled
-from loombench.diagnose.observation import DEAD, WORKS, LoadSeen
+from loombench.diagnose.observation import DEAD, WORKS, LoadSeen, MeterRead
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.step import Step
@@ -102,12 +104,25 @@ class Case:
         return tuple(sorted((job for job in jobs if job.id not in situation.done), key=worth))
 
     @cached_property
-    def retests(self) -> tuple[See, ...]:
-        """The complaint and its neighbours, to be seen in the complaint's state after a repair."""
+    def retests(self) -> tuple[See | Measure, ...]:
+        """What is seen again after a repair: the complaint, the reading that was farthest off, the neighbours."""
         about = self.complaint.condition
         seen = [step for step in self.plan if isinstance(step, See) and step.condition == about]
         near = [step for step in seen if step.load != self.load]
-        return (See(self.load, about), *near)
+        worst = self.worst_reading
+        return (See(self.load, about), *([Measure(worst.setup)] if worst else []), *near)
+
+    @cached_property
+    def worst_reading(self) -> MeterRead | None:
+        """The reading before the last repair that was farthest from the sound vehicle's, of those beyond its error."""
+        repaired = self.course.situation.repaired
+        found = [
+            (deviation(self.bench, one), -place, one)
+            for place, one in enumerate(self.course.observations)
+            if isinstance(one, MeterRead) and one.repaired != repaired and one.setup.meter not in RESISTIVE
+        ]
+        worst = max(found, key=lambda item: item[:2], default=None)
+        return worst[2] if worst and worst[0] > BEYOND else None
 
     def offered(self, step_id: str) -> Step:
         """The step of that name, of all that can be done now.

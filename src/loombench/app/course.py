@@ -52,7 +52,8 @@ def _after(bench: Bench, now: Course, payload: object) -> Course:
             step = Measure(setup)
             seen = step.observe(now.situation, value)
             situation = step.after(bench, now.situation)
-            return replace(now, observations=(*now.observations, seen), situation=situation)
+            since = (*now.seen_since, step.id)
+            return replace(now, observations=(*now.observations, seen), situation=situation, seen_since=since)
         case Observed(what=what, seen=word):
             looked = read_step(what)
             if looked is None:

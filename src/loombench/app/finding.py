@@ -20,7 +20,7 @@ from dataclasses import replace
 
 from loombench.app.cards import StepCard, Suspect, VerdictCard
 from loombench.app.case import Case, bench_for
-from loombench.app.stepwords import load_text, step_card
+from loombench.app.stepwords import load_text, short, step_card
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.belief import strikes
@@ -199,7 +199,7 @@ def verdict(case: Case, words: Catalogue | None = None) -> VerdictCard:
     text = words.say(f"verdict.{found.state}", suspect=named[0] if named else "", suspects="; ".join(named))
     jobs = mends(case.bench, found.groups[:1], case.load, case.complaint.condition)
     keys = cautions(case.bench, jobs[0]) if jobs else ()
-    retest = [load_text(case.bench, step.load) for step in case.retests]
+    retest = [load_text(case.bench, step.load) if isinstance(step, See) else short(step) for step in case.retests]
     return VerdictCard(
         found.state,
         found.proven,

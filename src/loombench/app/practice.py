@@ -18,7 +18,7 @@ from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.observe import LoadSight, observe
 from loombench.circuit.predict import predict
-from loombench.diagnose.likelihood import tolerance
+from loombench.diagnose.expected import tolerance
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import DEAD, DIM, WORKS

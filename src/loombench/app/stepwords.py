@@ -10,6 +10,7 @@ from loombench.base.wording import Catalogue
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked
+from loombench.diagnose.expected import nominal
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.place import place_of_part, place_of_point
@@ -53,7 +54,7 @@ def step_card(
         plugged=not any(operation.verb in ("unplug", "pull") for operation in condition.operations),
         unit=("ohm" if step.kind == "ohms" else "V") if step.number else "",
         choices=() if step.number else tuple(meaning.mark for meaning in meanings),
-        nominal=_nominal(bench, step),
+        nominal=nominal(bench, step.setup) if isinstance(step, Measure) else None,
         meanings=meanings,
         why=words.say(f"why.{reason}"),
         cost_s=ranked.cost_s,
@@ -153,14 +154,6 @@ def load_text(bench: Bench, name: str) -> str:
     return f"{name} ({label})" if label else name
 
 
-def _nominal(bench: Bench, step: Step) -> float | None:
-    if not isinstance(step, Measure):
-        return None
-    readings = bench.forecast.readings((step.setup,), np.zeros(1, dtype=np.intp))
-    value = float((readings.low[0, 0] + readings.high[0, 0]) / 2.0)
-    return None if np.isnan(value) else value
-
-
 def _meanings(
     belief: Belief, situation: Situation, step: Step, share: FloatArray, words: Catalogue
 ) -> tuple[Meaning, ...]:
@@ -173,10 +166,10 @@ def _meanings(
             Meaning(mark, words.say(f"meaning.{key}"), None, None, who)
             for mark, key, who in zip(marks, keys, named, strict=True)
         )
-    nominal = _nominal(belief.bench, step)
+    sound = nominal(belief.bench, step.setup) if isinstance(step, Measure) else None
     found = [
         (mark, low, high, share * outcomes.table[:, first : last + 1].sum(axis=1))
-        for mark, low, high, first, last in _three(outcomes.outcomes, nominal)
+        for mark, low, high, first, last in _three(outcomes.outcomes, sound)
     ]
     return tuple(
         Meaning(

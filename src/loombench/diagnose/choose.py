@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief, by_group, strikes
 from loombench.diagnose.hypothesis import UNEXPLAINED
+from loombench.diagnose.measuring import MOST_CUTS
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import MATTERS, Outcomes, Step
 
@@ -47,7 +48,8 @@ class Ranked:
 
 @dataclass(frozen=True)
 class Choice:
-    """The step to take (None where none tells anything), all that tell something, best first, and why this one:
+    """The step to take (None where none tells anything), those that were worked out and tell something,
+    best first, and why this one:
     verify, free-check, best-rate, confirm or nothing-left."""
 
     step: Step | None
@@ -62,10 +64,7 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
     verify = next((step for step in left if step.kind == "verify"), None)
     if verify is not None:
         return Choice(verify, (), "verify")
-    ranked = []
-    for step in left:
-        tells = information(belief, share, step.outcomes(belief.bench, share, situation))
-        ranked.append(Ranked(step, tells, step.cost_s(belief.bench, situation)))
+    ranked = _rank(belief, situation, left, share)
     least = TELLS_LITTLE if reason == "confirm" else TELLS_NOTHING
     useful = tuple(sorted((one for one in ranked if one.tells > least), key=lambda one: -one.rate))
     if not useful:
@@ -74,6 +73,32 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
     if free is not None:
         return Choice(free.step, (free, *(one for one in useful if one is not free)), "free-check")
     return Choice(useful[0].step, useful, reason)
+
+
+def _rank(belief: Belief, situation: Situation, steps: Sequence[Step], share: FloatArray) -> list[Ranked]:
+    """Cheap steps first; a step that could not overtake the best so far, whatever it told, is not worked out.
+
+    No step tells more than there is to know, nor more than the logarithm of the number of its outcomes.
+    """
+    to_know = _entropy(by_group(belief.hypotheses, np.where(belief.hypotheses.unexplained, 0.0, share)))
+    costs = [step.cost_s(belief.bench, situation) for step in steps]
+    ranked: list[Ranked] = []
+    best = 0.0
+    for place in sorted(range(len(steps)), key=lambda one: costs[one]):
+        step = steps[place]
+        most = min(to_know, np.log(MOST_CUTS + 1 if step.number else 3))
+        if step.kind != "position" and most / max(costs[place], 1.0) < best:
+            continue
+        tells = information(belief, share, step.outcomes(belief.bench, share, situation))
+        ranked.append(Ranked(step, tells, costs[place]))
+        if tells > TELLS_LITTLE:
+            best = max(best, ranked[-1].rate)
+    return ranked
+
+
+def _entropy(weights: FloatArray) -> float:
+    some = weights[weights > 0.0] / weights.sum()
+    return float(-np.sum(some * np.log(some)))
 
 
 def question(belief: Belief) -> tuple[FloatArray, str]:
@@ -97,7 +122,8 @@ def question(belief: Belief) -> tuple[FloatArray, str]:
 
 def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
     """Mutual information between the group and the outcome under the weights given, in nats."""
-    used = share > MATTERS
+    # What nothing explains expects everything alike: it would make any look at anything seem worth while.
+    used = (share > MATTERS) & ~belief.hypotheses.unexplained
     weight = share[used] / share[used].sum()
     groups = belief.hypotheses.group[used]
     table = outcomes.table[used]

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.likelihood import RESISTIVE, Expected, expected, interval_table, tolerance
+from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, tolerance
 from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.situation import Situation, cost_of, reaching_s, setting_s

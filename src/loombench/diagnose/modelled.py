@@ -6,6 +6,7 @@ settled again, as `circuit.meter` does.
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -15,15 +16,17 @@ from loombench.circuit.fault import Fault
 from loombench.circuit.meter import meter, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.observe import Observed, seen
-from loombench.circuit.operate import Situation, operate
+from loombench.circuit.operate import Situation, guess_from, operate, target_of
 from loombench.circuit.point import OperatingPoint
 from loombench.circuit.ready import Ready, ready_for
+from loombench.circuit.settle import LONG, settle
 from loombench.diagnose.forecast import Readings, Sights
 from loombench.diagnose.tied import tied
 from loombench.diagnose.untouched import Row, row, untouched
-from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 
+FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
 Lowering = Callable[[Vehicle, tuple[Fault, ...]], Outcome[Netlist]]
 PLAIN = ("voltmeter", "min-max", "scope")
@@ -164,8 +167,39 @@ class Modelled:
         key = (one, condition)
         if key not in self._situations:
             ready = self._netlist(one)
-            self._situations[key] = operate(ready, condition) if ready is not None else None
+            self._situations[key] = self._operated(one, ready, condition) if ready is not None else None
         return self._situations[key]
+
+    def _operated(self, one: int, ready: Ready, condition: Condition) -> Situation:
+        """Goes on from the condition one operation shorter where time makes no difference, else from rest."""
+        if not condition.operations or _timed(ready, condition):
+            return operate(ready, condition)
+        before = self._before(one, Condition(condition.operations[:-1]))
+        if before is None or before.settled.phases:
+            return operate(ready, condition)
+        return _gone_on(before, ready, condition.operations[-1], self._guess(one, ready, condition))
+
+    def _guess(self, one: int, ready: Ready, condition: Condition) -> FloatArray | None:
+        """Volts across the elements as in the sound vehicle, to start from."""
+        if one == 0:
+            return None
+        sound = self._situation(0, condition)
+        if (
+            sound is None
+            or len(sound.ready.p.a) != len(ready.p.a)
+            or sound.ready.p.netlist.nodes != ready.p.netlist.nodes
+        ):
+            return None
+        return guess_from(ready, sound.settled)
+
+    def _before(self, one: int, condition: Condition) -> Situation | None:
+        """Where a row stands before the last operation; where the sound vehicle does if it changes nothing so far."""
+        look, sound = self._row(one), self._situation(0, condition)
+        if sound is not None and look is not None and untouched(look, self._prefixes(condition)):
+            same = self._netlist(one)
+            if same is not None and same.p.netlist.nodes == sound.ready.p.netlist.nodes:
+                return sound
+        return self._situation(one, condition)
 
     def _look(self, one: int, condition: Condition, known: Sights) -> None:
         look = self._row(one)
@@ -183,3 +217,21 @@ class Modelled:
         if situation is None:
             return Observed((), (), (), known=False)
         return seen(self.vehicle, situation.ready.p.netlist, situation.settled)
+
+
+def _timed(ready: Ready, condition: Condition) -> bool:
+    """Whether it matters how much time passes between two operations."""
+    agents = ready.agents
+    clocks = agents.deadlines or agents.flashers or agents.cams or agents.modules
+    return bool(clocks) or any(operation.verb in ("wait", "supply") for operation in condition.operations)
+
+
+def _gone_on(before: Situation, ready: Ready, operation: Operation, guess: FloatArray | None) -> Situation:
+    """One more operation after a situation, of which only memory and inputs are taken."""
+    inputs, memory = dict(before.inputs), dict(before.settled.memory)
+    name, value = target_of(ready.p.netlist, operation)
+    (inputs if ready.p.netlist.variable_by_name[name].is_input else memory)[name] = value
+    ready.p.value(name, value)
+    settled = settle(ready, inputs, memory, LONG, guess=guess)
+    found = dict.fromkeys((*before.settled.findings, *settled.findings))
+    return Situation(ready, inputs, replace(settled, findings=tuple(found)), False)

@@ -7,8 +7,8 @@ import numpy as np
 
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.expected import tolerance
 from loombench.diagnose.forecast import Sights
-from loombench.diagnose.likelihood import tolerance
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.place import place_of_point
@@ -181,7 +181,12 @@ def _ohms_of_branch(bench: Bench, where: Region, fuse: str, condition: Condition
     red = Point(fuse, "out")
     yield Measure(Setup(base, red, minus, "ohmmeter"))
     for name in where.connectors:
-        yield Measure(Setup(base.then(Operation("unplug", name)), red, minus, "ohmmeter"))
+        apart = base.then(Operation("unplug", name))
+        yield Measure(Setup(apart, red, minus, "ohmmeter"))
+        # Behind a relay that is now at rest the short is not seen from the fuse, but from the open plug.
+        for point in where.points:
+            if point.part == name:
+                yield Measure(Setup(apart, point, minus, "ohmmeter"))
     for name in where.controls:
         control = bench.vehicle.controls[name]
         if control.by == "driver":

@@ -56,7 +56,7 @@ def suspect_allowed(vehicle: Vehicle, nets: Nets, fault: Fault) -> bool:
     """Whether a suspect may be put right by this tool's advice, and not only by the maker's procedure."""
     wire = vehicle.wire_by_id.get(fault.target)
     if wire is not None:
-        return not (nets.classes_of(wire.a) | nets.classes_of(wire.b)) & FORBIDDEN
+        return touchable(vehicle, nets, wire.a) and touchable(vehicle, nets, wire.b)
     point = point_of(fault)
     if point is not None and nets.classes_of(point) & FORBIDDEN:
         return False

@@ -1,0 +1,150 @@
+"""What each hypothesis expects a meter to show, on the scale on which readings are compared, and with which error."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.observation import MeterRead
+from loombench.diagnose.smear import below
+from loombench.facts.typical import Typical, typical
+from loombench.vehicle.condition import Setup
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.intp]
+
+OPEN_OHM = 1e8
+"""An ohmmeter shows its end of range from here on."""
+RESISTIVE = ("ohmmeter", "buzzer")
+SPAN = 1.5
+"""A wrong reading is taken as even over this many times the nominal volts, up to 1.25 times."""
+BEYOND = 4.0
+"""A reading so many standard errors from what a sound vehicle shows is not as it should be."""
+
+
+def tolerance(name: str) -> Typical:
+    """A figure of `reading_tolerance.csv`."""
+    return typical("reading_tolerance", name)
+
+
+@dataclass(frozen=True, eq=False)
+class Expected:
+    """[hypotheses, setups] what each hypothesis expects on the scale readings are compared on, and the error there.
+
+    Volts are compared as they are, ohms as decades. `anything` is True where a hypothesis has no answer.
+    """
+
+    low: FloatArray
+    high: FloatArray
+    error: FloatArray
+    anything: npt.NDArray[np.bool_]
+    span: FloatArray
+    floor: FloatArray
+    """[setups] where the scale begins; it ends `span` further on."""
+
+
+def on_scale(setup: Setup, value: float) -> float:
+    """A reading on the scale it is compared on."""
+    if setup.meter in RESISTIVE:
+        return float(np.log10(min(max(value, 0.0), OPEN_OHM) + tolerance("ohms-floor").value))
+    return value
+
+
+def expected(
+    bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...], used: BoolArray | None = None
+) -> Expected:
+    """What each hypothesis expects under each set-up, after the repair of some groups.
+
+    Only the hypotheses `used` [hypotheses] have to be right; None = all.
+    """
+    hypotheses, nominal_v = bench.hypotheses, bench.nominal_v
+    one, two = rows(hypotheses, repaired)
+    readings = bench.forecast.readings(setups, needed_rows(one, two, used))
+    ohms = np.array([setup.meter in RESISTIVE for setup in setups])
+    ends = [
+        between_ends(table[one], table[two], at)
+        for table in (scaled(readings.low, ohms), scaled(readings.high, ohms))
+        for at in (hypotheses.start, hypotheses.end)
+    ]
+    low, high = np.minimum.reduce(ends), np.maximum.reduce(ends)
+    anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
+    low, high = np.where(anything, 0.0, low), np.where(anything, 0.0, high)
+    share, floor_v = tolerance("volts-share").value, tolerance("volts-floor").value
+    error = np.hypot(floor_v, share * np.maximum(np.abs(low), np.abs(high)))
+    lead = tolerance("ohms-floor").value
+    error = np.where(ohms, tolerance("ohms-decades").value, error)
+    span = np.where(ohms, decades(), SPAN * nominal_v)
+    floor = np.where(ohms, np.log10(lead), -(SPAN - 1.25) * nominal_v)
+    return Expected(low, high, error, anything, span, floor)
+
+
+def needed_rows(one: IntArray, two: IntArray, used: BoolArray | None) -> IntArray | None:
+    """The rows that some hypotheses and the sound vehicle need; None = all."""
+    return None if used is None else np.unique(np.concatenate([[0], one[used], two[used]]))
+
+
+def scaled(values: FloatArray, ohms: npt.NDArray[np.bool_]) -> FloatArray:
+    """[rows, setups] values on the scale of each set-up."""
+    result: FloatArray = np.where(
+        ohms, np.log10(np.clip(values, 0.0, OPEN_OHM) + tolerance("ohms-floor").value), values
+    )
+    return result
+
+
+def between_ends(low: FloatArray, high: FloatArray, at: FloatArray) -> FloatArray:
+    """[hypotheses, ...] between the values at the two ends of each cell."""
+    share = at.reshape((-1,) + (1,) * (low.ndim - 1))
+    result: FloatArray = low + share * (high - low)
+    return result
+
+
+def rows(hypotheses: Hypotheses, repaired: tuple[str, ...]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    """The rows of the two ends of each hypothesis; those of the sound vehicle where it has been put right."""
+    if not repaired:
+        return hypotheses.low, hypotheses.high
+    cured = hypotheses.repaired(repaired)
+    return np.where(cured, 0, hypotheses.low), np.where(cured, 0, hypotheses.high)
+
+
+def decades() -> float:
+    """The width of the scale of ohms."""
+    return float(np.log10(OPEN_OHM) - np.log10(tolerance("ohms-floor").value))
+
+
+def interval_table(wanted: Expected, column: int, edges: FloatArray) -> FloatArray:
+    """[hypotheses, len(edges) + 1] probability that a reading falls between the edges, in the column of a set-up."""
+    low, high = wanted.low[:, column, None], wanted.high[:, column, None]
+    inner = below(edges[None, :], low, high, wanted.error[:, column, None])
+    start, span = wanted.floor[column], wanted.span[column]
+    even = np.clip((edges - start) / span, 0.0, 1.0)[None, :]
+    wrong = tolerance("volts-wrong").value
+    mixed = np.where(wanted.anything[:, column, None], even, (1.0 - wrong) * inner + wrong * even)
+    ends = np.ones((len(mixed), 1))
+    steps = np.diff(np.hstack([0.0 * ends, mixed, ends]), axis=1)
+    result: FloatArray = np.maximum(steps, 0.0)
+    return result
+
+
+def nominal(bench: Bench, setup: Setup) -> float | None:
+    """What the sound vehicle shows under a set-up; None where that is not known."""
+    readings = bench.forecast.readings((setup,), np.zeros(1, dtype=np.intp))
+    value = float((readings.low[0, 0] + readings.high[0, 0]) / 2.0)
+    return None if np.isnan(value) else value
+
+
+def deviation(bench: Bench, read: MeterRead) -> float:
+    """How many standard errors a reading is from what the sound vehicle shows; 0 where that is not known."""
+    readings = bench.forecast.readings((read.setup,), np.zeros(1, dtype=np.intp))
+    low, high = float(readings.low[0, 0]), float(readings.high[0, 0])
+    if np.isnan(low) or np.isnan(high):
+        return 0.0
+    value, low, high = on_scale(read.setup, read.value), on_scale(read.setup, low), on_scale(read.setup, high)
+    error = tolerance("ohms-decades").value
+    if read.setup.meter not in RESISTIVE:
+        error = float(
+            np.hypot(tolerance("volts-floor").value, tolerance("volts-share").value * max(abs(low), abs(high)))
+        )
+    return max(low - value, value - high, 0.0) / error
