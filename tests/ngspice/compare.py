@@ -30,6 +30,7 @@ from loombench.circuit.spice import (
 )
 from loombench.vehicle.condition import Condition
 from tests.ngspice.driver import Spice, SpiceError
+from tests.ngspice.held import held_by_junctions
 
 ABSOLUTE_V, RELATIVE = 1e-5, 1e-6
 JUDGE_V = 2e-3
@@ -58,6 +59,7 @@ class Miss:
 class Comparison:
     """Figures of one condition; added up over many."""
 
+    absolute_v: float = ABSOLUTE_V
     states: int = 0
     phases: int = 0
     decisions: int = 0
@@ -65,6 +67,7 @@ class Comparison:
     clocks_forced: int = 0
     nodes: int = 0
     island_nodes: int = 0
+    held_nodes: int = 0
     max_error_v: float = 0.0
     over: float = 0.0
     misses: list[Miss] = field(default_factory=list)
@@ -73,12 +76,12 @@ class Comparison:
         """Take in a difference; True where it is within the tolerance."""
         error = abs(volts - expected)
         self.max_error_v = max(self.max_error_v, error)
-        self.over = max(self.over, error / (ABSOLUTE_V + RELATIVE * abs(expected)))
-        return error <= ABSOLUTE_V + RELATIVE * abs(expected)
+        self.over = max(self.over, error / (self.absolute_v + RELATIVE * abs(expected)))
+        return error <= self.absolute_v + RELATIVE * abs(expected)
 
     def add(self, other: "Comparison") -> None:
         """Add the figures of another."""
-        for name in ("states", "phases", "decisions", "still", "clocks_forced", "nodes", "island_nodes"):
+        for name in ("states", "phases", "decisions", "still", "clocks_forced", "nodes", "island_nodes", "held_nodes"):
             setattr(self, name, getattr(self, name) + getattr(other, name))
         self.max_error_v = max(self.max_error_v, other.max_error_v)
         self.over = max(self.over, other.over)
@@ -118,9 +121,9 @@ def clocks(netlist: Netlist) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def compare(spice: Spice, netlist: Netlist, condition: Condition) -> Comparison:
-    """Settle a condition by both and compare."""
-    found = Comparison(states=1)
+def compare(spice: Spice, netlist: Netlist, condition: Condition, absolute_v: float = ABSOLUTE_V) -> Comparison:
+    """Settle a condition by both and compare, volts within `absolute_v` + 1e-6 of them."""
+    found = Comparison(states=1, absolute_v=absolute_v)
     steps = steps_of(netlist, condition)
     settled = run(netlist, condition)
     rest = {variable.name: variable.rest for variable in netlist.variables}
@@ -169,11 +172,17 @@ def _compare_point(
         return
     if not agree:
         return
-    solved = spice.operating_point(write_spice(netlist, state).splitlines())
+    near = {name: volts for name, volts in moving.end.items() if name.startswith("n")}
+    solved = spice.operating_point(write_spice(netlist, state, near=near).splitlines())
     apart = floating(netlist, state)
-    for node in range(netlist.nodes):
-        if node not in apart:
-            _grounded(netlist, node, solved, moving.end, point, found)
+    volts = {node: _volts(netlist, node, solved) for node in range(netlist.nodes) if node not in apart}
+    exact = held_by_junctions(netlist, state, volts)
+    found.held_nodes += len(exact)
+    for node, expected in volts.items():
+        if node not in exact and abs(_volts(netlist, node, moving.end) - expected) > JUDGE_V:
+            seen = f"{_volts(netlist, node, moving.end)} then {expected}"
+            found.misses.append(Miss("judge", _name(netlist, node), "", seen))
+        _grounded(netlist, node, exact.get(node, expected), point, found)
     for island in islands(netlist, state):
         if netlist.reference not in island:
             _island(netlist, island, solved, point, found)
@@ -206,18 +215,8 @@ def _volts(netlist: Netlist, node: int, values: Mapping[str, float]) -> float:
     return 0.0 if node == netlist.reference else values.get(f"n{node}", math.nan)
 
 
-def _grounded(
-    netlist: Netlist,
-    node: int,
-    solved: Mapping[str, float],
-    moving: Mapping[str, float],
-    point: OperatingPoint,
-    found: Comparison,
-) -> None:
-    expected, volts = _volts(netlist, node, solved), float(point.volts[node])
-    where = _name(netlist, node)
-    if abs(_volts(netlist, node, moving) - expected) > JUDGE_V:
-        found.misses.append(Miss("judge", where, "", f"{_volts(netlist, node, moving)} then {expected}"))
+def _grounded(netlist: Netlist, node: int, expected: float, point: OperatingPoint, found: Comparison) -> None:
+    volts, where = float(point.volts[node]), _name(netlist, node)
     if math.isnan(volts):
         found.misses.append(Miss("floating", where, "floating", f"{expected}"))
         return

@@ -12,7 +12,7 @@ Nodes are `n0`, `n1` ... by the netlist's numbers, the reference is `0`; a comme
 
 from collections.abc import Mapping, Sequence
 
-from loombench.circuit.netlist import Battery, ModuleAgent, Netlist
+from loombench.circuit.netlist import Battery, ModuleAgent, Netlist, Regulated
 from loombench.circuit.spicing.agents import declare, moves, write_agent
 from loombench.circuit.spicing.deck import HELD_UP, Deck, number
 from loombench.circuit.spicing.elements import write_element
@@ -30,8 +30,12 @@ _TRAN = (
 )
 
 
-def write_spice(netlist: Netlist, inputs: Mapping[str, str], mode: str = "op") -> str:
+def write_spice(
+    netlist: Netlist, inputs: Mapping[str, str], mode: str = "op", near: Mapping[str, float] | None = None
+) -> str:
     """The sheet of a netlist with these values of its variables; those not given are at rest.
+
+    `near` gives volts by node name from which an operating point may start looking.
 
     Mode `op`: every variable is frozen. Each floating island is tied to 0 at its smallest node by 1 ohm, in which no
     current flows; `floating` tells its nodes. Mode `transient`: the inputs are set after the supplies have risen, the
@@ -53,6 +57,8 @@ def write_spice(netlist: Netlist, inputs: Mapping[str, str], mode: str = "op") -
     for island in islands(netlist, state):
         if netlist.reference not in island:
             deck.add(f"RI{island[0]} {deck.node(island[0])} 0 1")
+    for name, volts in (near or {}).items():
+        deck.add(f".nodeset V({name})={number(volts)}")
     deck.lines += [_OP, ".op", ".end"]
     return "\n".join(deck.lines) + "\n"
 
@@ -80,6 +86,8 @@ def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]]) -
     deck.add(f"Vclock clock 0 PWL(0 0 {number(last)} 0 {number(last + EDGE_S)} {number(endless)})")
     deck.add(f"Vhurry hurry 0 {_waits(steps, times)}")
     _supplies(deck, steps, times)
+    regulated = (element.id for element in netlist.elements if isinstance(element, Regulated))
+    deck.lagging = {name: f"lag{k}" for k, name in enumerate(regulated)}
     for k, element in enumerate(netlist.elements):
         write_element(deck, k, element)
     for index, agent in enumerate(netlist.agents):
