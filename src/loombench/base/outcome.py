@@ -6,14 +6,14 @@ from typing import Generic, TypeVar
 
 from loombench.base.problems import Level, Problem
 
-Value = TypeVar("Value", covariant=True)
+Value_co = TypeVar("Value_co", covariant=True)
 
 
 @dataclass(frozen=True)
-class Outcome(Generic[Value]):
+class Outcome(Generic[Value_co]):
     """What could be understood, and what was wrong; user data never raises."""
 
-    value: Value
+    value: Value_co
     problems: tuple[Problem, ...] = ()
 
     @property

@@ -34,9 +34,11 @@ _UNITS = MappingProxyType(
 _SPELLINGS = MappingProxyType(
     {
         "ohms": "ohm", "Ohm": "ohm", "OHM": "ohm", "\u2126": "ohm", "\u03a9": "ohm", "R": "ohm",
-        "m\u03a9": "mohm", "k\u03a9": "kohm", "M\u03a9": "Mohm", "mOhm": "mohm", "kOhm": "kohm", "MOhm": "Mohm", "k": "kohm",
+        "m\u03a9": "mohm", "k\u03a9": "kohm", "M\u03a9": "Mohm", "mOhm": "mohm", "kOhm": "kohm", "MOhm": "Mohm",
+        "k": "kohm",
         "mm²": "mm2", "mm^2": "mm2", "qmm": "mm2", "sqmm": "mm2",
-        "\u00b5A": "uA", "\u03bcA": "uA", "v": "V", "a": "A", "w": "W", "awg": "AWG", "ga": "AWG", "AH": "Ah", "ah": "Ah",
+        "\u00b5A": "uA", "\u03bcA": "uA", "v": "V", "a": "A", "w": "W", "awg": "AWG", "ga": "AWG", "AH": "Ah",
+        "ah": "Ah",
         "°C": "C", "℃": "C", "sec": "s", "volt": "V", "amp": "A", "watt": "W", "ways": "way", "pin": "way",
     }
 )  # fmt: skip

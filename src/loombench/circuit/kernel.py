@@ -220,7 +220,7 @@ def _compiled() -> _Compiled | None:
     )
 
 
-def _factor_loop(  # noqa: PLR0917  (compiled code takes flat arrays)
+def _factor_loop(
     column_start: IntArray,
     pull_start: IntArray,
     pull_share: IntArray,
@@ -242,7 +242,7 @@ def _factor_loop(  # noqa: PLR0917  (compiled code takes flat arrays)
             share[slot] = conductance[slot] / total_k if total_k > 0.0 else 0.0
 
 
-def _solve_loop(  # noqa: PLR0917  (compiled code takes flat arrays)
+def _solve_loop(
     column_start: IntArray,
     column: IntArray,
     row: IntArray,
@@ -265,7 +265,7 @@ def _solve_loop(  # noqa: PLR0917  (compiled code takes flat arrays)
         volts[k] = (current[k] / total[k] if total[k] > 0.0 else 0.0) + passed
 
 
-def _solve_many_loop(  # noqa: PLR0917  (compiled code takes flat arrays)
+def _solve_many_loop(
     column_start: IntArray,
     column: IntArray,
     row: IntArray,
