@@ -4,8 +4,9 @@ import math
 
 import numpy as np
 import pytest
+from scipy.special import wrightomega
 
-from loombench.circuit.devices import LEAK_S
+from loombench.circuit.devices import LEAK_S, omega
 from loombench.circuit.laws import law_errors
 from loombench.circuit.netlist import Conductor, Junction, Netlist, PowerDraw, Regulated
 from loombench.circuit.network import prepare, with_supply
@@ -198,3 +199,9 @@ def test_a_meter_on_its_port_equals_the_same_element_in_the_netlist(lead_ohm: fl
     assert not isinstance(other, NoSolution)
     assert np.allclose(found.inner_v, other.inner_v[:3], rtol=0.0, atol=1e-8)
     assert found.probe_a == pytest.approx(other.current_a[-1], abs=1e-8)
+
+
+def test_omega_inverts_its_definition() -> None:
+    """Also against scipy's own, an implementation of its own (Lawrence, Corless, Jeffrey 2012)."""
+    z = np.concatenate((np.linspace(-650.0, -2.0, 5000), np.linspace(-3.0, 10.0, 20000), np.geomspace(5.0, 1e8, 5000)))
+    assert omega(z) == pytest.approx(wrightomega(z), rel=1e-13)

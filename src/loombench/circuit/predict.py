@@ -12,7 +12,7 @@ import numpy as np
 
 from loombench.base.outcome import Outcome
 from loombench.circuit.fault import Fault
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.kernel import FloatArray, load_compiled
 from loombench.circuit.meter import MeterReading, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.operate import Situation, operate
@@ -24,6 +24,8 @@ from loombench.vehicle.model import Vehicle
 
 Lowering = Callable[[Vehicle, tuple[Fault, ...]], Outcome[Netlist]]
 """What makes a netlist of a vehicle with faults in it."""
+# Loading the compiled kernel takes about a second; from so many solutions on that is won back.
+_COMPILED_FROM = 500
 Proceed = Callable[[int, int], bool]
 """Told how many of how many faults are done; answers whether to go on."""
 
@@ -77,6 +79,8 @@ def predict(
     flags: list[tuple[tuple[str, ...], ...]] = []
     cases = Cases(vehicle, lowering)
     groups = grouped(setups)
+    if len(faults) * (len(setups) + len(groups)) >= _COMPILED_FROM:
+        load_compiled()
     stopped = False
     for row, some in enumerate(faults):
         stopped = stopped or (proceed is not None and not proceed(row, len(faults)))
