@@ -1,8 +1,7 @@
 """A step as a card: in words of the catalogue, with what each answer would mean."""
 
+import math
 from collections.abc import Sequence
-
-import numpy as np
 
 from loombench.app.cards import Meaning, StepCard
 from loombench.app.suspectwords import job_text, suspect_text
@@ -175,8 +174,8 @@ def _meanings(
         Meaning(
             mark,
             words.say(f"meaning.{mark}"),
-            None if np.isinf(low) else low,
-            None if np.isinf(high) else high,
+            None if math.isinf(low) else low,
+            None if math.isinf(high) else high,
             _likeliest(belief, weight, words),
         )
         for mark, low, high, weight in found
@@ -204,7 +203,9 @@ def _likeliest(belief: Belief, weight: FloatArray, words: Catalogue) -> tuple[st
     total = float(weight.sum())
     if total <= 0.0:
         return ()
-    shares = np.bincount(belief.hypotheses.group, weights=weight, minlength=len(belief.hypotheses.groups)) / total
-    order = np.argsort(-shares, kind="stable")[:NAMED]
+    shares = [0.0] * len(belief.hypotheses.groups)
+    for group, one in zip(belief.hypotheses.group, weight, strict=True):
+        shares[group] += float(one) / total
+    order = sorted(range(len(shares)), key=lambda group: -shares[group])[:NAMED]
     names = [belief.hypotheses.groups[group] for group in order if shares[group] >= LIKELY]
     return tuple(suspect_text(belief.bench, name, words) for name in names)

@@ -6,6 +6,7 @@ the last one so long that every timer runs out. A position that springs back is 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -18,14 +19,16 @@ from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import LONG, settle
 from loombench.vehicle.condition import Condition, Operation
 
-_VERBS = {
-    "unplug": ("plug", "unplugged"),
-    "plug": ("plug", "plugged"),
-    "pull": ("seat", "out"),
-    "insert": ("seat", "in"),
-    "couple": ("couple", "coupled"),
-    "uncouple": ("couple", "uncoupled"),
-}
+_VERBS = MappingProxyType(
+    {
+        "unplug": ("plug", "unplugged"),
+        "plug": ("plug", "plugged"),
+        "pull": ("seat", "out"),
+        "insert": ("seat", "in"),
+        "couple": ("couple", "coupled"),
+        "uncouple": ("couple", "uncoupled"),
+    }
+)
 
 
 @dataclass(frozen=True, eq=False)

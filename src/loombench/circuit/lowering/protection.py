@@ -5,6 +5,8 @@ and one number keeps the law linear. A rating that is only known as a range coun
 whether the fuse blows: what is not known is not said to have blown.
 """
 
+from types import MappingProxyType
+
 from loombench.base.band import Band
 from loombench.circuit.lowering.builder import Builder, ends, numbers, owner, owners
 from loombench.circuit.netlist import BreakerAgent, FuseAgent, Gate
@@ -14,7 +16,7 @@ from loombench.facts.typical import typical
 from loombench.vehicle.model import Inner, Part
 
 RESETS = ("cycling", "stays-open", "manual")
-SERIES = {"fuse": "blade", "fuselink": "link"}
+SERIES = MappingProxyType({"fuse": "blade", "fuselink": "link"})
 
 
 def lower_fuse(b: Builder, part: Part, inner: Inner) -> None:

@@ -5,6 +5,8 @@ part's own pin (`E7.1:pin`). At a splice, and where a wire is bolted to a stud o
 wire end has its own joint, named by the wire (`contact SP7<SP7~R5.5`). A ring on a stud (`W1/a`) is one joint.
 """
 
+from types import MappingProxyType
+
 from loombench.circuit.lowering.builder import Builder
 from loombench.circuit.netlist import Gate
 from loombench.facts.conductor import awg_area_mm2, resistance_ohm_per_m
@@ -19,9 +21,9 @@ SEATED = ("fuse", "fuselink", "breaker", "relay")
 """Kinds that sit in a holder and are pulled; all others are unplugged."""
 FIXED = ("carrier",)
 """Kinds whose contacts nothing opens in one go."""
-CONNECTION = {"battery": "battery-clamp", "alternator": "ring", "fuselink": "ring"}
+CONNECTION = MappingProxyType({"battery": "battery-clamp", "alternator": "ring", "fuselink": "ring"})
 """Kinds whose pins are bolted or clamped; all others have a mating contact."""
-SPLIT_PINS = {"alternator": ("D+",)}
+SPLIT_PINS = MappingProxyType({"alternator": ("D+",)})
 """Pins of those kinds that are plugged all the same."""
 
 

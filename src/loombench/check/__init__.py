@@ -1,0 +1,1 @@
+"""Rules over a vehicle: structure and first electrical rules."""
