@@ -10,6 +10,7 @@ import math
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from loombench.circuit.netlist import (
     Battery,
@@ -27,8 +28,8 @@ from loombench.circuit.netlist import (
 from loombench.vehicle.condition import Condition, Operation
 
 MOST_IN_FULL = 4096
-_VERBS = {("plug", "unplugged"): "unplug", ("seat", "out"): "pull", ("couple", "coupled"): "couple"}
-_BACK = {("plug", "plugged"): "plug", ("seat", "in"): "insert", ("couple", "uncoupled"): "uncouple"}
+_VERBS = MappingProxyType({("plug", "unplugged"): "unplug", ("seat", "out"): "pull", ("couple", "coupled"): "couple"})
+_BACK = MappingProxyType({("plug", "plugged"): "plug", ("seat", "in"): "insert", ("couple", "uncoupled"): "uncouple"})
 
 
 @dataclass(frozen=True)

@@ -77,7 +77,9 @@ def licence_of(name: str) -> str:
     except PackageNotFoundError:
         return _ELSEWHERE.get(name, "")
     classified = [
-        value.split(" :: ")[-1] for value in said.get_all("Classifier", []) if value.startswith("License :: OSI Approved")
+        value.split(" :: ")[-1]
+        for value in said.get_all("Classifier", [])
+        if value.startswith("License :: OSI Approved")
     ]
     for stated in (*said.get_all("License-Expression", []), *classified, *said.get_all("License", [])):
         if stated and stated != "OSI Approved" and "\n" not in stated:
