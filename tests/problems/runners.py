@@ -7,8 +7,10 @@ from pathlib import Path
 
 from loombench.base.problems import Problem, Span
 from loombench.base.report import render_all
+from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
+from loombench.circuit.operate import run
 from loombench.text.changes import read_change
 from loombench.text.complaint import read_complaint
 from loombench.text.draft import Draft
@@ -144,6 +146,17 @@ def _fault(example: Example, limits: Limits) -> Sequence[Problem]:
     return lower(_vehicle(example), tuple(faults)).problems
 
 
+def _circuit(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Puts the circuit into the condition in the first line of `ask`, with the faults in the others, and says what was
+    found."""
+    del limits
+    vehicle = _vehicle(example)
+    condition, *faults = example.ask.splitlines() or [""]
+    netlist = lower(vehicle, tuple(fault for line in faults if (fault := read_fault(line)))).value
+    settled = run(netlist, read_condition(vehicle, condition).value)
+    return [explain(netlist, finding, vehicle) for finding in settled.findings]
+
+
 def _evidence(example: Example, limits: Limits) -> Sequence[Problem]:
     del limits
     return evidence_problems(RECORD, example.files[RECORD])
@@ -164,6 +177,6 @@ def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
 RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
-    "fault": _fault,
+    "fault": _fault, "circuit": _circuit,
     "evidence": _evidence, "record": _record, "paper": _paper,
 }  # fmt: skip

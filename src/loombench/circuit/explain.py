@@ -1,6 +1,9 @@
 """Findings as problems: variables by the names of their parts, nodes by the pins at them."""
 
-from loombench.base.problems import Level, Problem, problem
+import re
+from collections.abc import Iterator
+
+from loombench.base.problems import Level, Problem, Span, problem
 from loombench.circuit.finding import (
     Chatter,
     Finding,
@@ -13,6 +16,7 @@ from loombench.circuit.finding import (
     Unsolved,
 )
 from loombench.circuit.netlist import Netlist
+from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import WIRE
 
 CODES = (
@@ -20,48 +24,79 @@ CODES = (
     "too-many-rhythms", "no-steady-answer",
 )  # fmt: skip
 _MOST_NAMES = 6
+_MOST_LINES = 4
 
 
-def explain(netlist: Netlist, finding: Finding) -> Problem:
-    """A finding as a problem of the catalogue, in the names of parts and pins."""
+def explain(netlist: Netlist, finding: Finding, vehicle: Vehicle | None = None) -> Problem:
+    """A finding as a problem of the catalogue, in the names of parts and pins, at the lines of the vehicle's parts."""
+    code, level, facts = _worded(netlist, finding)
+    spans = () if vehicle is None else tuple(_lines(vehicle, _about(netlist, finding)))
+    return problem(code, level, *spans, **facts)
+
+
+def _worded(netlist: Netlist, finding: Finding) -> tuple[str, Level, dict[str, str]]:
     match finding:
         case FuseOpens():
-            return _warn(
-                "fuse-opens",
-                fuse=thing(finding.variable),
-                current=f"{finding.current_a:.1f} A",
-                rating=f"{finding.rated_a:g} A",
-                soonest=seconds(finding.t_min_s),
-                latest=seconds(finding.t_max_s),
-            )
+            times = {"soonest": seconds(finding.t_min_s), "latest": seconds(finding.t_max_s)}
+            return "fuse-opens", Level.WARNING, _fuse(finding) | times
         case FuseMayHold():
-            return _warn(
-                "fuse-may-hold",
-                fuse=thing(finding.variable),
-                current=f"{finding.current_a:.1f} A",
-                rating=f"{finding.rated_a:g} A",
-                soonest=seconds(finding.t_min_s),
-            )
+            return "fuse-may-hold", Level.WARNING, _fuse(finding) | {"soonest": seconds(finding.t_min_s)}
         case Chatter():
-            return _warn("chatter", things=listed(finding.variables))
+            return "chatter", Level.WARNING, {"things": listed(finding.variables)}
         case Race():
-            return _warn("first-one-wins", things=listed(finding.variables))
+            return "first-one-wins", Level.WARNING, {"things": listed(finding.variables)}
         case SupplyCollapses():
             plus, minus = (pins(netlist, node) for node in finding.nodes)
-            return _warn("supply-collapses", converter=finding.element.partition(".")[0], plus=plus, minus=minus)
+            return (
+                "supply-collapses",
+                Level.WARNING,
+                {"converter": _part(finding.element), "plus": plus, "minus": minus},
+            )
         case OutputLimits():
-            return _warn(
-                "output-limits",
-                output=thing(finding.variable),
-                current=f"{finding.current_a:.1f} A",
-                limit=f"{finding.limit_a:g} A",
-            )
+            facts = {"current": amperes(finding.current_a), "limit": amperes(finding.limit_a)}
+            return "output-limits", Level.WARNING, {"output": thing(finding.variable)} | facts
         case TooManyRhythms():
-            return problem("too-many-rhythms", Level.NOTE, things=listed(finding.variables))
+            return "too-many-rhythms", Level.NOTE, {"things": listed(finding.variables)}
         case Unsolved():
-            return problem(
-                "no-steady-answer", Level.ERROR, where=", ".join(pins(netlist, n) for n in finding.nodes) or "?"
-            )
+            where = ", ".join(pins(netlist, node) for node in finding.nodes)
+            return "no-steady-answer", Level.ERROR, {"where": where or "?"}
+
+
+def _fuse(finding: FuseOpens | FuseMayHold) -> dict[str, str]:
+    facts = {"current": amperes(finding.current_a), "rating": f"{finding.rated_a:g} A"}
+    return {"fuse": thing(finding.variable)} | facts
+
+
+def _about(netlist: Netlist, finding: Finding) -> tuple[str, ...]:
+    """The variables and elements a finding is about."""
+    match finding:
+        case Chatter(variables=names) | Race(variables=names) | TooManyRhythms(variables=names):
+            return names
+        case FuseOpens(variable=name) | FuseMayHold(variable=name) | OutputLimits(variable=name):
+            return (name,)
+        case SupplyCollapses(element=name):
+            return (_part(name),)
+        case Unsolved(nodes=nodes):
+            return tuple(point.part for node in nodes for point in netlist.names[node])
+
+
+def _lines(vehicle: Vehicle, names: tuple[str, ...]) -> Iterator[Span]:
+    parts = dict.fromkeys(_part(thing(name)) for name in names)
+    for name in list(parts)[:_MOST_LINES]:
+        part = vehicle.parts.get(name)
+        if part is not None and part.span is not None:
+            yield part.span
+
+
+def _part(name: str) -> str:
+    """The part of an element or a pin of its own."""
+    return re.split("[.:#]", name, maxsplit=1)[0]
+
+
+def amperes(value: float) -> str:
+    """A current to three figures: 30.0 A, 0.25 A, 812 A."""
+    digits = 0 if value >= 100.0 else 1 if value >= 10.0 else 2
+    return f"{value:.{digits}f} A"
 
 
 def thing(variable: str) -> str:
@@ -77,9 +112,9 @@ def listed(variables: tuple[str, ...]) -> str:
 
 
 def pins(netlist: Netlist, node: int) -> str:
-    """A node by a point at it, one on the wire side if there is one."""
+    """A node by a point at it, named as on the wire side."""
     points = netlist.names[node]
-    return str(min(points, key=lambda point: (point.layer != WIRE, str(point)))) if points else "a point inside"
+    return str(min(points, key=lambda p: (p.layer != WIRE, str(p))).at(WIRE)) if points else "a point inside"
 
 
 def seconds(value: float) -> str:
@@ -87,7 +122,3 @@ def seconds(value: float) -> str:
     if value < 120.0:
         return f"{value:.2g} s"
     return f"{value / 60.0:.0f} min" if value < 7200.0 else f"{value / 3600.0:.0f} h"
-
-
-def _warn(code: str, **facts: object) -> Problem:
-    return problem(code, Level.WARNING, **facts)

@@ -178,7 +178,7 @@ def _outputs(
         if on and 0.0 < drive.pwm_share < 1.0:
             period_s = 1.0 / drive.pwm_hz if drive.pwm_hz > 0.0 else 0.01
             rhythm = Rhythm(
-                f"pwm:{drive.pwm_share:g}:{drive.pwm_hz:g}",
+                f"pwm:{module.part}#{drive.pwm_share:g}/{drive.pwm_hz:g}",
                 drive.pwm_share * period_s,
                 (1.0 - drive.pwm_share) * period_s,
             )
