@@ -1,8 +1,8 @@
 """Circuits written by hand: `NAME.circuit` as a user would, `NAME.cir` as an ngspice sheet from that text alone.
 
-`NAME.expect.toml` has a table for each condition: `condition`, the operations; `set`, the parameters of the sheet (what
-a switch is in that condition; parameters of the sheet itself hold otherwise); `floats`, points that nothing joins to
-battery minus. Its table `points` says which node of the sheet each point is.
+`NAME.expect.toml` has a table for each condition: `condition`, the operations; `faults`, if any; `set`, the parameters
+of the sheet (what a switch is in that condition; parameters of the sheet itself hold otherwise); `floats`, points that
+nothing joins to battery minus; `points` where not all are looked at. Its table `points` says which node each point is.
 """
 
 import math
@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.circuit.operate import run
 from loombench.text.load import load_file
@@ -24,11 +25,13 @@ FOLDER = Path(__file__).parent / "hand"
 
 @dataclass(frozen=True)
 class Case:
-    """A condition, the sheet's parameters in it, and the points that float."""
+    """A condition with its faults, the sheet's parameters in it, the points that float, and those looked at."""
 
     condition: Condition
+    faults: tuple[Fault, ...]
     parameters: Mapping[str, float]
     floats: tuple[str, ...]
+    points: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,11 @@ def _sheet(path: Path) -> Sheet:
         operations = [read_operation(text) for text in case["condition"]]
         assert all(operations), f"{path.name}: {case['condition']}"
         condition = Condition(tuple(operation for operation in operations if operation))
-        cases.append(Case(condition, case.get("set", {}), tuple(case.get("floats", ()))))
+        faults = [read_fault(text) for text in case.get("faults", ())]
+        assert all(faults), f"{path.name}: {case['faults']}"
+        looked_at = tuple(case.get("points", expected["points"]))
+        broken = tuple(fault for fault in faults if fault)
+        cases.append(Case(condition, broken, case.get("set", {}), tuple(case.get("floats", ())), looked_at))
     lines = tuple(path.read_text().splitlines())
     return Sheet(path.stem, path.with_suffix(".circuit"), lines, expected["points"], tuple(cases))
 
@@ -83,18 +90,22 @@ def compare_sheet(spice: Spice, sheet: Sheet) -> Comparison:
     found = Comparison()
     outcome = load_file(sheet.circuit)
     assert outcome.usable, [problem.code for problem in outcome.problems]
-    netlist = lower(outcome.value).value
     for case in sheet.cases:
+        lowered = lower(outcome.value, case.faults)
+        assert lowered.usable, [problem.code for problem in lowered.problems]
+        netlist = lowered.value
         lines = filled(sheet, case)
         moving = any(line.startswith(".tran") for line in lines)
         volts = spice.transient_end(lines).end if moving else spice.operating_point(lines)
         settled = run(netlist, case.condition)
         found.states += 1
-        for name, node in sheet.points.items():
+        for name in case.points:
+            node = sheet.points[name]
             point = read_point(name)
             assert point is not None, name
             ours = float(settled.point.volts[netlist.node_of[point]])
-            where = f"{sheet.name}: {name} ({case.condition})"
+            wrong = "".join(f", {fault}" for fault in case.faults)
+            where = f"{sheet.name}: {name} ({case.condition}{wrong})"
             if name in case.floats or math.isnan(ours):
                 found.island_nodes += 1
                 if name not in case.floats or not math.isnan(ours):

@@ -59,7 +59,7 @@ def _resistance(deck: Deck, name: str, a: str, b: str, ohm: float, gate: str) ->
         deck.add(f"R{name} {a} {b} {number(ohm)}")
         return
     control = gate.removeprefix("V(").removesuffix(")")
-    deck.add(f".model sw{name} sw(vt={HELD_UP} vh=0 ron={number(ohm)} roff={number(OPEN_OHM)})")
+    deck.add(f".model sw{name} sw(vt={HELD_UP} vh=0.01 ron={number(ohm)} roff={number(OPEN_OHM)})")
     deck.add(f"S{name} {a} {b} {control} 0 sw{name} off")
 
 
