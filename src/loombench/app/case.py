@@ -12,10 +12,11 @@ from loombench.diagnose.choose import Choice, choose
 from loombench.diagnose.complained import load_named
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
 from loombench.diagnose.hypothesis import hypotheses
+from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.modelled import Modelled
-from loombench.diagnose.observation import DEAD, WORKS, LoadSeen, MeterRead
+from loombench.diagnose.observation import LoadSeen, MeterRead
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.step import Step
@@ -73,8 +74,7 @@ class Case:
         about = (self.load, self.complaint.condition)
         seen = [one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified]
         words = [one.seen for one in seen if (one.load, one.condition) == about]
-        sound = DEAD if self.complaint.symptom == "always-on" else WORKS
-        return words[-1] != sound if words else None
+        return words[-1] != sound_look(self.bench, *about) if words else None
 
     @cached_property
     def plan(self) -> tuple[Step, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
-from loombench.app.finding import answer, cannot, close, next_step
+from loombench.app.finding import answer, cannot, close, next_step, open_case
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
@@ -22,11 +22,14 @@ from loombench.diagnose.expected import tolerance
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import DEAD, DIM, WORKS
+from loombench.diagnose.region import works_when
 from loombench.diagnose.step import Step
 from loombench.diagnose.suspect import group_of
 from loombench.evidence.complaint import Complaint
+from loombench.record.store import EventStore
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.trace import loads
 
 MOST_STEPS = 60
 DIGITS = 3
@@ -86,6 +89,30 @@ def word_of(sound: float, now: float) -> str:
     dead, full = tolerance("dead-below").value, tolerance("full-above").value
     share = now / sound if sound > dead else now
     return DEAD if share < dead else DIM if share < full else WORKS
+
+
+def usual_conditions(vehicle: Vehicle) -> tuple[Condition, ...]:
+    """For each load the controls set so that it should work, in file order, then the vehicle at rest."""
+    names = (load.via for load in loads(vehicle))
+    return tuple(dict.fromkeys((*(works_when(vehicle, name) for name in names), Condition())))
+
+
+def practise(
+    vehicle: Vehicle, digest: str, store: EventStore, case_id: str, hidden: Fault | None = None, seed: int = 0
+) -> tuple[Case, PracticeVehicle] | None:
+    """A case on a vehicle with a hidden fault, given or drawn by seed; None where nobody would complain of it."""
+    usual = usual_conditions(vehicle)
+    if hidden is None:
+        drawn = hide(vehicle, seed, usual)
+        if drawn is None:
+            return None
+        hidden, complaint = drawn
+    else:
+        found = complaint_of(vehicle, hidden, usual)
+        if found is None:
+            return None
+        complaint = found
+    return open_case(vehicle, digest, complaint, store, case_id, PRACTICE_TIME), PracticeVehicle(vehicle, hidden, seed)
 
 
 def complaint_of(vehicle: Vehicle, hidden: Fault, conditions: tuple[Condition, ...]) -> Complaint | None:

@@ -35,6 +35,7 @@ from loombench.diagnose.observation import (
     PositionSeen,
 )  # fmt: skip
 from loombench.diagnose.smear import density
+from loombench.vehicle.condition import Condition
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -101,6 +102,15 @@ def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> F
     share = share / sound if sound > tolerance("dead-below").value else share
     ends = [between_ends(share[one], share[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
     return np.asarray((look_of(ends[0]) + look_of(ends[1])) / 2.0)
+
+
+def sound_look(bench: Bench, load: str, condition: Condition) -> str:
+    """How a load is in the sound vehicle: dead, dim or works; works where nothing is forecast for it."""
+    sights = bench.forecast.sights(condition, np.zeros(1, dtype=np.intp))
+    if load not in sights.loads:
+        return WORKS
+    share = abs(float(sights.share[0, sights.loads.index(load)]))
+    return WORKS if share > tolerance("dead-below").value else DEAD
 
 
 def look_of(share: FloatArray) -> FloatArray:

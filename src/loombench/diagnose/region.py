@@ -124,3 +124,11 @@ def switched_on(vehicle: Vehicle, run: Run, base: Condition) -> Condition:
 def setting(condition: Condition) -> Mapping[str, str]:
     """Where a condition leaves each control it sets."""
     return {operation.target: operation.value for operation in condition.operations if operation.verb == "set"}
+
+
+def works_when(vehicle: Vehicle, load: str) -> Condition:
+    """The driver's controls set, from rest, so that a load should work: on its own way and its switches' ways."""
+    condition = Condition()
+    for run in region(vehicle, (load,)).runs:
+        condition = switched_on(vehicle, run, condition)
+    return condition

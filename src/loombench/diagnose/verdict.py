@@ -11,7 +11,8 @@ import numpy as np
 
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.choose import surviving
-from loombench.diagnose.observation import WORKS, LoadSeen
+from loombench.diagnose.likelihood import sound_look
+from loombench.diagnose.observation import LoadSeen
 
 SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED = (
     "searching", "proven", "cured", "one-class", "nothing-explains", "not-reproduced",
@@ -59,13 +60,13 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
 
 
 def cured_by(belief: Belief) -> str:
-    """The group whose repair made a load work that had been seen, on purpose and in the same state, not to work."""
+    """The group whose repair put a load right that had been seen, on purpose and in the same state, not to be right."""
     before: dict[tuple[str, str], tuple[str, ...]] = {}
     for one in belief.observations:
         if not isinstance(one, LoadSeen) or not one.verified:
             continue
         about = (one.load, str(one.condition))
-        if one.seen != WORKS:
+        if one.seen != sound_look(belief.bench, one.load, one.condition):
             before[about] = one.repaired
         elif about in before and len(one.repaired) == len(before[about]) + 1:
             return one.repaired[-1]

@@ -1,0 +1,99 @@
+"""Each fault that gives a complaint is hidden in turn; the tool's own steps must lead to it.
+
+Counted honestly: `named` are cases where, when the first repair is proposed, the hidden fault is among the suspects
+proposed; a verdict of proof names one group and must be right every time; `cured` is how they end.
+"""
+
+from collections import Counter
+from collections.abc import Iterator
+
+import pytest
+
+from loombench.app.case import Case, bench_for
+from loombench.app.finding import answer, next_step, open_case, verdict
+from loombench.app.practice import (
+    PRACTICE_TIME,
+    PracticeVehicle,
+    auto,
+    complaint_of,
+    hide,
+    practise,
+    usual_conditions,
+)
+from loombench.circuit.catalogue import single_faults
+from loombench.circuit.fault import Fault
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.suspect import group_of
+from loombench.diagnose.verdict import PROVEN
+from loombench.record.memory import MemoryStore
+from loombench.vehicle.model import Vehicle
+from tests.diagnose.vehicles import AIRBAG, LAMP, RELAY, vehicle
+
+MOST = 40
+
+
+def complained(car: Vehicle, every: int) -> Iterator[tuple[Fault, Case]]:
+    bench: Bench = bench_for(car)
+    usual = usual_conditions(car)
+    for fault in single_faults(car)[::every]:
+        complaint = complaint_of(car, fault, usual)
+        if complaint is not None:
+            store = MemoryStore()
+            yield fault, open_case(car, "0" * 64, complaint, store, "p", PRACTICE_TIME, bench=bench)
+
+
+def until_repair(case: Case, practice: PracticeVehicle) -> Case:
+    """Take steps until a repair is proposed that is not a trial fuse."""
+    for _ in range(MOST):
+        card = next_step(case)
+        if card is None or (card.kind == "mend" and verdict(case).state != "searching"):
+            return case
+        step = case.offered(card.id)
+        case = answer(case, card.id, practice.reply(step, case.course.situation.repaired), PRACTICE_TIME)
+    raise AssertionError("no end")
+
+
+@pytest.mark.parametrize(("text", "every"), [(LAMP, 8), (RELAY, 9)], ids=["lamp", "relay"])
+def test_each_hidden_fault_is_named_and_cured(text: str, every: int) -> None:
+    car = vehicle(text)
+    count: Counter[str] = Counter()
+    for number, (fault, case) in enumerate(complained(car, every)):
+        practice = PracticeVehicle(car, fault, number, error=0.004)
+        truth = group_of(car, fault)
+        found = until_repair(case, practice)
+        said = verdict(found)
+        count["cases"] += 1
+        count["named"] += truth in said.groups or truth in found.course.situation.repaired
+        if said.state == PROVEN:
+            count["proven"] += 1
+            assert said.groups == (truth,), fault
+        ended = verdict(auto(found, practice))
+        count["cured"] += ended.state == "cured" and ended.groups == (truth,)
+    assert count["cases"] >= 8
+    assert count["named"] == count["cured"] == count["cases"], count
+    assert count["proven"] > 0
+
+
+def test_a_drawn_fault_is_the_same_for_the_same_seed_and_gives_a_complaint() -> None:
+    car = vehicle(LAMP)
+    usual = usual_conditions(car)
+    first, again = hide(car, 7, usual), hide(car, 7, usual)
+    assert first == again
+    assert first is not None
+    assert first[1].symptom in ("dead", "dim", "always-on")
+    assert len({str(hide(car, seed, usual)) for seed in range(4)}) > 1
+
+
+def test_practice_runs_from_text_to_cure() -> None:
+    started = practise(vehicle(LAMP), "0" * 64, MemoryStore(), "p1", seed=3)
+    assert started is not None
+    case, practice = started
+    said = verdict(auto(case, practice))
+    assert said.proven
+    assert practice.left(said.groups) == ()
+
+
+def test_a_fault_nobody_complains_of_is_no_practice() -> None:
+    car = vehicle(AIRBAG)
+    wire = next(wire.id for wire in car.wires if wire.a.part == "R40" and wire.b.part == "W3")
+    assert practise(car, "0" * 64, MemoryStore(), "p2", hidden=Fault("open", wire)) is None
