@@ -44,8 +44,10 @@ def row(netlist: Netlist, faults: Sequence[Fault]) -> Row | None:
         names = netlist.element_of.get(fault.target, ())
         places = {element.id: place for place, element in enumerate(netlist.elements)}
         known = [places[name] for name in names if name in places]
-        sure = all(_sure(netlist, name) for name in names)
-        return Row(np.array(known, dtype=np.intp), None, ()) if known and len(known) == len(names) and sure else None
+        sure = known and len(known) == len(names) and all(_sure(netlist, name) for name in names)
+        # A blown fuse is seen to be blown, even where no current would have passed it.
+        held = ((f"fuse:{fault.target}", "blown"),) if fault.mode == "blown" else ()
+        return Row(np.array(known, dtype=np.intp), None, held) if sure else None
     if fault.mode == "short":
         point = read_point(fault.target)
         other = read_point(fault.to) if fault.to != "ground" else None

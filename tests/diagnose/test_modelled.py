@@ -1,0 +1,86 @@
+"""The forecast against plain prediction: what is not solved (a fault that changes nothing), what is read without
+putting the meter on (stiffly tied points), and what goes on from an earlier condition must all give the same."""
+
+import numpy as np
+import pytest
+
+from loombench.circuit.catalogue import single_faults
+from loombench.circuit.lower import LoweringOf, lower
+from loombench.circuit.observe import observe
+from loombench.circuit.predict import predict
+from loombench.diagnose.hypothesis import Hypotheses, hypotheses
+from loombench.diagnose.modelled import Modelled
+from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import Point
+from tests.diagnose.vehicles import LAMP, RELAY, vehicle
+
+MINUS = Point("G1", "-", layer="pin")
+EVERY = 7
+
+
+def lamp() -> tuple[Vehicle, list[Setup]]:
+    on = Condition((Operation("set", "S4", "on"),))
+    dark, out = Condition(), on.then(Operation("pull", "F12"))
+    return vehicle(LAMP), [
+        Setup(on, Point("E7", "1"), MINUS),
+        Setup(on, Point("E7", "2"), MINUS),
+        Setup(on, Point("F12", "in", layer="pin"), Point("F12", "out", layer="pin")),
+        Setup(dark, Point("S4", "1"), MINUS),
+        Setup(dark, Point("S4", "2"), MINUS),
+        Setup(out, Point("F12", "out"), MINUS, "ohmmeter"),
+        Setup(on.then(Operation("unplug", "X12")), Point("X12", "1", "chassis"), MINUS),
+    ]
+
+
+def relay() -> tuple[Vehicle, list[Setup]]:
+    on = Condition((Operation("set", "S7", "push"),))
+    return vehicle(RELAY), [
+        Setup(on, Point("K4", "87"), MINUS),
+        Setup(on, Point("K4", "86"), Point("K4", "85")),
+        Setup(Condition(), Point("K4", "30"), MINUS),
+        Setup(
+            on.then(Operation("pull", "K4")), Point("K4", "86", layer="pin"), Point("K4", "85", layer="pin"), "ohmmeter"
+        ),
+    ]
+
+
+def sampled(car: Vehicle) -> tuple[Hypotheses, np.ndarray, Modelled]:
+    known = hypotheses(car, single_faults(car))
+    rows = np.array([0, *range(1, len(known.faults), EVERY)], dtype=np.intp)
+    return known, rows, Modelled(car, known.faults, LoweringOf(car))
+
+
+@pytest.mark.parametrize("case", [lamp, relay])
+def test_readings_are_those_of_plain_prediction(case: object) -> None:
+    car, setups = case()  # type: ignore[operator]
+    known, rows, forecast = sampled(car)
+    plain = predict(car, setups, [known.faults[row] for row in rows], lower)
+    found = forecast.readings(setups, rows)
+    np.testing.assert_array_equal(np.isnan(found.low[rows]), np.isnan(plain.values))
+    over = np.isinf(plain.values) | (np.abs(plain.values) > 1e6)
+    assert (found.low[rows][over] > 1e6).all()
+    # A thousandth of a reading, and what a nanoampere makes on the 10 Mohm of a meter.
+    np.testing.assert_allclose(found.low[rows][~over], plain.values[~over], rtol=1e-3, atol=0.011)
+    assert forecast.solved() < len(rows) * len({setup.condition for setup in setups})
+
+
+@pytest.mark.parametrize("case", [lamp, relay])
+def test_sights_are_those_of_plain_observation(case: object) -> None:
+    car, setups = case()  # type: ignore[operator]
+    known, rows, forecast = sampled(car)
+    for condition in dict.fromkeys(setup.condition for setup in setups):
+        plain = observe(car, condition, [known.faults[row] for row in rows], lower)
+        found = forecast.sights(condition, rows)
+        for row, seen in zip(rows, plain, strict=True):
+            shares = {sight.id: sight.share for sight in seen.loads}
+            np.testing.assert_allclose(found.share[row], [shares[name] for name in found.loads], rtol=1e-6, atol=1e-6)
+            blown = {name for name, share in zip(found.fuses, found.blown[row], strict=True) if share == 1.0}
+            assert blown == set(seen.blown), known.faults[row]
+
+
+def test_rows_that_are_not_asked_for_are_not_solved() -> None:
+    car, setups = lamp()
+    _, _, forecast = sampled(car)
+    forecast.readings(setups[:1], np.array([0, 3], dtype=np.intp))
+    assert forecast.solved() < 8
