@@ -76,7 +76,7 @@ def bands(compute: Compute, ranges: Mapping[Unknown, Band], matters: float = 1e-
 def reading_bands(
     vehicle: Vehicle,
     setups: Sequence[Setup],
-    lowering: Lowering,
+    lowering: Lowering | None = None,
     faults: tuple[Fault, ...] = (),
     only: Mapping[Unknown, Band] | None = None,
 ) -> Bands:

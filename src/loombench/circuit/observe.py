@@ -52,7 +52,7 @@ class _Load:
 
 
 def observe(
-    vehicle: Vehicle, condition: Condition, faults: Sequence[tuple[Fault, ...]], lowering: Lowering
+    vehicle: Vehicle, condition: Condition, faults: Sequence[tuple[Fault, ...]], lowering: Lowering | None = None
 ) -> tuple[Observed, ...]:
     """What is seen in a condition under each set of faults, (): none.
 

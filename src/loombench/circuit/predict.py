@@ -13,6 +13,7 @@ import numpy as np
 from loombench.base.outcome import Outcome
 from loombench.circuit.fault import Fault
 from loombench.circuit.kernel import FloatArray, load_compiled
+from loombench.circuit.lower import LoweringOf
 from loombench.circuit.meter import MeterReading, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.operate import Situation, operate
@@ -23,7 +24,7 @@ from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 
 Lowering = Callable[[Vehicle, tuple[Fault, ...]], Outcome[Netlist]]
-"""What makes a netlist of a vehicle with faults in it."""
+"""What makes a netlist of a vehicle with faults in it; `circuit.lower` unless given."""
 # Loading the compiled kernel takes about a second; from so many solutions on that is won back.
 _COMPILED_FROM = 500
 Proceed = Callable[[int, int], bool]
@@ -47,8 +48,8 @@ class Prediction:
 class Cases:
     """The netlists of a vehicle with faults, made one after the other, each with where it settles at rest."""
 
-    def __init__(self, vehicle: Vehicle, lowering: Lowering) -> None:
-        self.vehicle, self.lowering = vehicle, lowering
+    def __init__(self, vehicle: Vehicle, lowering: Lowering | None = None) -> None:
+        self.vehicle, self.lowering = vehicle, lowering or LoweringOf(vehicle)
         self.sound: Ready | None = None
 
     def case(self, faults: tuple[Fault, ...]) -> tuple[Ready, Settled] | None:
@@ -66,7 +67,7 @@ def predict(
     vehicle: Vehicle,
     setups: Sequence[Setup],
     faults: Sequence[tuple[Fault, ...]],
-    lowering: Lowering,
+    lowering: Lowering | None = None,
     proceed: Proceed | None = None,
 ) -> Prediction:
     """The readings of all set-ups under each set of faults, (): none.
