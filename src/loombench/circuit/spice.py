@@ -12,7 +12,7 @@ Nodes are `n0`, `n1` ... by the netlist's numbers, the reference is `0`; a comme
 
 from collections.abc import Mapping, Sequence
 
-from loombench.circuit.netlist import Battery, ModuleAgent, Netlist, Regulated
+from loombench.circuit.netlist import Battery, ModuleAgent, Netlist
 from loombench.circuit.spicing.agents import declare, moves, write_agent
 from loombench.circuit.spicing.deck import HELD_UP, Deck, number
 from loombench.circuit.spicing.elements import write_element
@@ -86,8 +86,7 @@ def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]]) -
     deck.add(f"Vclock clock 0 PWL(0 0 {number(last)} 0 {number(last + EDGE_S)} {number(endless)})")
     deck.add(f"Vhurry hurry 0 {_waits(steps, times)}")
     _supplies(deck, steps, times)
-    regulated = (element.id for element in netlist.elements if isinstance(element, Regulated))
-    deck.lagging = {name: f"lag{k}" for k, name in enumerate(regulated)}
+    deck.smoothed = True
     for k, element in enumerate(netlist.elements):
         write_element(deck, k, element)
     for index, agent in enumerate(netlist.agents):

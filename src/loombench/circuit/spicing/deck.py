@@ -22,13 +22,13 @@ def number(value: float) -> str:
 
 @dataclass
 class Deck:
-    """Lines in the order written, the signals by (variable, state), battery sources that change with time, and the node
-    of each regulated supply that follows its law with a lag."""
+    """Lines in the order written, the signals by (variable, state), battery sources that change with time, and whether
+    regulated supplies get a smoothing capacitor."""
 
     netlist: Netlist
     fixed: Mapping[str, str]
     signals: dict[tuple[str, str], str] = field(default_factory=dict)
-    lagging: dict[str, str] = field(default_factory=dict)
+    smoothed: bool = False
     emf: dict[str, str] = field(default_factory=dict)
     lines: list[str] = field(default_factory=list)
     _gates: dict[tuple[Gate, ...], str] = field(default_factory=dict)

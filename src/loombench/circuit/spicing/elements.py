@@ -18,8 +18,8 @@ from loombench.circuit.spicing.deck import HELD_UP, OPEN_OHM, Deck, number
 THERMAL_V = 1.38064852e-23 * 300.15 / 1.6021766208e-19
 """kT/q at 27 C, where the sheet puts its junctions, with the constants the simulator computes with."""
 LEAST_SERIES_OHM = 1e-6
-REGULATOR_S = 1e-4
-"""How slowly a regulated supply follows its law where time runs: at once, its kinks throw the iteration about."""
+SMOOTHING_F, BLEED_OHM = 1e-5, 1e3
+"""Across a regulated supply where time runs: without, its kinks and a load of nothing throw the iteration about."""
 
 
 def write_element(deck: Deck, k: int, element: Element) -> None:
@@ -47,10 +47,9 @@ def write_element(deck: Deck, k: int, element: Element) -> None:
             deck.add(f".model dd{k} d(is={number(element.saturation_a)} n={number(ratio)})")
             deck.add(f"D{k} {anode} {b} dd{k}")
         case _:
-            if isinstance(element, Regulated) and element.id in deck.lagging:
-                lag = deck.lagging[element.id]
-                deck.add(f"B{lag} 0 {lag} I=({_given(deck, element)})-V({lag})")
-                deck.add(f"C{lag} {lag} 0 {number(REGULATOR_S)} ic=0")
+            if isinstance(element, Regulated) and deck.smoothed:
+                deck.add(f"CS{k} {a} {b} {number(SMOOTHING_F)}")
+                deck.add(f"RS{k} {a} {b} {number(BLEED_OHM)}")
             deck.add(f"B{k} {a} {b} I={current_of(deck, element)}")
 
 
@@ -87,17 +86,10 @@ def current_of(deck: Deck, element: Element) -> str:
             # Its law has no closed form with the resistance inside; no agent looks at the current of a junction.
             raise ValueError(f"the current of the junction {element.id} is no expression of its volts")
         case Regulated():
-            return f"-V({deck.lagging[element.id]})" if element.id in deck.lagging else f"-({_given(deck, element)})"
+            wanted = f"({number(element.set_v)}-{volts})/{number(element.resistance_ohm)}"
+            law = f"-min({number(element.limit_a)},max(0,{wanted}))"
         case PowerDraw():
             law = _power_draw(deck, element, volts)
-    return law if gate == "1" else f"({gate}>{HELD_UP} ? {law} : 0)"
-
-
-def _given(deck: Deck, element: Regulated) -> str:
-    """What a regulated supply gives by its law."""
-    wanted = f"({number(element.set_v)}-{deck.across(element.a, element.b)})/{number(element.resistance_ohm)}"
-    law = f"min({number(element.limit_a)},max(0,{wanted}))"
-    gate = deck.on(element)
     return law if gate == "1" else f"({gate}>{HELD_UP} ? {law} : 0)"
 
 
