@@ -1,20 +1,9 @@
 """Starting a vehicle from a skeleton."""
 
-from dataclasses import dataclass
-
-from loombench.text.skeleton import SKELETONS, skeleton
-
-
-@dataclass(frozen=True)
-class SkeletonText:
-    """The text of a skeleton, or why there is none."""
-
-    text: str = ""
-    problem: str = ""
+from loombench.base.outcome import Outcome
+from loombench.text.skeleton import find_skeleton
 
 
-def skeleton_text(kind: str) -> SkeletonText:
-    """The skeleton of that kind."""
-    if kind not in SKELETONS:
-        return SkeletonText(problem=f"There is no skeleton '{kind}'. There are: {', '.join(sorted(SKELETONS))}.")
-    return SkeletonText(skeleton(kind))
+def skeleton_text(kind: str) -> Outcome[str | None]:
+    """The text of the skeleton of that kind; None with a problem where there is none."""
+    return find_skeleton(kind)

@@ -1,6 +1,7 @@
 """The command line: translates words into calls of `app` and prints the results, nothing more."""
 
 import json
+import re
 from pathlib import Path
 from typing import Annotated
 
@@ -93,17 +94,18 @@ def new(
 ) -> None:
     """Write a small circuit full of `?` to begin with."""
     from loombench.app.starting import skeleton_text  # noqa: PLC0415
+    from loombench.base.report import render_all  # noqa: PLC0415
 
-    text = skeleton_text(kind)
-    if text.problem:
-        typer.echo(text.problem, err=True)
+    made = skeleton_text(kind)
+    if made.value is None:
+        typer.echo(render_all(made.problems, {}), err=True)
         raise typer.Exit(1)
     if out is None:
-        typer.echo(text.text, nl=False)
+        typer.echo(made.value, nl=False)
         return
     try:
         with out.open("x", encoding="utf-8") as file:
-            file.write(text.text)
+            file.write(made.value)
     except OSError as failure:
         typer.echo(f"{out}: not written: {failure.strerror}", err=True)
         raise typer.Exit(1) from None
@@ -111,12 +113,52 @@ def new(
 
 
 @application.command()
-def demo() -> None:
-    """A work lamp on an example vehicle is dead: what the pins should read, and what they read with a broken wire."""
-    from loombench.app.demo import demonstration  # noqa: PLC0415
+def find(
+    file: FILE,
+    complaint: Annotated[str, typer.Option(help='such as "E7 dead when S4=on"')] = "",
+    case: Annotated[str, typer.Option(help="the case's number; a known one goes on where it was left")] = "",
+    practice: Annotated[bool, typer.Option(help="a practice vehicle with a hidden fault answers")] = False,
+    hidden: Annotated[str, typer.Option(help='what is hidden, such as "open S4.2~X12.3"')] = "",
+    seed: Annotated[int | None, typer.Option(help="draw what is hidden by this number")] = None,
+    auto: Annotated[bool, typer.Option(help="take the proposed steps without asking")] = False,
+    folder: Annotated[Path, typer.Option(help="where cases and cards are kept")] = Path("job-cards"),
+    as_json: JSON = False,
+) -> None:
+    """Find a fault: from the complaint to a proven cause and the job card."""
+    from loombench.app.search import start  # noqa: PLC0415
+    from loombench.shell.finding import now, problem_lines, run_auto, run_interactive  # noqa: PLC0415
 
-    for line in demonstration():
-        typer.echo(line)
+    playing = practice or bool(hidden) or seed is not None
+    if auto and not playing:
+        typer.echo("--auto needs a practice vehicle: add --hidden or --seed", err=True)
+        raise typer.Exit(2)
+    time = now()
+    number = case or ("practice-" if playing else "case-") + re.sub(r"\D", "", time)[:14]
+    drawn = seed if seed is not None or hidden or not playing else 0
+    begun = start(file, complaint, folder, number, time, hidden, drawn)
+    if begun.value is None:
+        typer.echo(problem_lines(begun.problems, {}, as_json), err=not as_json)
+        raise typer.Exit(1)
+    if auto:
+        run_auto(begun.value, folder, typer.echo, as_json)
+    else:
+        run_interactive(begun.value, folder, typer.echo, _ask)
+
+
+def _ask() -> str | None:
+    try:
+        return input("> ").strip()
+    except (EOFError, KeyboardInterrupt):
+        return None
+
+
+@application.command()
+def demo() -> None:
+    """A work lamp on an example vehicle is dead: from the complaint to the job card, the tool answering itself."""
+    from loombench.app.demo import COMPLAINT, FILE, HIDDEN  # noqa: PLC0415
+
+    typer.echo(f'loombench find {FILE.name} --complaint "{COMPLAINT}" --hidden "{HIDDEN}" --auto')
+    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), False)
 
 
 def main() -> None:

@@ -1,0 +1,99 @@
+"""Starting and resuming a search: the vehicle, the complaint, the store, and a practice vehicle if wanted."""
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations, product
+from pathlib import Path
+
+from loombench.app.case import Case
+from loombench.app.finding import open_case, replay
+from loombench.app.findingcard import job_card
+from loombench.app.practice import PracticeVehicle, complaint_of, hide
+from loombench.app.vehicles import Opened, open_vehicle
+from loombench.base.outcome import Outcome
+from loombench.base.problems import Problem, error
+from loombench.circuit.fault import read_fault
+from loombench.circuit.lower import lower
+from loombench.evidence.complaint import Complaint
+from loombench.paper.output import write_all
+from loombench.record.jsonl import JsonlStore
+from loombench.text.complaint import read_complaint
+from loombench.vehicle.condition import Condition, Operation
+from loombench.vehicle.model import Vehicle
+
+MOST_CONDITIONS = 400
+"""How many conditions are tried for one in which a hidden fault shows; beyond it, give the complaint."""
+
+
+@dataclass(frozen=True)
+class Search:
+    """A case under way; `practice` answers in place of a real vehicle."""
+
+    opened: Opened
+    case: Case
+    practice: PracticeVehicle | None
+
+
+def conditions(vehicle: Vehicle) -> Iterator[Condition]:
+    """Each control in each position but rest, alone, then two at a time in file order."""
+    moves = [
+        [Operation("set", control.id, position.name) for position in control.positions if position.name != control.rest]
+        for control in vehicle.controls.values()
+    ]
+    yield from (Condition((move,)) for one in moves for move in one)
+    for one, two in combinations(moves, 2):
+        yield from (Condition(pair) for pair in product(one, two))
+
+
+def start(
+    file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None
+) -> Outcome[Search | None]:
+    """Open a case, or take one up again where the store has it. `hidden` or `seed` make it a practice case."""
+    opened = open_vehicle(file)
+    if opened.broken:
+        return Outcome(None, opened.problems)
+    vehicle = opened.vehicle
+    tried = tuple(condition for condition, _ in zip(conditions(vehicle), range(MOST_CONDITIONS), strict=False))
+    fault = read_fault(hidden) if hidden else None
+    if hidden and fault is None:
+        return Outcome(None, (error("fault-unread", text=hidden),))
+    if fault is not None and (wrong := lower(vehicle, (fault,)).problems):
+        return Outcome(None, wrong)
+    said: Complaint | None = None
+    problems: tuple[Problem, ...] = ()
+    if complaint:
+        read = read_complaint(vehicle, complaint)
+        said, problems = read.value, read.problems
+    elif fault is not None:
+        said = complaint_of(vehicle, fault, tried)
+    if fault is None and seed is not None:
+        drawn = hide(vehicle, seed, (said.condition,) if said else tried)
+        if drawn is not None:
+            fault, said = drawn
+    if said is None:
+        return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
+    store = JsonlStore(folder)
+    kept = store.read(case_id)
+    practice = PracticeVehicle(vehicle, fault) if fault is not None else None
+    if kept.value:
+        return Outcome(Search(opened, replay(vehicle, kept.value, store), practice), kept.problems)
+    text = "\n".join(opened.sources[name] for name in sorted(opened.sources))
+    digest = hashlib.sha256(text.encode()).hexdigest()
+    return Outcome(Search(opened, open_case(vehicle, digest, said, store, case_id, time), practice), problems)
+
+
+def write_card(case: Case, folder: Path) -> Outcome[tuple[Path, ...]]:
+    """The job card as HTML and, where the PDF extra is there, PDF; the paths written."""
+    return write_all(job_card(case), folder, case.id)
+
+
+def practice_answer(search: Search, step_id: str) -> float | str:
+    """What the practice vehicle answers to a step on offer.
+
+    Raises:
+        ValueError: there is no practice vehicle.
+    """
+    if search.practice is None:
+        raise ValueError("no practice vehicle")
+    return search.practice.reply(search.case.offered(step_id), search.case.course.situation.repaired)

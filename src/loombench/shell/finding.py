@@ -1,0 +1,170 @@
+"""A finding session at the terminal: cards printed, words read. Nothing is decided here."""
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from datetime import UTC, datetime
+from itertools import count
+from pathlib import Path
+
+from loombench.app.cards import Meaning, StepCard
+from loombench.app.finding import answer, cannot, close, next_step, opening, suspects, undo, verdict
+from loombench.app.practice import auto
+from loombench.app.search import Search, practice_answer, write_card
+from loombench.base.problems import Problem, as_json
+from loombench.base.quantity import Quantity, print_quantity, read_quantity
+from loombench.base.report import render_all
+from loombench.base.wording import catalogue
+
+Say = Callable[[str], None]
+Ask = Callable[[], str | None]
+
+HELP = """  a number (12.4, 80mV, 0.5 ohm, OL) or one of the words asked for
+  cannot WHY    this step is not possible here        undo      take the last answer back
+  suspects      who is still in the running           verdict   what may be said now
+  stop          leave; the same case number goes on from here
+  (practice: an empty line lets the practice vehicle answer)"""
+
+
+def now() -> str:
+    """The time as events bear it."""
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+def card_lines(card: StepCard, number: int) -> list[str]:
+    """A step card as lines: the caution first, then where, what to set, where the leads go, what it would mean."""
+    minutes = max(1, round(card.cost_s / 60))
+    lines = [f"Step {number}" + f"about {minutes} min".rjust(72 - len(f"Step {number}"))]
+    lines += [f"  ! {caution}" for caution in card.cautions]
+    if card.place:
+        lines.append(f"  Place  {card.place}" + (f": {card.reach}" if card.reach else ""))
+    if card.settings:
+        lines.append(f"  Set    {', '.join(card.settings)}")
+    if card.red:
+        lines.append(f"  Red    {card.red}" + (f" ({card.red_side})" if card.red_side else ""))
+        lines.append(f"  Black  {card.black}" + (f" ({card.black_side})" if card.black_side else ""))
+        lines.append("  Plugs  all stay plugged" if card.plugged else "  Plugs  as said")
+    lines.append(f"  {card.action}")
+    lines += [f"    {_meaning(one, card.unit)}" for one in card.meanings]
+    if card.then:
+        lines.append(f"  After that likely: {'; '.join(card.then)}")
+    return lines
+
+
+def _meaning(one: Meaning, unit: str) -> str:
+    edges = []
+    if unit:
+        edges += [] if one.low is None else [f"from {print_quantity(one.low, unit)}"]
+        edges += [] if one.high is None else [f"to {print_quantity(one.high, unit)}"]
+    names = "; ".join(one.suspects)
+    return f"{one.mark:<10}{' '.join(edges):<26}{one.text}" + (f": {names}" if names else "")
+
+
+def run_interactive(search: Search, folder: Path, say: Say, ask: Ask) -> None:
+    """Cards and answers until the case is closed or the user stops."""
+    case = search.case
+    for line in opening(case):
+        say(f"! {line}")
+    number = 0
+    while (card := next_step(case)) is not None:
+        number += 1
+        say("")
+        for line in card_lines(card, number):
+            say(line)
+        while True:
+            said = ask()
+            if said is None or said == "stop":
+                say(f"Case {case.id} is kept in {folder}.")
+                return
+            word, _, rest = said.partition(" ")
+            if word == "cannot":
+                case = cannot(case, card.id, rest, now())
+            elif word == "undo":
+                case = undo(case, now())
+            elif word == "suspects":
+                for one in suspects(case):
+                    say(f"  {'   ' if one.survives else 'out'} {one.text} ({one.share:.0%}, {one.against} against)")
+                continue
+            elif word == "verdict":
+                say(f"  {verdict(case).text}")
+                continue
+            else:
+                if not said and search.practice is not None:
+                    value: float | str | None = practice_answer(Search(search.opened, case, search.practice), card.id)
+                    say(f"  -> {value}")
+                else:
+                    value = reading(said, card)
+                if value is None:
+                    say(HELP if said == "help" else f"  Not understood: {said!r}. Type `help` for what can be typed.")
+                    continue
+                case = answer(case, card.id, value, now())
+            break
+    finish(Search(search.opened, close(case, now()), search.practice), folder, say)
+
+
+def reading(said: str, card: StepCard) -> float | str | None:
+    """What was typed, as the card wants it; None where it is neither a reading in the unit nor one of the words."""
+    if not card.unit:
+        return next((word for word in card.choices if word == said), None)
+    if card.unit == "ohm" and said.upper() == "OL":
+        return float("inf")
+    amount = read_quantity(said)
+    fits = isinstance(amount, Quantity) and amount.value is not None and amount.unit in ("", card.unit)
+    return amount.value if fits and isinstance(amount, Quantity) else None
+
+
+def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
+    """The tool takes its own steps on the practice vehicle."""
+    if search.practice is None:
+        raise ValueError("only a practice case can run by itself")
+    if not machine:
+        for line in opening(search.case):
+            say(f"! {line}")
+    numbers = count(1)
+
+    def watch(card: StepCard, said: float | str) -> None:
+        if machine:
+            say(json.dumps({"event": "step", "card": asdict(card), "answer": said}))
+            return
+        say("")
+        for line in card_lines(card, next(numbers)):
+            say(line)
+        say(f"  -> {print_quantity(said, card.unit) if isinstance(said, float) else said}")
+
+    case = auto(search.case, search.practice, watch)
+    finish(Search(search.opened, case, search.practice), folder, say, machine)
+
+
+def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> None:
+    """The verdict, the repair proposed, and the job card with its paths."""
+    end = verdict(search.case)
+    card = write_card(search.case, folder)
+    hidden = str(search.practice.hidden) if search.practice else ""
+    if machine:
+        say(
+            json.dumps(
+                {"event": "verdict", **asdict(end), "hidden": hidden, "card": [str(path) for path in card.value]}
+            )
+        )
+        return
+    say("")
+    say(end.text)
+    for one in end.suspects:
+        say(f"  {one}")
+    if end.job:
+        say(f"Repair: {end.job}")
+    if hidden:
+        say(f"Hidden was: {hidden}")
+    if card.problems:
+        say(render_all(card.problems, {}))
+    for path in card.value:
+        say(f"Job card: {path}")
+
+
+def problem_lines(problems: tuple[Problem, ...], sources: Mapping[str, str], machine: bool) -> str:
+    """Problems for a person or, one JSON object a line, for a machine."""
+    if not machine:
+        return render_all(problems, sources)
+    words = catalogue()
+    objects = (as_json(one, words.problem(one.code, dict(one.facts))) for one in problems)
+    return "\n".join(json.dumps({"event": "problem", **one}) for one in objects)
