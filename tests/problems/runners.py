@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from loombench.app.asking import asked
 from loombench.app.search import start
 from loombench.base.problems import Problem, Span
 from loombench.base.report import render_all
@@ -183,9 +184,17 @@ def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
         return start(str(file), "", Path(folder), "1", "2000-01-01T00:00:00+00:00", example.ask.strip()).problems
 
 
+def _meter(example: Example, _limits: Limits) -> Sequence[Problem]:
+    """Asks for a reading at E7.1 with the meter given."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / MAIN
+        file.write_text(example.files[MAIN], encoding="utf-8")
+        return asked(str(file), (), (), "E7.1", "", example.ask.strip()).problems
+
+
 RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
-    "fault": _fault, "circuit": _circuit, "search": _search,
+    "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
     "evidence": _evidence, "record": _record, "paper": _paper,
 }  # fmt: skip

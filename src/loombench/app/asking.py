@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 
 from loombench.app.vehicles import Opened, open_vehicle
+from loombench.base.outcome import Outcome
 from loombench.base.problems import Level, Problem, error
 from loombench.base.report import render_all
 from loombench.circuit.fault import Fault, read_fault
-from loombench.text.names import read_condition
-from loombench.vehicle.condition import Condition
+from loombench.text.names import find_part, find_point, read_condition
+from loombench.vehicle.condition import METERS, Condition, Setup
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import PIN, Point
 
 
 @dataclass(frozen=True)
@@ -18,6 +20,7 @@ class Question:
     opened: Opened
     condition: Condition
     faults: tuple[Fault, ...]
+    setup: Setup | None
     problems: tuple[Problem, ...]
 
     @property
@@ -40,11 +43,37 @@ class Question:
         return render_all(problems, self.opened.sources)
 
 
-def asked(file: str, operations: tuple[str, ...], faults: tuple[str, ...]) -> Question:
-    """Open the file and look the names up."""
+def asked(
+    file: str,
+    operations: tuple[str, ...],
+    faults: tuple[str, ...],
+    at: str = "",
+    to: str = "",
+    meter: str = "voltmeter",
+    part: str = "",
+) -> Question:
+    """Open the file and look the names up. With `at`, a meter from there to `to` (battery minus unless said)."""
     opened = open_vehicle(file)
-    condition = read_condition(opened.vehicle, operations)
+    vehicle = opened.vehicle
+    condition = read_condition(vehicle, operations)
     read = [(text, read_fault(text)) for text in faults]
-    unread = tuple(error("fault-unread", text=text) for text, fault in read if fault is None)
+    problems = [*condition.problems, *(error("fault-unread", text=text) for text, fault in read if fault is None)]
     known = tuple(fault for _, fault in read if fault is not None)
-    return Question(opened, condition.value, known, (*condition.problems, *unread))
+    setup = None
+    if meter not in METERS:
+        problems.append(error("meter-unknown", meter=meter[:40], allowed=", ".join(METERS)))
+    elif at:
+        red = find_point(vehicle, at)
+        black = Outcome(_battery_minus(vehicle)) if not to else find_point(vehicle, to)
+        problems += [*red.problems, *black.problems]
+        if red.value is not None:
+            setup = Setup(condition.value, red.value, None if meter == "clamp" else black.value, meter)
+    if part:
+        problems += find_part(vehicle, part).problems
+    return Question(opened, condition.value, known, setup, tuple(problems))
+
+
+def _battery_minus(vehicle: Vehicle) -> Point | None:
+    """The post of the first battery, which readings are to unless said else."""
+    battery = next((part for part in vehicle.parts.values() if part.kind == "battery"), None)
+    return Point(battery.id, "-", layer=PIN) if battery else None

@@ -1,21 +1,32 @@
-"""What every pin should read in a condition, as rows of text and as plain values for machines."""
+"""What every pin should read in a condition, or one meter between two points, as plain rows."""
 
-from dataclasses import dataclass
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
 from loombench.base.quantity import print_quantity
+from loombench.circuit.bands import bands, reading_bands
+from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
+from loombench.circuit.meter import read
 from loombench.circuit.operate import run
-from loombench.circuit.readings import by_part, readings
-from loombench.vehicle.condition import Condition
+from loombench.circuit.readings import PinReading, by_part, readings
+from loombench.circuit.unknowns import Unknown, unknowns, with_values
+from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
+
+MOST_UNKNOWNS = 60
+"""With more numbers unknown than this the table gives the nominal readings only, and says so."""
+SWING_V = 1e-3
 
 
 @dataclass(frozen=True)
 class PinRow:
-    """A pin: volts to battery minus (None = floating), the band over a rhythm, and ampere into the part."""
+    """A pin: volts to battery minus (None = floating), the band over a rhythm and over what is unknown, and ampere
+    into the part (None where no contact leads there)."""
 
     part: str
     pin: str
@@ -28,23 +39,83 @@ class PinRow:
     def text(self) -> str:
         """The row as a person reads it."""
         volts = "floating" if self.volts is None else print_quantity(self.volts, "V")
+        amps = print_quantity(self.into_a, "A") if self.into_a is not None and abs(self.into_a) > 1e-6 else ""
         swing = ""
-        if self.low is not None and self.high is not None and self.high - self.low > 1e-3:
-            swing = f"  ({print_quantity(self.low, 'V')} to {print_quantity(self.high, 'V')})"
-        amps = f"{print_quantity(self.into_a, 'A'):>10}" if self.into_a is not None and abs(self.into_a) > 1e-6 else ""
-        return f"{self.part:<8}{self.pin:<10}{volts:>10}{amps}{swing}".rstrip()
+        if self.low is not None and self.high is not None and self.high - self.low > SWING_V:
+            swing = f"   {print_quantity(self.low, 'V')} to {print_quantity(self.high, 'V')}"
+        return f"{self.part:<14} {self.pin:<12}{volts:>11}{amps:>12}{swing}".rstrip()
 
 
-def reading_table(
-    vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...] = ()
-) -> Outcome[tuple[PinRow, ...]]:
-    """All pins by part in file order, and the problems of the faults named."""
+@dataclass(frozen=True)
+class PinTable:
+    """All pins in file order; `unknown` counts the numbers that are ranges, `banded`: the rows carry their effect."""
+
+    rows: tuple[PinRow, ...]
+    unknown: int
+    banded: bool
+
+
+@dataclass(frozen=True)
+class MeterRow:
+    """What one meter shows: as text, in numbers, and the band over a rhythm and over what is unknown."""
+
+    setup: str
+    text: str
+    value: float | None
+    unit: str
+    low: float | None
+    high: float | None
+    flags: tuple[str, ...]
+
+
+def pin_table(vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...] = ()) -> Outcome[PinTable]:
+    """All pins by part, and the problems of the faults named and of what happened in the condition."""
     made = lower(vehicle, faults)
-    problems: tuple[Problem, ...] = made.problems
-    found = by_part(readings(made.value, run(made.value, condition)))
-    rows = [
+    settled = run(made.value, condition)
+    found = [explain(made.value, finding, vehicle) for finding in settled.findings]
+    rows = _rows(vehicle, by_part(readings(made.value, settled)))
+    open_numbers = unknowns(vehicle)
+    banded = 0 < len(open_numbers) <= MOST_UNKNOWNS
+    if banded:
+        rows = _banded(vehicle, condition, faults, rows)
+    return Outcome(PinTable(rows, len(open_numbers), banded), (*made.problems, *found))
+
+
+def _rows(vehicle: Vehicle, found: Mapping[str, Mapping[str, PinReading]]) -> tuple[PinRow, ...]:
+    return tuple(
         PinRow(part, pin, one.volts, one.low, one.high, one.into_a)
         for part in vehicle.parts
         for pin, one in found.get(part, {}).items()
-    ]
-    return Outcome(tuple(rows), problems)
+    )
+
+
+def _banded(
+    vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...], rows: tuple[PinRow, ...]
+) -> tuple[PinRow, ...]:
+    def compute(values: Mapping[Unknown, float]) -> Sequence[float]:
+        chosen = with_values(vehicle, values)
+        netlist = lower(chosen, faults).value
+        table = _rows(chosen, by_part(readings(netlist, run(netlist, condition))))
+        return [math.nan if row.volts is None else row.volts for row in table]
+
+    over = bands(compute, unknowns(vehicle))
+    return tuple(
+        row
+        if row.low is None or row.high is None or math.isnan(over.low[k]) or math.isnan(over.high[k])
+        else replace(row, low=min(row.low, float(over.low[k])), high=max(row.high, float(over.high[k])))
+        for k, row in enumerate(rows)
+    )
+
+
+def meter_row(vehicle: Vehicle, setup: Setup, faults: tuple[Fault, ...] = ()) -> Outcome[MeterRow]:
+    """What the meter of a set-up shows."""
+    made = lower(vehicle, faults)
+    shown = read(made.value, setup)
+    low, high = shown.low, shown.high
+    if shown.value is not None and math.isfinite(shown.value) and 0 < len(unknowns(vehicle)) <= MOST_UNKNOWNS:
+        over = reading_bands(vehicle, [setup], lower, faults)
+        ends = [float(over.low[0]), float(over.high[0]), *(end for end in (low, high) if end is not None)]
+        known = [end for end in ends if not math.isnan(end)]
+        low, high = min(known), max(known)
+    problems: tuple[Problem, ...] = made.problems
+    return Outcome(MeterRow(str(setup), shown.text, shown.value, shown.unit, low, high, shown.flags), problems)

@@ -117,7 +117,7 @@ def print_quantity(value: float, unit: str, digits: int = 4) -> str:
 
 
 def _trim(value: float, digits: int) -> str:
-    text = f"{value:.{digits}g}"
+    text = f"{value + 0.0:.{digits}g}"  # adding zero turns a minus zero into a plain one
     if "e" in text and abs(value) < LARGEST:
         text = f"{value:.0f}" if abs(value) >= 1 else f"{value:.6f}"
     return text

@@ -7,6 +7,9 @@ from typing import Annotated
 
 import typer
 
+from loombench.base.outcome import errors
+from loombench.base.quantity import print_quantity
+
 FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
 SETS = Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")]
 JSON = Annotated[bool, typer.Option("--json", help="for machines")]
@@ -60,29 +63,60 @@ def readings(
     unplug: Annotated[list[str] | None, typer.Option(help="a connector or part")] = None,
     pull: Annotated[list[str] | None, typer.Option(help="a fuse or relay")] = None,
     fault: Annotated[list[str] | None, typer.Option(help='such as "open S4.2~X12.3"')] = None,
+    at: Annotated[str, typer.Option(help="red lead at this point: one meter instead of all pins")] = "",
+    to: Annotated[str, typer.Option(help="black lead, battery minus unless said")] = "",
+    meter: Annotated[
+        str, typer.Option(help="voltmeter, low-impedance, test-lamp, led-tester, ohmmeter, buzzer, clamp, min-max")
+    ] = "voltmeter",
+    part: Annotated[str, typer.Option(help="only the pins of this part")] = "",
     as_json: JSON = False,
 ) -> None:
-    """What every pin should read, to battery minus, in a condition."""
+    """What every pin should read, to battery minus, in a condition; or what one meter shows between two points."""
     from loombench.app.asking import asked  # noqa: PLC0415
-    from loombench.app.readingtable import reading_table  # noqa: PLC0415
+    from loombench.app.readingtable import meter_row, pin_table  # noqa: PLC0415
 
     words = [*(sets or []), *([f"engine={engine}"] if engine != "off" else [])]
     words += [f"unplug {one}" for one in unplug or []] + [f"pull {one}" for one in pull or []]
-    question = asked(file, tuple(words), tuple(fault or []))
+    question = asked(file, tuple(words), tuple(fault or []), at, to, meter, part)
     if question.report:
         typer.echo(question.report, err=True)
     if question.broken:
         raise typer.Exit(1)
-    table = reading_table(question.vehicle, question.condition, question.faults)
-    if table.problems:
-        typer.echo(question.said(*table.problems), err=True)
-        raise typer.Exit(1)
+    if question.setup is not None:
+        one = meter_row(question.vehicle, question.setup, question.faults)
+        _problems(question.said(*one.problems), bool(errors(one.problems)))
+        if as_json:
+            typer.echo(json.dumps({"condition": str(question.condition), "reading": vars(one.value)}))
+            return
+        row = one.value
+        band = (
+            ""
+            if row.low is None or row.high is None or row.high - row.low < 1e-3
+            else (f"   {print_quantity(row.low, row.unit)} to {print_quantity(row.high, row.unit)}")
+        )
+        typer.echo(f"{row.setup}: {row.text}{band}" + (f"   ({', '.join(row.flags)})" if row.flags else ""))
+        return
+    table = pin_table(question.vehicle, question.condition, question.faults)
+    _problems(question.said(*table.problems), bool(errors(table.problems)))
+    rows = [pin for pin in table.value.rows if part in ("", pin.part)]
     if as_json:
-        typer.echo(json.dumps({"condition": str(question.condition), "pins": [vars(row) for row in table.value]}))
+        typer.echo(json.dumps({"condition": str(question.condition), "pins": [vars(pin) for pin in rows]}))
         return
     typer.echo(f"{question.vehicle.name}: {question.condition}; volts to battery minus, ampere into the part")
-    for row in table.value:
-        typer.echo(row.text)
+    if table.value.unknown:
+        typer.echo(
+            f"{table.value.unknown} numbers are not known: "
+            + ("their effect is given as `from to`" if table.value.banded else "too many for bands, nominal readings")
+        )
+    for pin in rows:
+        typer.echo(pin.text)
+
+
+def _problems(text: str, broken: bool) -> None:
+    if text:
+        typer.echo(text, err=True)
+    if broken:
+        raise typer.Exit(1)
 
 
 @application.command()

@@ -14,6 +14,9 @@ from loombench.vehicle.points import Point
 
 ENGINE = "engine"
 ENGINE_STATES = ("off", "crank", "run")
+METERS = (
+    "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
