@@ -35,7 +35,7 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
         readings=tuple(_reading(case, one) for one in seen if isinstance(one, MeterRead)),
         proven=said.proven,
         cause=said.suspects[0] if said.proven else "",
-        proof=said.text,
+        proof=words.say(f"proof.{said.state}"),
         remaining=() if said.proven else said.suspects,
         repair=" ".join(job_text(case.bench, group, words) for group in repaired),
         pairs=_pairs(case, words),

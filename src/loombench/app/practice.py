@@ -65,7 +65,7 @@ class PracticeVehicle:
                 drawn = random.Random(f"{self.seed} {step.id}").gauss(0.0, self.error)
                 if math.isnan(value) or math.isinf(value):
                     return value
-                return round(value * (1.0 + drawn), DIGITS)
+                return round(value * (1.0 + drawn), DIGITS) + 0.0
             case See():
                 return self.look(step.load, step.condition, repaired)
             case Mend():

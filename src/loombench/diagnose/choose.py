@@ -12,9 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from loombench.diagnose.belief import Belief, by_group, strikes
-from loombench.diagnose.hypothesis import UNEXPLAINED
+from loombench.diagnose.belief import Belief, by_group, contradicted, strikes
+from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
+from loombench.diagnose.observation import LoadSeen
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import MATTERS, Outcomes, Step
 
@@ -112,12 +113,27 @@ def question(belief: Belief) -> tuple[FloatArray, str]:
         return belief.share, "best-rate"
     leader = belief.hypotheses.group == best
     rival = ~leader & (strikes(belief) < ENOUGH_STRIKES) & ~belief.hypotheses.unexplained
+    if not rival.any() and not touched(belief):
+        # Only told and seen from afar: one reading must show the fault itself.
+        rival = ~leader & ~belief.hypotheses.unexplained
     if not rival.any():
         return belief.share, "best-rate"
     softened = np.where(rival, np.exp(0.25 * np.log(np.maximum(belief.share, 1e-300))), 0.0)
     own = np.where(leader, belief.share, 0.0)
     result: FloatArray = 0.5 * own / own.sum() + 0.5 * softened / softened.sum()
     return result, "confirm"
+
+
+def touched(belief: Belief) -> bool:
+    """Whether something was measured or looked at closely that fits the leader and not a sound vehicle."""
+    best, sound = belief.best(), belief.hypotheses.groups.index(SOUND)
+    odd = contradicted(belief)
+    for row, one in enumerate(belief.observations):
+        of_leader = odd[row, belief.hypotheses.group == best]
+        of_sound = odd[row, belief.hypotheses.group == sound]
+        if not isinstance(one, LoadSeen) and of_sound.all() and not of_leader.all():
+            return True
+    return False
 
 
 def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:

@@ -2,7 +2,7 @@
 
 A fault is proven where it has been made to come and go (the complaint was seen on purpose, one thing was put right, the
 complaint is gone), or where readings speak against every other suspect, several against each, so that no single wrong
-reading carries the verdict. A share of belief, however large, is no proof.
+reading carries the verdict, and one at least shows the fault itself. A share of belief, however large, is no proof.
 """
 
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.diagnose.belief import Belief
-from loombench.diagnose.choose import surviving
+from loombench.diagnose.choose import surviving, touched
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.observation import LoadSeen
 
@@ -52,7 +52,7 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
         return Verdict(NOT_REPRODUCED, groups)
     if belief.unexplained > DOUBT:
         return Verdict(NOTHING_EXPLAINS, groups)
-    if reproduced and len(surviving(belief)) == 1 and groups:
+    if reproduced and len(surviving(belief)) == 1 and groups and touched(belief):
         return Verdict(PROVEN, groups)
     if not steps_left and groups:
         return Verdict(ONE_CLASS, groups)
