@@ -205,3 +205,19 @@ def test_omega_inverts_its_definition() -> None:
     """Also against scipy's own, an implementation of its own (Lawrence, Corless, Jeffrey 2012)."""
     z = np.concatenate((np.linspace(-650.0, -2.0, 5000), np.linspace(-3.0, 10.0, 20000), np.geomspace(5.0, 1e8, 5000)))
     assert omega(z) == pytest.approx(wrightomega(z), rel=1e-13)
+
+
+@pytest.mark.parametrize("series_ohm", [0.0, 1.0, 400.0])
+@pytest.mark.parametrize("load_ohm", [0.01, 1.0, 1e3, 1e6])
+def test_newton_gets_there_in_few_steps(series_ohm: float, load_ohm: float) -> None:
+    """The shortened steps are for what does not get there by itself; a lamp and a diode do."""
+    hand = Hand()
+    hand.battery("G", "plus", 12.6)
+    hand.ohm("R", "plus", "anode", load_ohm)
+    hand.elements.append(Junction("V", hand.node("anode"), 0, 1e-14, 0.05, series_ohm))
+    hand.ohm("R2", "plus", "lamp", load_ohm)
+    hand.lamp("E", "lamp", "ground", 12.0, 21.0)
+    p = prepare(hand.netlist())
+    found = solve_network(p, p.closed(p.rest))
+    assert not isinstance(found, NoSolution)
+    assert found.steps <= 15

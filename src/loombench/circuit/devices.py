@@ -117,7 +117,7 @@ def limited(d: Devices, x: FloatArray, current: FloatArray, slope: FloatArray, v
     after[lamp] = np.where(v[lamp] * x[lamp] < 0.0, 0.0, v[lamp])
     if d.junctions:
         # Above the critical voltage follow the current that the tangent foretells, not the voltage.
-        foretold = current[diode] + slope[diode] * (v[diode] - x[diode])
+        foretold = current[diode] + slope[diode] * (v[diode] - x[diode]) - LEAK_S * v[diode]
         foretold = np.maximum(foretold, d.saturation_a)
         by_current = d.slope_v * np.log1p(foretold / d.saturation_a) + d.series_ohm * foretold
         start_at = np.maximum(by_current, np.where(v[diode] > x[diode], d.critical_v, by_current))
