@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 LARGEST = 1e12
+NOTHING = 5e-7
+"""Volts, amperes and watts below this print as 0: no workshop meter shows them."""
 
 _UNITS = MappingProxyType(
     {
@@ -104,7 +106,9 @@ def _unit(word: str) -> tuple[str, float] | None:
 
 def print_quantity(value: float, unit: str, digits: int = 4) -> str:
     """A value in its unit, as a person reads it: `12.4 V`, `3.2 mV`, `0.14 A`, `470 kohm`."""
-    if unit in ("V", "A", "W") and value and abs(value) < 0.1:
+    if unit in ("V", "A", "W") and abs(value) < NOTHING:
+        return f"0 {unit}"
+    if unit in ("V", "A", "W") and abs(value) < 0.1:
         return f"{_trim(value * 1e3, digits)} m{unit}"
     if unit == "ohm" and value:
         for limit, prefix, scale in ((0.1, "m", 1e3), (1e3, "", 1.0), (1e6, "k", 1e-3)):
@@ -117,7 +121,7 @@ def print_quantity(value: float, unit: str, digits: int = 4) -> str:
 
 
 def _trim(value: float, digits: int) -> str:
-    text = f"{value + 0.0:.{digits}g}"  # adding zero turns a minus zero into a plain one
+    text = f"{value:.{digits}g}"
     if "e" in text and abs(value) < LARGEST:
         text = f"{value:.0f}" if abs(value) >= 1 else f"{value:.6f}"
     return text

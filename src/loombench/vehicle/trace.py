@@ -52,7 +52,7 @@ def runs(vehicle: Vehicle) -> tuple[Run, ...]:
         straight = (_walk(feeds, load.a), _walk(returns, load.b))
         turned = (_walk(feeds, load.b), _walk(returns, load.a))
         feed, back = max(
-            straight, turned, key=lambda pair: (bool(pair[0]) and bool(pair[1]), -len(pair[0]) - len(pair[1]))
+            straight, turned, key=lambda pair: (bool(pair[0]) + bool(pair[1]), -len(pair[0]) - len(pair[1]))
         )
         found.append(Run(load, feed, tuple(Step(step.link, step.end, step.start) for step in reversed(back))))
     return tuple(found)
