@@ -64,7 +64,8 @@ class MeterReading:
             return self.shows
         size = abs(self.value)
         if self.unit == "V" and size < 0.5:
-            number = f"{self.value * 1e3:.0f} mV"
+            # Rounding first and adding zero leaves no "-0".
+            number = f"{round(self.value * 1e3) + 0.0:.0f} mV"
         elif self.unit == "ohm" and size >= 1e3:
             number = f"{self.value / 1e6:.2f} Mohm" if size >= 1e6 else f"{self.value / 1e3:.2f} kohm"
         else:

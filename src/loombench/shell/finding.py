@@ -1,6 +1,7 @@
 """A finding session at the terminal: cards printed, words read. Nothing is decided here."""
 
 import json
+import textwrap
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from datetime import UTC, datetime
@@ -19,6 +20,7 @@ from loombench.base.wording import catalogue
 Say = Callable[[str], None]
 Ask = Callable[[], str | None]
 
+WIDTH = 100
 HELP = """  a number (12.4, 80mV, 0.5 ohm, OL) or one of the words asked for
   cannot WHY    this step is not possible here        undo      take the last answer back
   suspects      who is still in the running           verdict   what may be said now
@@ -34,8 +36,9 @@ def now() -> str:
 def card_lines(card: StepCard, number: int) -> list[str]:
     """A step card as lines: the caution first, then where, what to set, where the leads go, what it would mean."""
     minutes = max(1, round(card.cost_s / 60))
-    lines = [f"Step {number}" + f"about {minutes} min".rjust(72 - len(f"Step {number}"))]
-    lines += [f"  ! {caution}" for caution in card.cautions]
+    lines = [f"Step {number}" + f"about {minutes} min".rjust(WIDTH - len(f"Step {number}"))]
+    for caution in card.cautions:
+        lines += _wrapped(caution, "  ! ", "    ")
     if card.place:
         lines.append(f"  Place  {card.place}" + (f": {card.reach}" if card.reach else ""))
     if card.settings:
@@ -44,10 +47,11 @@ def card_lines(card: StepCard, number: int) -> list[str]:
         lines.append(f"  Red    {card.red}" + (f" ({card.red_side})" if card.red_side else ""))
         lines.append(f"  Black  {card.black}" + (f" ({card.black_side})" if card.black_side else ""))
         lines.append("  Plugs  all stay plugged" if card.plugged else "  Plugs  as said")
-    lines.append(f"  {card.action}")
-    lines += [f"    {_meaning(one, card.unit)}" for one in card.meanings]
+    lines += _wrapped(card.action, "  ", "  ")
+    for one in card.meanings:
+        lines += _wrapped(_meaning(one, card.unit), "    ", " " * 42)
     if card.then:
-        lines.append(f"  After that likely: {'; '.join(card.then)}")
+        lines += _wrapped(f"After that likely: {'; '.join(card.then)}", "  ", "    ")
     return lines
 
 
@@ -57,7 +61,11 @@ def _meaning(one: Meaning, unit: str) -> str:
         edges += [] if one.low is None else [f"from {print_quantity(one.low, unit)}"]
         edges += [] if one.high is None else [f"to {print_quantity(one.high, unit)}"]
     names = "; ".join(one.suspects)
-    return f"{one.mark:<10}{' '.join(edges):<26}{one.text}" + (f": {names}" if names else "")
+    return f"{one.mark:<10}{' '.join(edges):<28}{one.text}" + (f": {names}" if names else "")
+
+
+def _wrapped(text: str, first: str, more: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=more) or [first]
 
 
 def run_interactive(search: Search, folder: Path, say: Say, ask: Ask) -> None:
