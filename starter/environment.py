@@ -56,20 +56,24 @@ def ensure(checkout: Checkout, say: Say, *, dev: bool = False, again: bool = Fal
     stamp = read(checkout.stamp)
     if stamp.python != interpreter.short:
         stamp = Stamp(interpreter.short)
-    required = [name for name in (RUNTIME, *((DEV,) if dev else ())) if _stale(checkout, stamp, name)]
+    locks = {name: fingerprint(checkout.root / name) for name in (RUNTIME, DEV, *(name for name, _ in OPTIONAL))}
+    required = [name for name in (RUNTIME, DEV) if (dev or name != DEV) and stamp.installed.get(name) != locks[name]]
     optional = [
         name
         for name, _ in OPTIONAL
-        if _stale(checkout, stamp, name) and (again or required or name not in stamp.absent)
+        if stamp.installed.get(name) != locks[name] and (again or stamp.absent.get(name) != locks[name])
     ]
     if not required and not optional:
         return stamp
     say("Installing the locked packages into .venv (once; needs the network) ...")
-    absent = _install(checkout, interpreter, required, optional, say)
+    failed = _install(checkout, interpreter, required, optional, say)
     launcher.install(checkout, interpreter.site_packages)
-    fresh = {name: fingerprint(checkout.root / name) for name in (*required, *optional) if name not in absent}
-    absent += [name for name in stamp.absent if name not in optional]
-    stamp = replace(stamp, installed=MappingProxyType({**stamp.installed, **fresh}), absent=tuple(absent))
+    # What was tried now is told anew; the rest stays as it was.
+    installed = {name: value for name, value in stamp.installed.items() if name not in failed}
+    absent = {name: value for name, value in stamp.absent.items() if name not in optional}
+    installed |= {name: locks[name] for name in (*required, *optional) if name not in failed}
+    absent |= {name: locks[name] for name in failed}
+    stamp = replace(stamp, installed=MappingProxyType(installed), absent=MappingProxyType(absent))
     write(checkout.stamp, stamp)
     return stamp
 
@@ -77,10 +81,6 @@ def ensure(checkout: Checkout, say: Say, *, dev: bool = False, again: bool = Fal
 def absences(stamp: Stamp) -> tuple[str, ...]:
     """One line for each optional part that this machine does without."""
     return tuple(f"Not on this machine: {loses}." for name, loses in OPTIONAL if name in stamp.absent)
-
-
-def _stale(checkout: Checkout, stamp: Stamp, name: str) -> bool:
-    return stamp.installed.get(name) != fingerprint(checkout.root / name)
 
 
 def _install(

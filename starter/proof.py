@@ -144,7 +144,7 @@ def _run(checkout: Checkout, proof: Proof, commit: str, quick: bool, say: Say) -
         say(f"  {name} = {value:.6g}")
     if not quick:
         measured = {
-            "commit": commit, "python": platform.python_version(), "machine": platform.machine(),
+            "commit": commit, "python": _version(checkout.python), "machine": platform.machine(),
             "system": platform.system(), "cores": os.cpu_count(), "seconds": round(seconds, 1),
         }  # fmt: skip
         folder = checkout.root / "benchmarks" / "results"
@@ -170,6 +170,12 @@ def _commit(root: Path) -> str:
             f"{f' (and {len(changed) - 1} more)' if changed[1:] else ''}: commit first, or look with --quick.",
         )
     return commit
+
+
+def _version(python: Path) -> str:
+    """The version of the Python that measured, which need not be the one that runs this."""
+    words = [str(python), "-c", "import platform; print(platform.python_version())"]
+    return subprocess.run(words, check=True, capture_output=True, text=True).stdout.strip()
 
 
 def _git(root: Path, *words: str) -> str:

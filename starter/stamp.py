@@ -12,11 +12,11 @@ NOTHING: Mapping[str, str] = MappingProxyType({})
 
 @dataclass(frozen=True)
 class Stamp:
-    """The Python version, the hash of each lock file installed, and the optional lock files that could not be."""
+    """The Python version, the hash of each lock file installed, and of each optional one that could not be."""
 
     python: str = ""
     installed: Mapping[str, str] = field(default_factory=lambda: NOTHING)
-    absent: tuple[str, ...] = ()
+    absent: Mapping[str, str] = field(default_factory=lambda: NOTHING)
 
 
 def fingerprint(path: Path) -> str:
@@ -28,15 +28,18 @@ def read(path: Path) -> Stamp:
     """The stamp of a file; an empty one where there is none or it cannot be read, which means: set up again."""
     try:
         said = json.loads(path.read_text(encoding="utf-8"))
-        installed = {str(name): str(value) for name, value in said["installed"].items()}
-        return Stamp(str(said["python"]), MappingProxyType(installed), tuple(map(str, said["absent"])))
+        return Stamp(str(said["python"]), _hashes(said["installed"]), _hashes(said["absent"]))
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return Stamp()
 
 
+def _hashes(said: Mapping[object, object]) -> Mapping[str, str]:
+    return MappingProxyType({str(name): str(value) for name, value in said.items()})
+
+
 def write(path: Path, stamp: Stamp) -> None:
     """Write the stamp; at once, so that a set-up broken off leaves the old one or none."""
-    said = {"python": stamp.python, "installed": dict(stamp.installed), "absent": list(stamp.absent)}
+    said = {"python": stamp.python, "installed": dict(stamp.installed), "absent": dict(stamp.absent)}
     fresh = path.with_suffix(".new")
     fresh.write_text(json.dumps(said, indent=1) + "\n", encoding="utf-8")
     fresh.replace(path)

@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from starter.stamp import Stamp, fingerprint, read, write
 
 
-@given(st.text(), st.dictionaries(st.text(), st.text()), st.lists(st.text()))
+@given(st.text(), st.dictionaries(st.text(), st.text()), st.dictionaries(st.text(), st.text()))
 def test_what_was_written_is_read(
-    tmp_path_factory: pytest.TempPathFactory, python: str, installed: dict[str, str], absent: list[str]
+    tmp_path_factory: pytest.TempPathFactory, python: str, installed: dict[str, str], absent: dict[str, str]
 ) -> None:
-    stamp = Stamp(python, MappingProxyType(installed), tuple(absent))
+    stamp = Stamp(python, MappingProxyType(installed), MappingProxyType(absent))
     path = tmp_path_factory.mktemp("stamp") / "stamp.json"
     write(path, stamp)
     assert read(path) == stamp
