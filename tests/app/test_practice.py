@@ -17,14 +17,16 @@ from loombench.app.practice import (
     auto,
     complaint_of,
     hide,
-    practise,
     usual_conditions,
 )
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.region import works_when
 from loombench.diagnose.suspect import group_of
 from loombench.diagnose.verdict import PROVEN
+from loombench.evidence.complaint import Complaint
+from loombench.evidence.events import ReadingTaken, RepairDone
 from loombench.record.memory import MemoryStore
 from loombench.vehicle.model import Vehicle
 from tests.diagnose.vehicles import AIRBAG, LAMP, RELAY, vehicle
@@ -84,16 +86,38 @@ def test_a_drawn_fault_is_the_same_for_the_same_seed_and_gives_a_complaint() -> 
     assert len({str(hide(car, seed, usual)) for seed in range(4)}) > 1
 
 
-def test_practice_runs_from_text_to_cure() -> None:
-    started = practise(vehicle(LAMP), "0" * 64, MemoryStore(), "p1", seed=3)
-    assert started is not None
-    case, practice = started
-    said = verdict(auto(case, practice))
+def test_a_drawn_fault_is_found() -> None:
+    car = vehicle(LAMP)
+    drawn = hide(car, 3, usual_conditions(car))
+    assert drawn is not None
+    fault, complaint = drawn
+    practice = PracticeVehicle(car, fault)
+    said = verdict(auto(open_case(car, "0" * 64, complaint, MemoryStore(), "p1", PRACTICE_TIME), practice))
     assert said.proven
     assert practice.left(said.groups) == ()
 
 
-def test_a_fault_nobody_complains_of_is_no_practice() -> None:
+def test_a_fuse_that_blows_is_followed_to_its_short() -> None:
+    car = vehicle(LAMP)
+    on = works_when(car, "E7")
+    complaint = Complaint("F12", "blows-fuse", on, "fuse F12 blows at once")
+    practice = PracticeVehicle(car, Fault("short", "S4.2", "ground"))
+    case = auto(open_case(car, "0" * 64, complaint, MemoryStore(), "p3", PRACTICE_TIME), practice)
+    assert verdict(case).groups == (group_of(car, practice.hidden),)
+    names = [event.payload.fault for event in case.events if isinstance(event.payload, RepairDone)]
+    ohms = [event for event in case.events if isinstance(event.payload, ReadingTaken) and event.payload.unit == "ohm"]
+    # The branch is measured dead before a new fuse is risked.
+    assert ohms
+    if "F12" in names:
+        new_fuse = next(event.number for event in case.events if getattr(event.payload, "fault", "") == "F12")
+        assert ohms[0].number < new_fuse
+
+
+def test_nobody_complains_of_an_open_airbag_circuit_that_shows_nowhere() -> None:
     car = vehicle(AIRBAG)
     wire = next(wire.id for wire in car.wires if wire.a.part == "R40" and wire.b.part == "W3")
-    assert practise(car, "0" * 64, MemoryStore(), "p2", hidden=Fault("open", wire)) is None
+    assert complaint_of(car, Fault("open", wire), usual_conditions(car)) is None
+
+
+def test_a_relay_load_works_with_the_controls_of_its_coil_set() -> None:
+    assert str(works_when(vehicle(RELAY), "B7")) == "S7=push"

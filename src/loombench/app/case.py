@@ -9,7 +9,7 @@ from loombench.circuit.lower import LoweringOf
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, choose
-from loombench.diagnose.complained import load_named
+from loombench.diagnose.complained import busiest, load_named, sound_sights
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
 from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.likelihood import sound_look
@@ -57,10 +57,10 @@ class Case:
     @cached_property
     def load(self) -> str:
         """The load the complaint is about, as the forecast names it."""
-        if self.complaint.symptom == "blows-fuse":
-            runs = self.region.runs
-            return runs[0].load.via if runs else self.complaint.target
-        return load_named(self.bench.forecast.sights(self.complaint.condition), self.complaint.target)
+        sights = sound_sights(self.bench.forecast, self.complaint.condition)
+        if self.complaint.symptom != "blows-fuse":
+            return load_named(sights, self.complaint.target)
+        return busiest(sights, self.region.loads) or self.complaint.target
 
     @cached_property
     def region(self) -> Region:

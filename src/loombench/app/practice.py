@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
-from loombench.app.finding import answer, cannot, close, next_step, open_case
+from loombench.app.finding import answer, cannot, close, next_step
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
@@ -26,7 +26,6 @@ from loombench.diagnose.region import works_when
 from loombench.diagnose.step import Step
 from loombench.diagnose.suspect import group_of
 from loombench.evidence.complaint import Complaint
-from loombench.record.store import EventStore
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.trace import loads
@@ -95,24 +94,6 @@ def usual_conditions(vehicle: Vehicle) -> tuple[Condition, ...]:
     """For each load the controls set so that it should work, in file order, then the vehicle at rest."""
     names = (load.via for load in loads(vehicle))
     return tuple(dict.fromkeys((*(works_when(vehicle, name) for name in names), Condition())))
-
-
-def practise(
-    vehicle: Vehicle, digest: str, store: EventStore, case_id: str, hidden: Fault | None = None, seed: int = 0
-) -> tuple[Case, PracticeVehicle] | None:
-    """A case on a vehicle with a hidden fault, given or drawn by seed; None where nobody would complain of it."""
-    usual = usual_conditions(vehicle)
-    if hidden is None:
-        drawn = hide(vehicle, seed, usual)
-        if drawn is None:
-            return None
-        hidden, complaint = drawn
-    else:
-        found = complaint_of(vehicle, hidden, usual)
-        if found is None:
-            return None
-        complaint = found
-    return open_case(vehicle, digest, complaint, store, case_id, PRACTICE_TIME), PracticeVehicle(vehicle, hidden, seed)
 
 
 def complaint_of(vehicle: Vehicle, hidden: Fault, conditions: tuple[Condition, ...]) -> Complaint | None:

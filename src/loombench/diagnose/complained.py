@@ -1,12 +1,27 @@
 """A complaint as something observed, and the load it is about by the name the forecast knows it by."""
 
+from collections.abc import Sequence
 from types import MappingProxyType
 
-from loombench.diagnose.forecast import Sights
+import numpy as np
+
+from loombench.diagnose.forecast import Forecast, Sights
 from loombench.diagnose.observation import DEAD, DIM, WORKS, FuseSeen, LoadSeen, Observation
 from loombench.evidence.complaint import Complaint
+from loombench.vehicle.condition import Condition
 
 LOOKS = MappingProxyType({"dead": DEAD, "dim": DIM, "slow": DIM, "works": WORKS, "always-on": WORKS})
+
+
+def sound_sights(forecast: Forecast, condition: Condition) -> Sights:
+    """What is seen in the sound vehicle: only row 0 need be right."""
+    return forecast.sights(condition, np.zeros(1, dtype=np.intp))
+
+
+def busiest(sights: Sights, names: Sequence[str]) -> str:
+    """Of some loads the one that does most in the sound vehicle, the first of equals; empty where none is known."""
+    known = [name for name in names if name in sights.loads]
+    return max(known, key=lambda name: abs(float(sights.share[0, sights.loads.index(name)])), default="")
 
 
 def load_named(sights: Sights, target: str) -> str:
@@ -16,10 +31,8 @@ def load_named(sights: Sights, target: str) -> str:
     """
     if target in sights.loads:
         return target
-    inside = [number for number, name in enumerate(sights.loads) if name.startswith(f"{target}.")]
-    if not inside:
-        return target
-    return sights.loads[max(inside, key=lambda number: (abs(sights.share[0, number]), -number))]
+    inside = [name for name in sights.loads if name.startswith(f"{target}.")]
+    return busiest(sights, inside) or target
 
 
 def observed(complaint: Complaint, sights: Sights, verified: bool, repaired: tuple[str, ...] = ()) -> Observation:

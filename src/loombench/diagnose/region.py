@@ -31,7 +31,7 @@ class Region:
 
 
 def region(vehicle: Vehicle, targets: tuple[str, ...]) -> Region:
-    """The region of some loads (`E7`, `E31.1-6`, or a part with several loads)."""
+    """The region of some loads (`E7`, `E31.1-6`, or a part with several), or of all that a fuse feeds (`F12`)."""
     everything = runs(_battery_only(vehicle))
     own = [run for run in everything if any(_is(run, target) for target in targets)]
     seen = {run.load.via for run in own}
@@ -65,7 +65,8 @@ def _battery_only(vehicle: Vehicle) -> Vehicle:
 
 
 def _is(run: Run, target: str) -> bool:
-    return run.load.via == target or _part(run.load) == target
+    fed = any(step.link.kind == "protection" and step.link.via == target for step in run.feed)
+    return fed or run.load.via == target or _part(run.load) == target
 
 
 def _part(link: Link) -> str:
