@@ -36,7 +36,7 @@ BARE_HOUSINGS = frozenset({"carrier", "connector", "splice", "body", "stud", "ca
 """Kinds without an inner element, control or module: all they are is their contacts and metal."""
 _SECTION = re.compile(r"^## (.+)$", re.M)
 _FIGURE = re.compile(
-    r"`(?P<table>\w+):(?P<name>[\w.-]+)`(?: (?P<value>[\d.e+-]+) (?P<unit>\S+)\s+\((?P<mark>[^)]*)\))?"
+    r"`(?P<table>\w+):(?P<name>[\w.-]+)`(?: (?P<value>[\d.e+-]+) (?P<unit>[^(`]+?) \((?P<mark>[^)]*)\))?"
 )
 _TABLE = re.compile(r"`(?P<table>\w+)\.csv`(?: \((?P<mark>[^)]*)\))?")
 _ROW = re.compile(r"^\| `(?P<example>[^`]+)` \| (?P<what>[^|]+) \| (?P<missing>[^|]+) \|$", re.M)
