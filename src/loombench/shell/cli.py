@@ -27,18 +27,17 @@ application = typer.Typer(
 @application.command()
 def check(file: FILE, as_json: JSON = False) -> None:
     """Read a vehicle and say what is wrong with its drawing."""
+    from loombench.app.checking import check_vehicle, problems_json  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
 
     opened = open_vehicle(file)
+    found = check_vehicle(opened)
     if as_json:
-        found = [
-            {"code": one.code, "level": one.level.value, "spans": [str(span) for span in one.spans]}
-            for one in opened.problems
-        ]
-        typer.echo(json.dumps({"problems": found}))
+        typer.echo(json.dumps({"problems": problems_json((*opened.problems, *found))}))
     else:
-        typer.echo(opened.report() or f"{opened.vehicle.name}: {len(opened.vehicle.wires)} wires, nothing to mend")
-    raise typer.Exit(1 if opened.broken else 0)
+        wires = len(opened.vehicle.wires)
+        typer.echo(opened.report(*found) or f"{opened.vehicle.name}: {wires} wires, nothing to mend")
+    raise typer.Exit(1 if opened.broken or errors(found) else 0)
 
 
 @application.command()
