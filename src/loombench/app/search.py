@@ -1,15 +1,13 @@
 """Starting and resuming a search: the vehicle, the complaint, the store, and a practice vehicle if wanted."""
 
 import hashlib
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations, product
 from pathlib import Path
 
 from loombench.app.case import Case
 from loombench.app.finding import open_case, replay
 from loombench.app.findingcard import job_card
-from loombench.app.practice import PracticeVehicle, complaint_of, hide
+from loombench.app.practice import PracticeVehicle, complaint_of, hide, usual_conditions
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
@@ -19,11 +17,6 @@ from loombench.evidence.complaint import Complaint
 from loombench.paper.output import write_all
 from loombench.record.jsonl import JsonlStore
 from loombench.text.complaint import read_complaint
-from loombench.vehicle.condition import Condition, Operation
-from loombench.vehicle.model import Vehicle
-
-MOST_CONDITIONS = 400
-"""How many conditions are tried for one in which a hidden fault shows; beyond it, give the complaint."""
 
 
 @dataclass(frozen=True)
@@ -35,17 +28,6 @@ class Search:
     practice: PracticeVehicle | None
 
 
-def conditions(vehicle: Vehicle) -> Iterator[Condition]:
-    """Each control in each position but rest, alone, then two at a time in file order."""
-    moves = [
-        [Operation("set", control.id, position.name) for position in control.positions if position.name != control.rest]
-        for control in vehicle.controls.values()
-    ]
-    yield from (Condition((move,)) for one in moves for move in one)
-    for one, two in combinations(moves, 2):
-        yield from (Condition(pair) for pair in product(one, two))
-
-
 def start(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None
 ) -> Outcome[Search | None]:
@@ -54,7 +36,7 @@ def start(
     if opened.broken:
         return Outcome(None, opened.problems)
     vehicle = opened.vehicle
-    tried = tuple(condition for condition, _ in zip(conditions(vehicle), range(MOST_CONDITIONS), strict=False))
+    tried = usual_conditions(vehicle)
     fault = read_fault(hidden) if hidden else None
     if hidden and fault is None:
         return Outcome(None, (error("fault-unread", text=hidden),))
