@@ -46,18 +46,24 @@ def limits(view: View) -> Mapping[str, Limit]:
     """The limit of each wire that a way from a battery's plus leads over; wires of the ground side are not in it."""
     best: dict[tuple[Point, str], float] = {}
     found: dict[str, Limit] = {}
-    queue: list[tuple[float, int, Point, str, str]] = []
+    queue: list[tuple[float, int, Point, str, str, Link | None]] = []
     for count, source in enumerate(view.mains):
-        heapq.heappush(queue, (-math.inf, count, source.a, "", ""))
+        heapq.heappush(queue, (-math.inf, count, source.a, "", "", None))
     count = len(queue)
     while queue:
-        negative, _, point, last, fuse = heapq.heappop(queue)
+        negative, _, point, last, fuse, by = heapq.heappop(queue)
         if (point, last) in best:
             continue
         best[point, last] = -negative
         for link in view.table.get(point, ()):
             end = link.other(point)
-            if link.kind in ("load", "source") or view.on_ground(end) or (link.one_way and link.a != point):
+            # Back by the same wire would make a control forget where it was entered.
+            if (
+                link is by
+                or link.kind in ("load", "source")
+                or view.on_ground(end)
+                or (link.one_way and link.a != point)
+            ):
                 continue
             part = link.a.part if link.kind == "switch" else ""
             if part and part == last:
@@ -73,7 +79,7 @@ def limits(view: View) -> Mapping[str, Limit]:
             for stop in (end, *_same_position(view, link, point, end)):
                 if (stop, part) not in best and not view.on_ground(stop):
                     count += 1
-                    heapq.heappush(queue, (-through, count, stop, part, name))
+                    heapq.heappush(queue, (-through, count, stop, part, name, link))
     return MappingProxyType(found)
 
 

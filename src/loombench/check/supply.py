@@ -142,10 +142,20 @@ def has_feed(view: View, point: Point, own: tuple[Link, ...] = ()) -> bool:
 
 
 def has_return(view: View, point: Point, own: tuple[Link, ...] = ()) -> bool:
-    """Whether a way, also through other loads, leads from a point to the minus of a supply and not over plus."""
+    """Whether a way, also through other loads, leads from a point to the minus of a supply.
+
+    Not by what is fed itself: two lamps that have lost their common ground would else have one over their common feed
+    and a third lamp. A resistor is asked less, since a resistor pack that is switched at plus has fed taps.
+    """
     minus = {link.b for link in view.sources}
-    plus = {view.net(link.a) for link in view.mains}
-    return _leads(view, point, own, lambda at: at in minus, lambda at: view.net(at) in plus)
+    if own and _is_resistor(view, own[0]):
+        return _leads(view, point, own, lambda at: at in minus, lambda at: "power" in view.nets.classes_of(at))
+    return _leads(view, point, own, lambda at: at in minus, lambda at: at != point and at in view.fed)
+
+
+def _is_resistor(view: View, load: Link) -> bool:
+    ends = {load.a.pin, load.b.pin}
+    return any(e.kind == "resistor" and set(e.pins[:2]) == ends for e in view.vehicle.parts[load.a.part].elements)
 
 
 def _leads(
@@ -168,14 +178,19 @@ def _leads(
 
 
 def _unsaid(view: View, point: Point) -> bool:
-    """A contact behind which something is that the file does not draw: a module's input, a socket, a fourth pin."""
+    """A contact behind which something is that the file does not draw: a pin of a module, a fourth contact."""
     part = view.part(point)
     if part is None:
         return False
-    if part.module:
-        rails = {supply.pin for supply in part.module.supplies} | set(part.module.grounds)
-        return point.pin not in rails
+    spec = part.module
+    if spec is not None:
+        # Outputs and contacts are links of their own; an input without a pull-up or pull-down gives and takes nothing.
+        said = {supply.pin for supply in spec.supplies} | {output.pin for output in spec.outputs} | set(spec.grounds)
+        said |= {pin for contact in spec.contacts for pair in contact.rest + contact.tick for pin in pair}
+        return point.pin not in said | {entry.pin for entry in spec.inputs if entry.pull == "none"}
     if part.kind == "flasher":
         return all(point.pin not in element.pins[:3] for element in part.elements)
     mated = any(point.part in (mating.plug, mating.socket) for mating in view.vehicle.matings)
+    if part.kind == "alternator":
+        return all(point.pin not in element.pins[:2] for element in part.elements)
     return part.kind in ("sensor", "generic") or (part.kind == "plug" and not mated)

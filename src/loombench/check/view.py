@@ -62,6 +62,21 @@ class View:
         plus = {number.get(link.a) for link in self.mains}
         return frozenset(number[end] for end in ends if end in number and number[end] not in plus)
 
+    @cached_property
+    def fed(self) -> frozenset[Point]:
+        """The points that a battery's plus reaches without passing a load, in some position of the controls."""
+        starts = [link.a for link in self.mains]
+        seen, waiting = set(starts), starts
+        while waiting:
+            at = waiting.pop()
+            for link in self.table.get(at, ()):
+                end = link.other(at)
+                passes = link.kind not in ("load", "source") and not (link.one_way and link.a != at)
+                if passes and end not in seen and not self.on_ground(end):
+                    seen.add(end)
+                    waiting.append(end)
+        return frozenset(seen)
+
     def net(self, point: Point) -> int | None:
         """The number of the net a point is on."""
         return self.nets.net.get(merged(point))

@@ -8,7 +8,19 @@ from loombench.vehicle.graph import merged
 from loombench.vehicle.model import Part, Wire
 from loombench.vehicle.points import Point
 
-OPEN_KINDS = ("module", "socket", "plug", "cable", "generic", "sensor", "connector", "stud", "body", "flasher")
+OPEN_KINDS = (
+    "module",
+    "socket",
+    "plug",
+    "cable",
+    "generic",
+    "sensor",
+    "connector",
+    "stud",
+    "body",
+    "flasher",
+    "alternator",
+)
 """Kinds of which the file need not say what is behind a pin, and those with a rule of their own."""
 SHARED_KINDS = (
     "splice",
