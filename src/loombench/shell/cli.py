@@ -9,6 +9,7 @@ import typer
 
 from loombench.base.outcome import errors
 from loombench.base.quantity import print_quantity
+from loombench.base.wording import catalogue
 
 FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
 SETS = Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")]
@@ -36,7 +37,8 @@ def check(file: FILE, as_json: JSON = False) -> None:
         typer.echo(json.dumps({"problems": problems_json((*opened.problems, *found))}))
     else:
         wires = len(opened.vehicle.wires)
-        typer.echo(opened.report(*found) or f"{opened.vehicle.name}: {wires} wires, nothing to mend")
+        clean = catalogue().say("shell.nothing-to-mend", vehicle=opened.vehicle.name, wires=wires)
+        typer.echo(opened.report(*found) or clean)
     raise typer.Exit(1 if opened.broken or errors(found) else 0)
 
 
@@ -101,12 +103,11 @@ def readings(
     if as_json:
         typer.echo(json.dumps({"condition": str(question.condition), "pins": [vars(pin) for pin in rows]}))
         return
-    typer.echo(f"{question.vehicle.name}: {question.condition}; volts to battery minus, ampere into the part")
+    say = catalogue().say
+    typer.echo(say("shell.pins", vehicle=question.vehicle.name, condition=question.condition))
     if table.value.unknown:
-        typer.echo(
-            f"{table.value.unknown} numbers are not known: "
-            + ("their effect is given as `from to`" if table.value.banded else "too many for bands, nominal readings")
-        )
+        key = "shell.unknown-banded" if table.value.banded else "shell.unknown-nominal"
+        typer.echo(say(key, count=table.value.unknown))
     for pin in rows:
         typer.echo(pin.text)
 
@@ -140,9 +141,9 @@ def new(
         with out.open("x", encoding="utf-8") as file:
             file.write(made.value)
     except OSError as failure:
-        typer.echo(f"{out}: not written: {failure.strerror}", err=True)
+        typer.echo(catalogue().say("shell.not-written", file=out, reason=failure.strerror), err=True)
         raise typer.Exit(1) from None
-    typer.echo(f"{out} written; `loombench runs {out}` draws it, `loombench check {out}` reads it")
+    typer.echo(catalogue().say("shell.skeleton-written", file=out))
 
 
 @application.command()
@@ -163,7 +164,7 @@ def find(
 
     playing = practice or bool(hidden) or seed is not None
     if auto and not playing:
-        typer.echo("--auto needs a practice vehicle: add --hidden or --seed", err=True)
+        typer.echo(catalogue().say("shell.auto-needs-practice"), err=True)
         raise typer.Exit(2)
     time = now()
     number = case or ("practice-" if playing else "case-") + re.sub(r"\D", "", time)[:14]

@@ -21,11 +21,6 @@ Say = Callable[[str], None]
 Ask = Callable[[], str | None]
 
 WIDTH = 100
-HELP = """  a number (12.4, 80mV, 0.5 ohm, OL) or one of the words asked for
-  cannot WHY    this step is not possible here        undo      take the last answer back
-  suspects      who is still in the running           verdict   what may be said now
-  stop          leave; the same case number goes on from here
-  (practice: an empty line lets the practice vehicle answer)"""
 
 
 def now() -> str:
@@ -36,30 +31,32 @@ def now() -> str:
 def card_lines(card: StepCard, number: int) -> list[str]:
     """A step card as lines: the caution first, then where, what to set, where the leads go, what it would mean."""
     minutes = max(1, round(card.cost_s / 60))
-    lines = [f"Step {number}" + f"about {minutes} min".rjust(WIDTH - len(f"Step {number}"))]
+    say = catalogue().say
+    head, time = say("shell.step", number=number), say("shell.about", minutes=minutes)
+    lines = [head + time.rjust(WIDTH - len(head))]
     for caution in card.cautions:
         lines += _wrapped(caution, "  ! ", "    ")
-    if card.place:
-        lines.append(f"  Place  {card.place}" + (f": {card.reach}" if card.reach else ""))
-    if card.settings:
-        lines.append(f"  Set    {', '.join(card.settings)}")
-    if card.red:
-        lines.append(f"  Red    {card.red}" + (f" ({card.red_side})" if card.red_side else ""))
-        lines.append(f"  Black  {card.black}" + (f" ({card.black_side})" if card.black_side else ""))
-        lines.append("  Plugs  all stay plugged" if card.plugged else "  Plugs  as said")
+    place = card.place + (f": {card.reach}" if card.reach else "")
+    red, black = (
+        point + (f" ({side})" if side else "")
+        for point, side in ((card.red, card.red_side), (card.black, card.black_side))
+    )
+    plugs = say("shell.plugs-stay") if card.plugged else say("shell.plugs-as-said")
+    rows = [("place", place), ("set", ", ".join(card.settings)), ("red", red), ("black", black)]
+    rows += [("plugs", plugs)] if card.red else []
+    lines += [f"  {say('shell.' + name):<7}{text}" for name, text in rows if text]
     lines += _wrapped(card.action, "  ", "  ")
     for one in card.meanings:
         lines += _wrapped(_meaning(one, card.unit), "    ", " " * 42)
     if card.then:
-        lines += _wrapped(f"After that likely: {'; '.join(card.then)}", "  ", "    ")
+        lines += _wrapped(say("shell.after", steps="; ".join(card.then)), "  ", "    ")
     return lines
 
 
 def _meaning(one: Meaning, unit: str) -> str:
-    edges = []
-    if unit:
-        edges += [] if one.low is None else [f"from {print_quantity(one.low, unit)}"]
-        edges += [] if one.high is None else [f"to {print_quantity(one.high, unit)}"]
+    say = catalogue().say
+    ends = (("shell.from", one.low), ("shell.to", one.high)) if unit else ()
+    edges = [say(key, value=print_quantity(end, unit)) for key, end in ends if end is not None]
     names = "; ".join(one.suspects)
     return f"{one.mark:<10}{' '.join(edges):<28}{one.text}" + (f": {names}" if names else "")
 
@@ -70,7 +67,7 @@ def _wrapped(text: str, first: str, more: str) -> list[str]:
 
 def run_interactive(search: Search, folder: Path, say: Say, ask: Ask) -> None:
     """Cards and answers until the case is closed or the user stops."""
-    case = search.case
+    case, words = search.case, catalogue().say
     for line in opening(case):
         say(f"! {line}")
     number = 0
@@ -82,7 +79,7 @@ def run_interactive(search: Search, folder: Path, say: Say, ask: Ask) -> None:
         while True:
             said = ask()
             if said is None or said == "stop":
-                say(f"Case {case.id} is kept in {folder}.")
+                say(words("shell.kept", case=case.id, folder=folder))
                 return
             word, _, rest = said.partition(" ")
             if word == "cannot":
@@ -91,7 +88,9 @@ def run_interactive(search: Search, folder: Path, say: Say, ask: Ask) -> None:
                 case = undo(case, now())
             elif word == "suspects":
                 for one in suspects(case):
-                    say(f"  {'   ' if one.survives else 'out'} {one.text} ({one.share:.0%}, {one.against} against)")
+                    mark = "" if one.survives else words("shell.out")
+                    share = f"{one.share:.0%}"
+                    say(f"  {mark:<5}" + words("shell.suspect", text=one.text, share=share, against=one.against))
                 continue
             elif word == "verdict":
                 say(f"  {verdict(case).text}")
@@ -103,7 +102,9 @@ def run_interactive(search: Search, folder: Path, say: Say, ask: Ask) -> None:
                 else:
                     value = reading(said, card)
                 if value is None:
-                    say(HELP if said == "help" else f"  Not understood: {said!r}. Type `help` for what can be typed.")
+                    say(
+                        words("shell.help") if said == "help" else "  " + words("shell.not-understood", said=repr(said))
+                    )
                     continue
                 case = answer(case, card.id, value, now())
             break
@@ -145,7 +146,7 @@ def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
 
 def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> None:
     """The verdict, the repair proposed, and the job card with its paths."""
-    end = verdict(search.case)
+    end, words = verdict(search.case), catalogue().say
     card = write_card(search.case, folder)
     hidden = str(search.practice.hidden) if search.practice else ""
     if machine:
@@ -160,13 +161,13 @@ def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> Non
     for one in end.suspects:
         say(f"  {one}")
     if end.job:
-        say(f"Repair: {end.job}")
+        say(words("shell.repair", job=end.job))
     if hidden:
-        say(f"Hidden was: {hidden}")
+        say(words("shell.hidden", fault=hidden))
     if card.problems:
         say(render_all(card.problems, {}))
     for path in card.value:
-        say(f"Job card: {path}")
+        say(words("shell.card", path=path))
 
 
 def problem_lines(problems: tuple[Problem, ...], sources: Mapping[str, str], machine: bool) -> str:
