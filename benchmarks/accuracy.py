@@ -35,6 +35,7 @@ from tests.ngspice.driver import Spice
 
 ROOT = Path(__file__).resolve().parents[1]
 FAULTED_V = 2e-4
+TIMEOUT_S = 20.0
 WALKS, FAULTS = 40, 60
 QUICK_STATES, QUICK_FAULTS = 5, 3
 
@@ -90,7 +91,7 @@ def work(task: Task) -> Result:
     netlist = lower(vehicle).value
     healthy, faulted = Comparison(), Comparison(absolute_v=FAULTED_V)
     misses: list[tuple[str, ...]] = []
-    with Spice() as spice:
+    with Spice(TIMEOUT_S) as spice:
         for state in task.healthy:
             _one(spice, netlist, state.condition, ABSOLUTE_V, healthy, (task.file, ""), misses)
         for fault, condition in task.faulted:
@@ -163,6 +164,7 @@ def figures_of(results: Sequence[Result], hand: Sequence[tuple[Sheet, float]], s
         "volts_missed": kinds["volts", False],
         "floating_missed": kinds["floating", False],
         "judge_failed": kinds["judge", False],
+        "judge_retries": healthy.retries + faulted.retries,
         "faulted_netlists": faulted.states,
         "faulted_nodes_compared": faulted.nodes,
         "faulted_island_pins_compared": faulted.island_nodes,

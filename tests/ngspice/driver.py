@@ -4,6 +4,7 @@ Wants libngspice0 (39 was used). `operating_point` and `transient_end` take the 
 """
 
 import json
+import math
 import os
 import select
 import subprocess
@@ -27,6 +28,12 @@ class Transient:
 
     end: Mapping[str, float]
     swing: Mapping[str, float]
+
+
+def _complaint(said: list[str]) -> str:
+    """What ngspice complains of, without the values it prints beside."""
+    complaints = [line for line in said if line.startswith("stderr")]
+    return "; ".join(complaints or said[-3:])
 
 
 class Spice:
@@ -63,7 +70,9 @@ class Spice:
         """
         answer = self._ask(lines, 0.0)
         if not answer["plot"].startswith("op"):
-            raise SpiceError("; ".join(answer["said"]))
+            raise SpiceError(_complaint(answer["said"]))
+        if not answer["end"] or any(math.isnan(v) for name, v in answer["end"].items() if "#" not in name):
+            raise SpiceError("not a number")
         return dict(answer["end"])
 
     def transient_end(self, lines: Sequence[str], tail_from: float = 0.0) -> Transient:
@@ -71,7 +80,7 @@ class Spice:
         stop = next(float(line.split()[2]) for line in lines if line.startswith(".tran"))
         answer = self._ask(lines, tail_from)
         if not answer["plot"].startswith("tran") or answer["end"].get("time", 0.0) < stop * (1.0 - 1e-9):
-            raise SpiceError("; ".join(answer["said"]))
+            raise SpiceError(_complaint(answer["said"]))
         return Transient(answer["end"], answer["swing"])
 
     def _ask(self, lines: Sequence[str], tail_from: float) -> dict[str, Any]:

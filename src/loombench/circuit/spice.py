@@ -11,11 +11,12 @@ Nodes are `n0`, `n1` ... by the netlist's numbers, the reference is `0`; a comme
 """
 
 from collections.abc import Mapping, Sequence
+from math import inf
 
-from loombench.circuit.netlist import Battery, ModuleAgent, Netlist
+from loombench.circuit.netlist import Battery, ModuleAgent, Netlist, Regulated
 from loombench.circuit.spicing.agents import declare, moves, write_agent
 from loombench.circuit.spicing.deck import HELD_UP, Deck, number
-from loombench.circuit.spicing.elements import write_element
+from loombench.circuit.spicing.elements import SMOOTHING_F, piece_of, write_element
 from loombench.circuit.spicing.modules import declare_module, write_module
 
 SUPPLY = "supply"
@@ -25,17 +26,21 @@ WAIT = "wait"
 RISE_S, STEP_S, LAST_S, EDGE_S, LONGEST_S = 1e-3, 1.2, 3.0, 1e-5, 2e-2
 TIE_OHM = 1e11
 _OP = ".options reltol=1e-6 vntol=1e-8 abstol=1e-8 gmin=1e-14 temp=27 tnom=27 itl1=500"
-_TRAN = (
-    ".options reltol=1e-5 vntol=1e-7 abstol=1e-7 gmin=1e-14 temp=27 tnom=27 chgtol=1e-6 trtol=30 method=gear itl4=50"
-)
+_TRAN = ".options reltol=1e-5 vntol=1e-7 abstol=1e-7 gmin=1e-9 temp=27 tnom=27 chgtol=1e-6 trtol=30 method=gear itl4=50"
 
 
 def write_spice(
-    netlist: Netlist, inputs: Mapping[str, str], mode: str = "op", near: Mapping[str, float] | None = None
+    netlist: Netlist,
+    inputs: Mapping[str, str],
+    mode: str = "op",
+    near: Mapping[str, float] | None = None,
+    begin_there: bool = True,
 ) -> str:
     """The sheet of a netlist with these values of its variables; those not given are at rest.
 
-    `near` gives volts by node name from which an operating point may start looking.
+    `near` gives volts by node name that are not far off, from which an operating point starts looking unless
+    `begin_there` is false. Regulated supplies are then written as the piece of their law that these volts are on (off,
+    regulating, limit), so whoever solves the sheet has to see by `same_pieces` that the answer is on the same ones.
 
     Mode `op`: every variable is frozen. Each floating island is tied to 0 at its smallest node by 1 ohm, in which no
     current flows; `floating` tells its nodes. Mode `transient`: the inputs are set after the supplies have risen, the
@@ -51,24 +56,47 @@ def write_spice(
         raise ValueError(f"a sheet is op or transient, not {mode!r}")
     state = _state(netlist, inputs)
     deck = Deck(netlist, state)
+    if near:
+        regulated = (element for element in netlist.elements if isinstance(element, Regulated))
+        deck.pieces = {element.id: piece_of(element, _across(netlist, element, near)) for element in regulated}
     _head(deck)
     for k, element in enumerate(netlist.elements):
         write_element(deck, k, element)
     for island in islands(netlist, state):
         if netlist.reference not in island:
             deck.add(f"RI{island[0]} {deck.node(island[0])} 0 1")
-    for name, volts in (near or {}).items():
+    for name, volts in (near or {}).items() if begin_there else ():
         deck.add(f".nodeset V({name})={number(volts)}")
     deck.lines += [_OP, ".op", ".end"]
     return "\n".join(deck.lines) + "\n"
 
 
-def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]]) -> str:
+def same_pieces(netlist: Netlist, near: Mapping[str, float], solved: Mapping[str, float]) -> bool:
+    """Whether the solution puts every regulated supply on the piece of its law that `near` put it on, within 1 uA."""
+    for element in netlist.elements:
+        if isinstance(element, Regulated):
+            piece = piece_of(element, _across(netlist, element, near))
+            wanted_a = (element.set_v - _across(netlist, element, solved)) / element.resistance_ohm
+            low, high = {"off": (-inf, 0.0), "regulating": (0.0, element.limit_a), "limit": (element.limit_a, inf)}[
+                piece
+            ]
+            if not low - 1e-6 <= wanted_a <= high + 1e-6:
+                return False
+    return True
+
+
+def _across(netlist: Netlist, element: Regulated, volts: Mapping[str, float]) -> float:
+    a, b = (0.0 if n == netlist.reference else volts.get(f"n{n}", 0.0) for n in (element.a, element.b))
+    return a - b
+
+
+def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]], smoothing_f: float = SMOOTHING_F) -> str:
     """The sheet that starts at rest without supply, raises the supply, and then sets what each step names.
 
     A step names inputs; a clock or other memory that a step names is moved by the steps alone, from rest. Its key
     `supply` sets the battery volts from then on. No time passes for timers but what a step gives under `wait`, and
-    after the last one, unless that waits, all the time they want. Raises as `write_spice`.
+    after the last one, unless that waits, all the time they want. `smoothing_f` is the capacitor across a
+    regulated supply, which decides how ngspice gets along and not where it ends. Raises as `write_spice`.
     """
     driven = {name for step in steps for name in step if name not in (SUPPLY, WAIT)}
     agents = {name for agent in netlist.agents for name in moves(agent)}
@@ -86,7 +114,7 @@ def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]]) -
     deck.add(f"Vclock clock 0 PWL(0 0 {number(last)} 0 {number(last + EDGE_S)} {number(endless)})")
     deck.add(f"Vhurry hurry 0 {_waits(steps, times)}")
     _supplies(deck, steps, times)
-    deck.smoothed = True
+    deck.smoothing_f = smoothing_f
     for k, element in enumerate(netlist.elements):
         write_element(deck, k, element)
     for index, agent in enumerate(netlist.agents):

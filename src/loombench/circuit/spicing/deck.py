@@ -22,13 +22,17 @@ def number(value: float) -> str:
 
 @dataclass
 class Deck:
-    """Lines in the order written, the signals by (variable, state), battery sources that change with time, and whether
-    regulated supplies get a smoothing capacitor."""
+    """Lines in the order written, and the signals by (variable, state).
+
+    `smoothing_f` is the capacitor across each regulated supply (0 = none), `pieces` says of some which piece of their
+    law is written, `emf` has the battery sources that change with time.
+    """
 
     netlist: Netlist
     fixed: Mapping[str, str]
     signals: dict[tuple[str, str], str] = field(default_factory=dict)
-    smoothed: bool = False
+    smoothing_f: float = 0.0
+    pieces: Mapping[str, str] = field(default_factory=dict)
     emf: dict[str, str] = field(default_factory=dict)
     lines: list[str] = field(default_factory=list)
     _gates: dict[tuple[Gate, ...], str] = field(default_factory=dict)

@@ -18,8 +18,11 @@ from loombench.circuit.spicing.deck import HELD_UP, OPEN_OHM, Deck, number
 THERMAL_V = 1.38064852e-23 * 300.15 / 1.6021766208e-19
 """kT/q at 27 C, where the sheet puts its junctions, with the constants the simulator computes with."""
 LEAST_SERIES_OHM = 1e-6
-SMOOTHING_F, BLEED_OHM = 1e-5, 1e3
-"""Across a regulated supply where time runs: without, its kinks and a load of nothing throw the iteration about."""
+
+
+SMOOTHING_F, BLEED_S = 1e-3, 0.1
+"""Across a regulated supply where time runs: without, its kinks and a load of nothing throw the iteration about. A
+resistor beside empties the capacitor with that time constant."""
 
 
 def write_element(deck: Deck, k: int, element: Element) -> None:
@@ -46,11 +49,30 @@ def write_element(deck: Deck, k: int, element: Element) -> None:
             ratio = element.slope_v / THERMAL_V
             deck.add(f".model dd{k} d(is={number(element.saturation_a)} n={number(ratio)})")
             deck.add(f"D{k} {anode} {b} dd{k}")
+        case Regulated() if element.id in deck.pieces:
+            _piece(deck, f"{k}", a, b, element)
         case _:
-            if isinstance(element, Regulated) and deck.smoothed:
-                deck.add(f"CS{k} {a} {b} {number(SMOOTHING_F)}")
-                deck.add(f"RS{k} {a} {b} {number(BLEED_OHM)}")
+            if isinstance(element, Regulated) and deck.smoothing_f > 0.0:
+                deck.add(f"CS{k} {a} {b} {number(deck.smoothing_f)}")
+                deck.add(f"RS{k} {a} {b} {number(BLEED_S / deck.smoothing_f)}")
             deck.add(f"B{k} {a} {b} I={current_of(deck, element)}")
+
+
+def piece_of(element: Regulated, across_v: float) -> str:
+    """The piece of its law that a regulated supply is on: off, regulating or limit."""
+    wanted_a = (element.set_v - across_v) / element.resistance_ohm
+    return "off" if wanted_a <= 0.0 else "limit" if wanted_a >= element.limit_a else "regulating"
+
+
+def _piece(deck: Deck, k: str, a: str, b: str, element: Regulated) -> None:
+    match deck.pieces[element.id]:
+        case "regulating":
+            deck.add(f"VS{k} m{k} {b} dc {number(element.set_v)}")
+            deck.add(f"R{k} m{k} {a} {number(element.resistance_ohm)}")
+        case "limit":
+            deck.add(f"I{k} {b} {a} dc {number(element.limit_a)}")
+        case _:
+            deck.add(f"* {element.id}: gives nothing")
 
 
 def _resistance(deck: Deck, name: str, a: str, b: str, ohm: float, gate: str) -> None:
