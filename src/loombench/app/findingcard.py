@@ -4,6 +4,7 @@ from loombench.app.case import Case
 from loombench.app.finding import opening, verdict
 from loombench.app.jobcard import BAD, GOOD, CardPair, CardReading, JobCard
 from loombench.app.jobcard import job_card as card_document
+from loombench.app.spoken import setup_text
 from loombench.app.stepwords import load_text
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.quantity import print_quantity
@@ -32,7 +33,7 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
         complaint=case.complaint.text,
         reproduced=f"{what_seen(case, reproduced)}: {_word(reproduced, words)}" if reproduced else "",
         cautions=opening(case, words),
-        readings=tuple(_reading(case, one) for one in seen if isinstance(one, MeterRead)),
+        readings=tuple(_reading(case, one, words) for one in seen if isinstance(one, MeterRead)),
         proven=said.proven,
         cause=said.suspects[0] if said.proven else "",
         proof=words.say(f"proof.{said.state}"),
@@ -47,7 +48,7 @@ def what_seen(case: Case, one: Observation) -> str:
     """What an observation is about."""
     match one:
         case MeterRead():
-            return str(one.setup)
+            return setup_text(case.bench.vehicle, one.setup, catalogue())
         case LoadSeen():
             return f"{load_text(case.bench, one.load)}, {one.condition}"
         case FuseSeen():
@@ -66,10 +67,15 @@ def _shown(one: MeterRead, value: float) -> str:
     return print_quantity(value, "V")
 
 
-def _reading(case: Case, one: MeterRead) -> CardReading:
+def _reading(case: Case, one: MeterRead, words: Catalogue) -> CardReading:
     sound = nominal(case.bench, one.setup)
     mark = "" if sound is None else BAD if deviation(case.bench, one) > BEYOND else GOOD
-    return CardReading(str(one.setup), "" if sound is None else _shown(one, sound), _shown(one, one.value), mark)
+    return CardReading(
+        setup_text(case.bench.vehicle, one.setup, words),
+        "" if sound is None else _shown(one, sound),
+        _shown(one, one.value),
+        mark,
+    )
 
 
 def _pairs(case: Case, words: Catalogue) -> tuple[CardPair, ...]:

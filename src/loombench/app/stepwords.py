@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 
 from loombench.app.cards import Meaning, StepCard
+from loombench.app.spoken import point_text
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.wording import Catalogue
 from loombench.diagnose.belief import Belief
@@ -46,9 +47,9 @@ def step_card(
         place=places[0] if places else "",
         reach=_reach(bench, places),
         settings=tuple(str(one) for one in moves),
-        red=str(red) if red else "",
+        red=point_text(bench.vehicle, red, words) if red else "",
         red_side=_side(bench, red, condition, words),
-        black=str(black) if black else "",
+        black=point_text(bench.vehicle, black, words) if black else "",
         black_side=_side(bench, black, condition, words),
         plugged=not any(operation.verb in ("unplug", "pull") for operation in condition.operations),
         unit=("ohm" if step.kind == "ohms" else "V") if step.number else "",
@@ -131,7 +132,9 @@ def _move(bench: Bench, move: Operation, words: Catalogue) -> str:
 def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
     match step:
         case Measure():
-            return words.say(f"step.{step.kind}", red=step.setup.red, black=step.setup.black)
+            leads = (step.setup.red, step.setup.black)
+            red, black = (point_text(bench.vehicle, point, words) if point else "" for point in leads)
+            return words.say(f"step.{step.kind}", red=red, black=black)
         case See():
             return words.say(f"step.{step.kind}", load=load_text(bench, step.load))
         case LookFuse():
