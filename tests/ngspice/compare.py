@@ -35,7 +35,7 @@ from tests.ngspice.driver import Spice, SpiceError, Transient
 from tests.ngspice.held import held_by_junctions
 
 ABSOLUTE_V, RELATIVE = 1e-5, 1e-6
-JUDGE_V = 0.05
+JUDGE_V, JUDGE_SHARE = 0.05, 0.01
 MOST_PHASES = 4
 _VERBS = {
     "unplug": ("plug", "unplugged"),
@@ -193,13 +193,16 @@ def _compare_point(
         return
     if not agree:
         return
-    solved = _frozen(spice, netlist, state, moving, found)
+    supply = {name: value for step in steps for name, value in step.items() if name == SUPPLY}
+    solved = _frozen(spice, netlist, {**state, **supply}, moving, found)
     apart = floating(netlist, state)
     volts = {node: _volts(netlist, node, solved) for node in range(netlist.nodes) if node not in apart}
     exact = held_by_junctions(netlist, state, volts)
     found.held_nodes += len(exact)
     for node, expected in volts.items():
-        if node not in exact and abs(_volts(netlist, node, moving.end) - expected) > JUDGE_V:
+        if node not in exact and abs(_volts(netlist, node, moving.end) - expected) > JUDGE_V + JUDGE_SHARE * abs(
+            expected
+        ):
             seen = f"{_volts(netlist, node, moving.end)} then {expected}"
             found.misses.append(Miss("judge", _name(netlist, node), "", seen))
         _grounded(netlist, node, exact.get(node, expected), point, found)
@@ -236,7 +239,7 @@ def _frozen(
         except SpiceError:
             found.retries += 1
             continue
-        if same_pieces(netlist, near, solved):
+        if same_pieces(netlist, state, near, solved):
             return solved
         near = {name: volts for name, volts in solved.items() if name.startswith("n")}
     return spice.operating_point(write_spice(netlist, state).splitlines())

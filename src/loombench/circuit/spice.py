@@ -38,9 +38,10 @@ def write_spice(
 ) -> str:
     """The sheet of a netlist with these values of its variables; those not given are at rest.
 
-    `near` gives volts by node name that are not far off, from which an operating point starts looking unless
-    `begin_there` is false. Regulated supplies are then written as the piece of their law that these volts are on (off,
-    regulating, limit), so whoever solves the sheet has to see by `same_pieces` that the answer is on the same ones.
+    Among the values `supply` may give the battery volts. `near` gives volts by node name that are not far off, from
+    which an operating point starts looking unless `begin_there` is false. Regulated supplies are then written as the
+    piece of their law that these volts are on (off, regulating, limit), so whoever solves the sheet has to see by
+    `same_pieces` that the answer is on the same ones.
 
     Mode `op`: every variable is frozen. Each floating island is tied to 0 at its smallest node by 1 ohm, in which no
     current flows; `floating` tells its nodes. Mode `transient`: the inputs are set after the supplies have risen, the
@@ -54,29 +55,40 @@ def write_spice(
         return write_spice_sequence(netlist, [inputs])
     if mode != "op":
         raise ValueError(f"a sheet is op or transient, not {mode!r}")
-    state = _state(netlist, inputs)
+    state = _state(netlist, {name: value for name, value in inputs.items() if name != SUPPLY})
     deck = Deck(netlist, state)
+    if SUPPLY in inputs:
+        for element in netlist.elements:
+            if isinstance(element, Battery | Regulated) and element.share > 0.0:
+                given = number(float(inputs[SUPPLY]) * element.share)
+                deck.emf[element.id], deck.set_v[element.id] = f"dc {given}", given
     if near:
-        regulated = (element for element in netlist.elements if isinstance(element, Regulated))
-        deck.pieces = {element.id: piece_of(element, _across(netlist, element, near)) for element in regulated}
+        for element in netlist.elements:
+            if isinstance(element, Regulated):
+                set_v = float(deck.set_v.get(element.id, element.set_v))
+                deck.pieces[element.id] = piece_of(element, set_v, _across(netlist, element, near))
     _head(deck)
     for k, element in enumerate(netlist.elements):
         write_element(deck, k, element)
     for island in islands(netlist, state):
         if netlist.reference not in island:
-            deck.add(f"RI{island[0]} {deck.node(island[0])} 0 1")
+            deck.add(f"RTIE{island[0]} {deck.node(island[0])} 0 1")
     for name, volts in (near or {}).items() if begin_there else ():
         deck.add(f".nodeset V({name})={number(volts)}")
     deck.lines += [_OP, ".op", ".end"]
     return "\n".join(deck.lines) + "\n"
 
 
-def same_pieces(netlist: Netlist, near: Mapping[str, float], solved: Mapping[str, float]) -> bool:
+def same_pieces(
+    netlist: Netlist, inputs: Mapping[str, str], near: Mapping[str, float], solved: Mapping[str, float]
+) -> bool:
     """Whether the solution puts every regulated supply on the piece of its law that `near` put it on, within 1 uA."""
     for element in netlist.elements:
         if isinstance(element, Regulated):
-            piece = piece_of(element, _across(netlist, element, near))
-            wanted_a = (element.set_v - _across(netlist, element, solved)) / element.resistance_ohm
+            given = SUPPLY in inputs and element.share > 0.0
+            set_v = float(inputs[SUPPLY]) * element.share if given else element.set_v
+            piece = piece_of(element, set_v, _across(netlist, element, near))
+            wanted_a = (set_v - _across(netlist, element, solved)) / element.resistance_ohm
             low, high = {"off": (-inf, 0.0), "regulating": (0.0, element.limit_a), "limit": (element.limit_a, inf)}[
                 piece
             ]
@@ -123,7 +135,7 @@ def write_spice_sequence(netlist: Netlist, steps: Sequence[Mapping[str, str]], s
             write_module(deck, index, agent)
     for node in range(netlist.nodes):
         if node != netlist.reference:
-            deck.add(f"RT{node} n{node} 0 {number(TIE_OHM)}")
+            deck.add(f"RTIE{node} n{node} 0 {number(TIE_OHM)}")
     for k, signal in enumerate(_watched(deck)):
         deck.add(f"Bq{k} q{k} 0 V={signal}")
     deck.lines += [_TRAN, f".tran {LONGEST_S} {number(last + LAST_S)} 0 {LONGEST_S}", ".end"]
@@ -245,16 +257,22 @@ def _waits(steps: Sequence[Mapping[str, str]], times: Sequence[float]) -> str:
 
 
 def _supplies(deck: Deck, steps: Sequence[Mapping[str, str]], times: Sequence[float]) -> None:
-    for element in deck.netlist.elements:
+    for k, element in enumerate(deck.netlist.elements):
         if isinstance(element, Battery):
-            volts = element.emf_v
-            words = [f"0 0 {number(RISE_S)} {number(volts)}"]
-            for step, time in zip(steps, times, strict=True):
-                if SUPPLY in step:
-                    after = float(step[SUPPLY]) * element.share
-                    words += [f"{number(time)} {number(volts)} {number(time + EDGE_S)} {number(after)}"]
-                    volts = after
-            deck.emf[element.id] = f"PWL({' '.join(words)})"
+            deck.emf[element.id] = _rising(element.emf_v, element.share, steps, times)
+        elif isinstance(element, Regulated) and element.share > 0.0:
+            deck.add(f"Vset{k} set{k} 0 {_rising(element.set_v, element.share, steps, times)}")
+            deck.set_v[element.id] = f"V(set{k})"
+
+
+def _rising(volts: float, share: float, steps: Sequence[Mapping[str, str]], times: Sequence[float]) -> str:
+    words = [f"0 0 {number(RISE_S)} {number(volts)}"]
+    for step, time in zip(steps, times, strict=True):
+        if SUPPLY in step:
+            after = float(step[SUPPLY]) * share
+            words += [f"{number(time)} {number(volts)} {number(time + EDGE_S)} {number(after)}"]
+            volts = after
+    return f"PWL({' '.join(words)})"
 
 
 def _watched(deck: Deck) -> list[str]:

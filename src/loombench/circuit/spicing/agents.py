@@ -142,7 +142,10 @@ def _fuse(deck: Deck, index: int, agent: FuseAgent | BreakerAgent) -> None:
     ]
     table = ", ".join(f"{number(x)},{number(y)}" for x, y in points)
     rate = f"exp(pwl(ln(max(V(i{index}),{number(OPENS_FROM)})), {table}))"
-    heat = stopwatch(deck, f"h{index}", f"V(i{index})>={number(OPENS_FROM)}", rate)
+    # Once it has begun to open it goes on till it is open, however little current is left.
+    opening = f"V(f{index})>0.02 && V(f{index})<0.98"
+    hot = f"V(i{index})>={number(OPENS_FROM)}"
+    heat = stopwatch(deck, f"h{index}", f"{hot} || ({opening})", f"{hot} ? {rate} : 100")
     resets = "0"
     if isinstance(agent, BreakerAgent) and agent.resets == "stays-open" and element is not None:
         ground = deck.netlist.reference

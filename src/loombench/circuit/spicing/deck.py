@@ -25,15 +25,17 @@ class Deck:
     """Lines in the order written, and the signals by (variable, state).
 
     `smoothing_f` is the capacitor across each regulated supply (0 = none), `pieces` says of some which piece of their
-    law is written, `emf` has the battery sources that change with time.
+    law is written, `emf` has the battery sources that are not the netlist's own, `set_v` the volts of regulated
+    supplies that are not, as expressions.
     """
 
     netlist: Netlist
     fixed: Mapping[str, str]
     signals: dict[tuple[str, str], str] = field(default_factory=dict)
     smoothing_f: float = 0.0
-    pieces: Mapping[str, str] = field(default_factory=dict)
+    pieces: dict[str, str] = field(default_factory=dict)
     emf: dict[str, str] = field(default_factory=dict)
+    set_v: dict[str, str] = field(default_factory=dict)
     lines: list[str] = field(default_factory=list)
     _gates: dict[tuple[Gate, ...], str] = field(default_factory=dict)
 

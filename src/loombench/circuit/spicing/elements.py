@@ -58,16 +58,16 @@ def write_element(deck: Deck, k: int, element: Element) -> None:
             deck.add(f"B{k} {a} {b} I={current_of(deck, element)}")
 
 
-def piece_of(element: Regulated, across_v: float) -> str:
-    """The piece of its law that a regulated supply is on: off, regulating or limit."""
-    wanted_a = (element.set_v - across_v) / element.resistance_ohm
+def piece_of(element: Regulated, set_v: float, across_v: float) -> str:
+    """The piece of its law that a regulated supply set to these volts is on: off, regulating or limit."""
+    wanted_a = (set_v - across_v) / element.resistance_ohm
     return "off" if wanted_a <= 0.0 else "limit" if wanted_a >= element.limit_a else "regulating"
 
 
 def _piece(deck: Deck, k: str, a: str, b: str, element: Regulated) -> None:
     match deck.pieces[element.id]:
         case "regulating":
-            deck.add(f"VS{k} m{k} {b} dc {number(element.set_v)}")
+            deck.add(f"VS{k} m{k} {b} dc {deck.set_v.get(element.id, number(element.set_v))}")
             deck.add(f"R{k} m{k} {a} {number(element.resistance_ohm)}")
         case "limit":
             deck.add(f"I{k} {b} {a} dc {number(element.limit_a)}")
@@ -108,7 +108,7 @@ def current_of(deck: Deck, element: Element) -> str:
             # Its law has no closed form with the resistance inside; no agent looks at the current of a junction.
             raise ValueError(f"the current of the junction {element.id} is no expression of its volts")
         case Regulated():
-            wanted = f"({number(element.set_v)}-{volts})/{number(element.resistance_ohm)}"
+            wanted = f"({deck.set_v.get(element.id, number(element.set_v))}-{volts})/{number(element.resistance_ohm)}"
             law = f"-min({number(element.limit_a)},max(0,{wanted}))"
         case PowerDraw():
             law = _power_draw(deck, element, volts)
