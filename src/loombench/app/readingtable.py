@@ -12,8 +12,10 @@ from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.meter import read
+from loombench.circuit.netlist import Netlist
 from loombench.circuit.operate import run
-from loombench.circuit.readings import PinReading, by_part, readings
+from loombench.circuit.point import Settled
+from loombench.circuit.readings import PinReading, by_part, power_w, readings
 from loombench.circuit.unknowns import Unknown, unknowns, with_values
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
@@ -21,6 +23,7 @@ from loombench.vehicle.model import Vehicle
 MOST_UNKNOWNS = 60
 """With more numbers unknown than this the table gives the nominal readings only, and says so."""
 SWING_V = 1e-3
+LEAST_W = 0.05
 
 
 @dataclass(frozen=True)
@@ -47,10 +50,27 @@ class PinRow:
 
 
 @dataclass(frozen=True)
+class PowerRow:
+    """The watts a part or wire turns into light, heat or motion (a source's are below zero), mean over a rhythm."""
+
+    name: str
+    power_w: float
+
+    @property
+    def text(self) -> str:
+        """The row as a person reads it."""
+        return f"{self.name:<27}{print_quantity(self.power_w, 'W'):>11}"
+
+
+@dataclass(frozen=True)
 class PinTable:
-    """All pins in file order; `unknown` counts the numbers that are ranges, `banded`: the rows carry their effect."""
+    """All pins in file order; `unknown` counts the numbers that are ranges, `banded`: the rows carry their effect.
+
+    `powers` are the parts and wires that take or give at least `LEAST_W`, parts first.
+    """
 
     rows: tuple[PinRow, ...]
+    powers: tuple[PowerRow, ...]
     unknown: int
     banded: bool
 
@@ -78,7 +98,18 @@ def pin_table(vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...] 
     banded = 0 < len(open_numbers) <= MOST_UNKNOWNS
     if banded:
         rows = _banded(vehicle, condition, faults, rows)
-    return Outcome(PinTable(rows, len(open_numbers), banded), (*made.problems, *found))
+    table = PinTable(rows, _powers(vehicle, made.value, settled), len(open_numbers), banded)
+    return Outcome(table, (*made.problems, *found))
+
+
+def _powers(vehicle: Vehicle, netlist: Netlist, settled: Settled) -> tuple[PowerRow, ...]:
+    watts: dict[str, float] = {}
+    for phase in settled.all_phases:
+        for element, power in power_w(netlist, phase.point).items():
+            watts[element] = watts.get(element, 0.0) + phase.share * power
+    names = (*vehicle.parts, *(wire.id for wire in vehicle.wires))
+    sums = ((name, sum(watts.get(one, 0.0) for one in netlist.element_of.get(name, ()))) for name in names)
+    return tuple(PowerRow(name, power) for name, power in sums if abs(power) >= LEAST_W)
 
 
 def _rows(vehicle: Vehicle, found: Mapping[str, Mapping[str, PinReading]]) -> tuple[PinRow, ...]:

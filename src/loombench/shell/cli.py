@@ -101,7 +101,9 @@ def readings(
     _problems(question.said(*table.problems), bool(errors(table.problems)))
     rows = [pin for pin in table.value.rows if part in ("", pin.part)]
     if as_json:
-        typer.echo(json.dumps({"condition": str(question.condition), "pins": [vars(pin) for pin in rows]}))
+        powers = [vars(row) for row in table.value.powers]
+        pins = [vars(pin) for pin in rows]
+        typer.echo(json.dumps({"condition": str(question.condition), "pins": pins, "powers": powers}))
         return
     say = catalogue().say
     typer.echo(say("shell.pins", vehicle=question.vehicle.name, condition=question.condition))
@@ -110,6 +112,11 @@ def readings(
         typer.echo(say(key, count=table.value.unknown))
     for pin in rows:
         typer.echo(pin.text)
+    powers_shown = [row for row in table.value.powers if part in ("", row.name)]
+    if powers_shown:
+        typer.echo(say("shell.powers"))
+    for power in powers_shown:
+        typer.echo(power.text)
 
 
 def _problems(text: str, broken: bool) -> None:
