@@ -22,14 +22,13 @@ from loombench.circuit.spice import (
     LAST_S,
     SUPPLY,
     WAIT,
-    floating,
-    islands,
     same_pieces,
     states_of,
     step_times,
     write_spice,
     write_spice_sequence,
 )
+from loombench.circuit.spicing.islands import floating, islands
 from loombench.vehicle.condition import Condition
 from tests.ngspice.driver import Spice, SpiceError, Transient
 from tests.ngspice.held import held_by_junctions

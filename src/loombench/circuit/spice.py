@@ -17,6 +17,7 @@ from loombench.circuit.netlist import Battery, ModuleAgent, Netlist, Regulated
 from loombench.circuit.spicing.agents import declare, moves, write_agent
 from loombench.circuit.spicing.deck import HELD_UP, Deck, number
 from loombench.circuit.spicing.elements import SMOOTHING_F, piece_of, write_element
+from loombench.circuit.spicing.islands import islands
 from loombench.circuit.spicing.modules import declare_module, write_module
 
 SUPPLY = "supply"
@@ -44,7 +45,7 @@ def write_spice(
     `same_pieces` that the answer is on the same ones.
 
     Mode `op`: every variable is frozen. Each floating island is tied to 0 at its smallest node by 1 ohm, in which no
-    current flows; `floating` tells its nodes. Mode `transient`: the inputs are set after the supplies have risen, the
+    current flows; `spicing.islands.floating` tells its nodes. Mode `transient`: the inputs are set after the supplies have risen, the
     rest is left to the simulator.
 
     Raises:
@@ -165,32 +166,6 @@ def states_of(netlist: Netlist, steps: Sequence[Mapping[str, str]], volts: Mappi
         if height > best.get(name, HELD_UP):
             best[name], state[name] = height, value
     return state
-
-
-def islands(netlist: Netlist, state: Mapping[str, str]) -> tuple[tuple[int, ...], ...]:
-    """The nodes that elements join in a state, each group and the groups by rising number."""
-    root = list(range(netlist.nodes))
-
-    def top(node: int) -> int:
-        while root[node] != node:
-            root[node] = root[root[node]]
-            node = root[node]
-        return node
-
-    for element in netlist.elements:
-        if all(state[gate.variable] in gate.closed_in for gate in element.gates):
-            one, other = sorted((top(element.a), top(element.b)))
-            root[other] = one
-    groups: dict[int, list[int]] = {}
-    for node in range(netlist.nodes):
-        groups.setdefault(top(node), []).append(node)
-    return tuple(tuple(group) for group in groups.values())
-
-
-def floating(netlist: Netlist, state: Mapping[str, str]) -> frozenset[int]:
-    """The nodes that nothing joins to the reference in a state of all variables."""
-    apart = (island for island in islands(netlist, state) if netlist.reference not in island)
-    return frozenset(node for island in apart for node in island)
 
 
 def _state(netlist: Netlist, given: Mapping[str, str]) -> dict[str, str]:
