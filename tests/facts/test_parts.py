@@ -1,6 +1,7 @@
 """Relays, batteries, alternators, joints, motors, modules, instruments, sockets: table against function."""
 
 import math
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given
@@ -8,6 +9,7 @@ from hypothesis import strategies as st
 
 from loombench.facts.alternator import current_limit_a, output_resistance_ohm, printed_band_v, set_point_v
 from loombench.facts.battery import (
+    charging_resistance_ohm,
     cold_cranking_bound_ohm,
     days_to_discharge,
     internal_resistance_ohm,
@@ -86,9 +88,24 @@ def test_internal_resistance_of_a_starter_battery(capacity_ah: float) -> None:
     assert internal_resistance_ohm(capacity_ah, 24) == 2 * internal_resistance_ohm(capacity_ah)
 
 
-def test_battery_edges() -> None:
+@given(st.floats(45, 150))
+def test_a_full_battery_takes_a_few_amperes_at_the_set_point(capacity_ah: float) -> None:
+    taken_a = (set_point_v(20.0) - rest_emf_v()) / charging_resistance_ohm(capacity_ah)
+    assert 1.0 < taken_a < 6.0  # common practice: a few
+    assert charging_resistance_ohm(capacity_ah, 24) == 2 * charging_resistance_ohm(capacity_ah)
+    assert charging_resistance_ohm(capacity_ah) > 50 * internal_resistance_ohm(capacity_ah)
+
+
+@pytest.mark.parametrize("resistance_ohm", [internal_resistance_ohm, charging_resistance_ohm])
+@pytest.mark.parametrize("capacity_ah", [0.0, -70.0, math.inf, math.nan])
+def test_a_battery_of_no_capacity_has_no_resistance(
+    resistance_ohm: Callable[[float], float], capacity_ah: float
+) -> None:
     with pytest.raises(ValueError, match="capacity"):
-        internal_resistance_ohm(0.0)
+        resistance_ohm(capacity_ah)
+
+
+def test_battery_edges() -> None:
     assert days_to_discharge(60, 0.5, 0.0) == math.inf
     assert least_load_test_v(20) == 9.6  # US Army TM 9-6115-730-24 (printed)
     assert least_load_test_v(-18) == 8.5

@@ -99,7 +99,9 @@ class Battery:
 class Regulated:
     """A supply that holds `set_v` at `a` against `b` behind `resistance_ohm`, gives 0 to `limit_a`, takes none back.
 
-    The alternator, and a converter's output. i out of `a` = min(limit, max(0, (set - v) / R)).
+    The alternator, a converter's output, and what a battery gives beyond what it would take. i out of `a` =
+    min(limit, max(0, (set - v) / R)). `share` is that of a battery's; 0 where a supply that a condition sets does not
+    change `set_v`.
     """
 
     id: str
@@ -109,6 +111,7 @@ class Regulated:
     resistance_ohm: float
     limit_a: float
     gates: tuple[Gate, ...] = ()
+    share: float = 0.0
 
 
 @dataclass(frozen=True)

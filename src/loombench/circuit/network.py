@@ -154,15 +154,27 @@ def _draws(elements: Sequence[Element], law: Devices) -> list[Draw]:
 
 
 def with_supply(prepared: Prepared, supply_v: float | None) -> Prepared:
-    """The same network whose batteries give `supply_v` volts by their share; None leaves them as they are."""
+    """The same network whose batteries have `supply_v` volts by their share; None leaves them as they are."""
     if supply_v is None:
         return prepared
-    elements = tuple(
-        replace(element, emf_v=supply_v * element.share) if isinstance(element, Battery) else element
-        for element in prepared.netlist.elements
-    )
+    elements = tuple(_supplied(element, supply_v) for element in prepared.netlist.elements)
     source_a = prepared.source_a.copy()
     for k, element in enumerate(elements):
         if isinstance(element, Battery):
             source_a[k] = -element.emf_v / element.resistance_ohm
-    return replace(prepared, netlist=replace(prepared.netlist, elements=elements), source_a=source_a)
+    set_v = np.array([element.set_v for element in elements if isinstance(element, Regulated)])
+    return replace(
+        prepared,
+        netlist=replace(prepared.netlist, elements=elements),
+        source_a=source_a,
+        devices=replace(prepared.devices, set_v=set_v),
+    )
+
+
+def _supplied(element: Element, supply_v: float) -> Element:
+    match element:
+        case Battery():
+            return replace(element, emf_v=supply_v * element.share)
+        case Regulated() if element.share > 0.0:
+            return replace(element, set_v=supply_v * element.share)
+    return element

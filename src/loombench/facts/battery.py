@@ -45,6 +45,20 @@ def internal_resistance_ohm(capacity_ah: float, system_v: float = 12) -> float:
     return typical("battery_typical", "internal-ohm-ah").value / capacity_ah * blocks(system_v)
 
 
+def charging_resistance_ohm(capacity_ah: float, system_v: float = 12) -> float:
+    """What a full battery shows to a charging current, ohm: 50 ohm Ah over capacity, per 12 V block.
+
+    An estimate, so chosen that a full battery at 14.4 V takes a few amperes, as is common practice. Straight through
+    the open-circuit volts: right for a full battery only, since a flat one takes far more.
+
+    Raises:
+        ValueError: the capacity is not above zero.
+    """
+    if not (capacity_ah > 0.0 and math.isfinite(capacity_ah)):
+        raise ValueError(f"battery capacity {capacity_ah} Ah is not above zero")
+    return typical("battery_typical", "charging-ohm-ah").value / capacity_ah * blocks(system_v)
+
+
 def cold_cranking_bound_ohm(cold_cranking_a: float) -> float:
     """Upper bound of the internal resistance at -18 C: (12.0 - 7.2) V over the cold cranking current.
 

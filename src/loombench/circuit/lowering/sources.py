@@ -6,12 +6,17 @@ While the engine cranks nothing is added: the starter is a load only where the f
 from loombench.circuit.lowering.builder import Builder, Numbers, ends, limited_ohm, numbers, owner, owners
 from loombench.circuit.netlist import Battery, Gate, PowerDraw, Regulated, SupplyAgent
 from loombench.facts.alternator import current_limit_a, output_resistance_ohm, set_point_v
-from loombench.facts.battery import internal_resistance_ohm, rest_emf_v
+from loombench.facts.battery import charging_resistance_ohm, internal_resistance_ohm, rest_emf_v
 from loombench.facts.typical import typical
 from loombench.vehicle.condition import ENGINE, ENGINE_STATES
 from loombench.vehicle.model import Inner, Part
 
 _TABLE = "lowering"
+POST_SHARE = 0.5
+"""Share of a battery's internal resistance outside of where it gives and takes. Nothing hangs on it: no reading of a
+sound battery changes with it, and a fault adds to it."""
+UNLIMITED_A = 1e6
+"""More than any battery gives into a short: its resistance alone limits it."""
 
 
 def figure(name: str) -> float:
@@ -25,15 +30,29 @@ def engine_gate(b: Builder, *states: str) -> Gate:
 
 
 def lower_battery(b: Builder, part: Part, inner: Inner) -> None:
-    """A battery: volts at rest, fully charged, behind the internal resistance of its capacity (`facts.battery`)."""
+    """A battery: volts at rest, fully charged, behind its internal resistance, or its charging one when it takes.
+
+    The charging way is always there; what gives only stands beside it, so that both together are the internal
+    resistance. In series with both is what faults hang on. A battery whose internal resistance is given above the
+    charging one has that one resistance both ways.
+    """
     n = numbers(b, part, inner)
     plus, minus = ends(b, part, inner)
-    ohm = n.get("internal_ohm")
-    if ohm is None:
-        ohm = internal_resistance_ohm(n.usual("capacity_ah"), n.rated_v)
+    given = n.get("internal_ohm")
+    capacity_ah = n.usual("capacity_ah")
+    ohm = limited_ohm(internal_resistance_ohm(capacity_ah, n.rated_v) if given is None else given)
+    charging_ohm = charging_resistance_ohm(capacity_ah, n.rated_v)
     share = n.rated_v / b.vehicle.nominal_v if b.vehicle.nominal_v > 0 else 1.0
-    name = b.unique(owner(part, inner))
-    b.add(Battery(name, plus, minus, rest_emf_v(n.rated_v), limited_ohm(ohm), share=share), *owners(part, inner))
+    emf_v = rest_emf_v(n.rated_v)
+    name, inside = b.unique(owner(part, inner)), b.fresh()
+    b.conductor(name, plus, inside, ohm * POST_SHARE, owners=owners(part, inner))
+    inner_ohm = ohm * (1.0 - POST_SHARE)
+    taking_ohm = max(charging_ohm - ohm * POST_SHARE, inner_ohm)
+    taking = Battery(b.unique(f"{name}:emf"), inside, minus, emf_v, taking_ohm, share=share)
+    b.add(taking)
+    if taking_ohm > inner_ohm:
+        beside_ohm = inner_ohm * taking_ohm / (taking_ohm - inner_ohm)
+        b.add(Regulated(b.unique(f"{name}:gives"), inside, minus, emf_v, beside_ohm, UNLIMITED_A, share=share))
 
 
 def lower_alternator(b: Builder, part: Part, inner: Inner) -> None:
