@@ -7,6 +7,7 @@ from pathlib import Path
 
 from loombench.app.asking import asked
 from loombench.app.search import start
+from loombench.app.vehicles import Opened
 from loombench.base.problems import Problem, Span
 from loombench.base.report import render_all
 from loombench.circuit.explain import explain
@@ -57,10 +58,10 @@ def _load(example: Example, limits: Limits) -> Sequence[Problem]:
 
 
 def _check(example: Example, limits: Limits) -> Sequence[Problem]:
-    from loombench.check.run import check  # noqa: PLC0415  (only pages of checks need it)
+    from loombench.app.checking import check_vehicle  # noqa: PLC0415  (only pages of checks need it)
 
     loaded = load_text(example.files[MAIN], MAIN, example.files.get, (), limits)
-    return (*loaded.problems, *check(loaded.value))
+    return (*loaded.problems, *check_vehicle(Opened(loaded.value, loaded.problems, example.files)))
 
 
 def _files(example: Example, limits: Limits) -> Sequence[Problem]:

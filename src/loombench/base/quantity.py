@@ -41,7 +41,8 @@ _SPELLINGS = MappingProxyType(
         "mm²": "mm2", "mm^2": "mm2", "qmm": "mm2", "sqmm": "mm2",
         "\u00b5A": "uA", "\u03bcA": "uA", "v": "V", "a": "A", "w": "W", "awg": "AWG", "ga": "AWG", "AH": "Ah",
         "ah": "Ah",
-        "°C": "C", "℃": "C", "sec": "s", "volt": "V", "amp": "A", "watt": "W", "ways": "way", "pin": "way",
+        "°C": "C", "℃": "C", "sec": "s", "volt": "V", "volts": "V", "amp": "A", "amps": "A",
+        "watt": "W", "watts": "W", "ways": "way", "pin": "way",
     }
 )  # fmt: skip
 

@@ -10,7 +10,8 @@ from loombench.text.draft import Draft
 from loombench.text.numbers import Number, read_number, write_number
 from loombench.text.partline import NAME
 from loombench.text.resolve import FIRST, resolve, say_unknown
-from loombench.text.statements.wires import read_stretch, read_wires
+from loombench.text.statements.stretch import read_stretch
+from loombench.text.statements.wires import read_wires
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import STRING, Token
 from loombench.text.write import write_bracket, write_point

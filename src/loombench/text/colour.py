@@ -2,7 +2,15 @@
 
 from functools import lru_cache
 
-from loombench.facts.colour import SYSTEMS, ColourReading, ColourState, colour_system, read_colour, write_colour
+from loombench.facts.colour import (
+    SYSTEMS,
+    ColourReading,
+    ColourState,
+    colour_letters,
+    colour_system,
+    read_colour,
+    write_colour,
+)
 from loombench.vehicle.model import Colour
 
 CODES = ("IEC", "DIN", "GB", "JP", "US", "FR", "IT", "SE")
@@ -31,6 +39,12 @@ def as_colour(said: ColourReading) -> Colour:
     """The colour where it is certain, else the text alone."""
     found = said.colour
     return Colour((found.main, *found.stripes), said.text) if found else Colour((), said.text)
+
+
+@lru_cache(maxsize=len(CODES))
+def letters_of(system: str) -> str:
+    """The letters of a system with their colours, for a message."""
+    return ", ".join(f"{row.letters} {row.colour}" for row in colour_letters() if row.system == system)
 
 
 def other_systems(system: str, text: str) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from loombench.text.draft import Draft
+from loombench.text.partline import NAME
 from loombench.text.statements.carrier import read_carrier
 from loombench.text.statements.connector import read_cable, read_connector, read_socket
 from loombench.text.statements.device import FIXED, read_device, read_flasher, read_sensor
@@ -14,7 +15,7 @@ from loombench.text.statements.netclass import read_class
 from loombench.text.statements.relay import read_relay
 from loombench.text.statements.switch import read_switch
 from loombench.text.statements.unit import read_unit
-from loombench.text.statements.wires import is_wire_line
+from loombench.text.statements.wires import is_wire_line, lacks_brackets
 from loombench.text.syntax import Line, Statement
 from loombench.vehicle.kinds import KINDS
 
@@ -52,11 +53,11 @@ def read_statement(draft: Draft, statement: Statement) -> None:
     elif line.keyword in HANDLERS and line.tokens[0].is_word():
         HANDLERS[line.keyword](draft, statement if line.keyword in WITH_BLOCK else Statement(line))
         _note_failure(draft, line)
-    elif is_wire_line(line) or any(token.is_mark("(") for token in line.tokens):
+    elif is_wire_line(line) or any(token.is_mark("(") for token in line.tokens) or lacks_brackets(draft, line):
         draft.wire_lines.append((line, draft.loom, draft.system))
     else:
         first = line.tokens[0]
-        near = draft.near(first.text, STATEMENTS)
+        near = _apart(draft, first.text) or draft.near(first.text, STATEMENTS)
         draft.wrong("kind-unknown", line.span(first), name=first.text[:40], nearest=near, allowed=", ".join(STATEMENTS))
         _note_failure(draft, line)
     if statement.block and line.keyword not in WITH_BLOCK:
@@ -65,6 +66,16 @@ def read_statement(draft: Draft, statement: Statement) -> None:
             draft.wrong("indent-unexpected", first_row.span(), line.span(line.tokens[0]), word=line.keyword[:40])
         for row in statement.block:
             read_statement(draft, Statement(row))
+
+
+def _apart(draft: Draft, word: str) -> str:
+    """A kind and a name that were written as one word, parted; the name is then known to have failed."""
+    kind = next((kind for kind in KINDS if word.startswith(kind) and NAME.fullmatch(word[len(kind) :])), "")
+    name = word[len(kind) :]
+    if not kind or not (name[0].isupper() or name[0].isdigit()):
+        return ""
+    draft.failed.add(name)
+    return f"{kind} {name}"
 
 
 def _note_failure(draft: Draft, line: Line) -> None:

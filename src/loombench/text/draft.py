@@ -38,6 +38,7 @@ class Draft:
     places: dict[str, Place] = field(default_factory=dict)
     parts: dict[str, Part] = field(default_factory=dict)
     looms: dict[str, None] = field(default_factory=dict)
+    loom_lines: dict[str, Span] = field(default_factory=dict)
     offers: dict[str, Span] = field(default_factory=dict)
     chosen: tuple[str, ...] = ()
     wires: list[Wire] = field(default_factory=list)
@@ -72,8 +73,10 @@ class Draft:
         self.compared += len(every)
         return nearest(name, every) if self.compared <= MOST_COMPARED else NONE
 
-    def unexpected(self, line: Line, token: Token, statement: str, allowed: Iterable[str] = ()) -> None:
-        """A word that means nothing in its statement."""
+    def unexpected(
+        self, line: Line, token: Token, statement: str, allowed: Iterable[str] = (), meant: str = ""
+    ) -> None:
+        """A word that means nothing in its statement; `meant` is offered in its place, else the nearest allowed."""
         if self.hopeless:
             return
         words = tuple(allowed)
@@ -82,7 +85,7 @@ class Draft:
             line.span(token),
             word=token.text[:40],
             statement=statement,
-            nearest=self.near(token.text, words),
+            nearest=meant[:60] or self.near(token.text, words),
             allowed=", ".join(words) or NONE,
         )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from loombench.text.draft import Draft
 from loombench.text.numbers import Number, read_number
 from loombench.text.partline import joined
+from loombench.text.statements.stretch import UNITS
 from loombench.text.statements.wires import Way, is_wire_line, take_apart
 from loombench.text.syntax import Line
 from loombench.text.tokens import Token, tokens
@@ -94,7 +95,7 @@ def find_stretch(text: str, number: int, column: int) -> Stretch | None:
 
 def number_cut(line: Line, found: Sequence[Token], units: Sequence[str], text: str, behind: Token) -> Cut:
     """Replace the number of one of those units among tokens, or put it in behind a token."""
-    for token in joined(tuple(found)):
+    for token in joined(tuple(found), dict.fromkeys(units, ""), every_spelling=True):
         number = read_number(token.text) if token.is_word() else None
         if isinstance(number, Number) and number.unit in units:
             return Cut(line.number, token.column - 1, token.end - 1, text)
@@ -107,12 +108,10 @@ def colour_cut(stretch: Stretch, text: str) -> Cut:
     """Replace the colour in a wire's brackets, or put it in at their beginning."""
     words: list[Token] = []
     skip = False
-    for token in stretch.bracket:
+    for token in joined(stretch.bracket, UNITS, every_spelling=True):
         if skip or token.is_word("via", "at", "in"):
             skip = not skip
-        elif (
-            token.is_word() and not re.match(r"[\d?+\-.#]", token.text) and token.text not in ("mm2", "mm²", "m", "AWG")
-        ):
+        elif token.is_word() and not re.match(r"[\d?+\-.#]", token.text):
             words.append(token)
     number = stretch.line.number
     if words:

@@ -13,6 +13,7 @@ from loombench.text.finish import EMPTY, finish, tidy
 from loombench.text.limits import LIMITS, Limits
 from loombench.text.options import chosen_by_changes, conditional
 from loombench.text.prefix import prefixed
+from loombench.text.rows import gather
 from loombench.text.sources import ReadInclude, Unread, below, find_main, folder_reader, read_path
 from loombench.text.syntax import Statement, read_statements
 from loombench.text.tokens import STRING
@@ -134,7 +135,7 @@ def _read_text(draft: Draft, files: _Files, text: str, file: str, name: str) -> 
         draft.wrong("too-many-lines", first.span(), limit=files.limits.most_statements)
         return
     draft.chosen = (*draft.chosen, *chosen_by_changes(statements))
-    for statement in statements:
+    for statement in gather(draft, statements):
         if draft.hopeless:
             return
         kept = conditional(draft, statement)

@@ -7,10 +7,10 @@ from types import MappingProxyType
 
 from loombench.base.band import Band
 from loombench.base.problems import Span
-from loombench.base.quantity import NotAQuantity
+from loombench.base.quantity import NotAQuantity, Quantity, read_quantity
 from loombench.text.draft import Draft
 from loombench.text.fill import assumed_number, with_primary
-from loombench.text.numbers import BOUNDS, UNITS, read_number
+from loombench.text.numbers import BOUNDS, UNITS, Number, read_number
 from loombench.text.syntax import Line
 from loombench.text.tokens import STRING, Token, tokens
 from loombench.vehicle.kinds import KINDS, NET_CLASSES, KindSpec
@@ -18,6 +18,12 @@ from loombench.vehicle.model import Part
 
 NAME = re.compile(r"(?:[^\W_][\w+-]*)")
 _PIN_LIKE = re.compile(r"\d+[a-z]?\d*|[^\d?].*", re.S)
+_LETTERS = str.maketrans("OoIl", "0011")
+"""Letters typed for digits."""
+_BARE = re.compile(r"\d[\d.,]*|\?")
+_KEYWORDS = ("in",)
+"""Words that mean something else where a number stands before them: `in C4` is a cable, not inches."""
+_LONGEST_UNIT = 6
 _NUMBER_LIKE = re.compile(r"[+-]?[\d?].*", re.S)
 
 
@@ -64,6 +70,9 @@ def read_part_line(draft: Draft, line: Line, declares_pins: bool = False) -> Par
         draft.missing(line, kind, example_of(kind))
         return None
     name = line.tokens[1]
+    if _is_number_of(name.text, KINDS[kind]):
+        draft.missing(line, kind, example_of(kind))
+        return None
     if not NAME.fullmatch(name.text) or len(name.text) > 60:
         draft.wrong("name-bad", line.span(name), name=name.text[:40])
         return None
@@ -71,6 +80,12 @@ def read_part_line(draft: Draft, line: Line, declares_pins: bool = False) -> Par
     numbers, words, left = numbers_and_words(draft, line, KINDS[kind], rest, declares_pins)
     numbers = with_primary(kind, numbers)
     return PartLine(line, kind, name.text, label, place, net_class, numbers, words, left)
+
+
+def _is_number_of(text: str, spec: KindSpec) -> bool:
+    """Whether a word where the name should be is one of the kind's numbers: `fuse 10A`."""
+    number = read_number(text) if text[0].isdigit() else None
+    return isinstance(number, Number) and number.unit in spec.numbers
 
 
 def common_words(draft: Draft, line: Line, found: tuple[Token, ...]) -> tuple[str, str, str, tuple[Token, ...]]:
@@ -117,7 +132,7 @@ def numbers_and_words(
     numbers: dict[str, Band] = {}
     words: list[str] = []
     rest: list[Token] = []
-    for token in joined(found, spec.numbers):
+    for token in joined(found, spec.numbers, every_spelling=not declares_pins):
         if token.is_word() and token.text in spec.words:
             words.append(token.text)
             continue
@@ -146,28 +161,44 @@ def line_in(text: str, number: int) -> Line:
     return Line("", number, tokens(text.splitlines()[number - 1]))
 
 
-def joined(found: tuple[Token, ...], units: Mapping[str, str] | None = None) -> tuple[Token, ...]:
-    """The tokens with numbers and units that stand apart put together: `12 V`."""
-    if not any(token.text in UNITS for token in found):
-        return found
+def joined(
+    found: tuple[Token, ...], units: Mapping[str, str] | None = None, every_spelling: bool = False
+) -> tuple[Token, ...]:
+    """The tokens with numbers and units that stand apart put together: `12 V`.
+
+    With `every_spelling` so are those of `units` in any spelling that reads as one (`70 AH`, `10 amp`); without, where
+    a word may be a pin, only those that no pin is called.
+    """
     made: list[Token] = []
     for token in found:
         before = made[-1] if made else None
-        bare = before is not None and before.is_word() and before.text.replace(".", "").replace(",", "").isdigit()
-        if before is not None and bare and token.is_word() and token.text in UNITS and (units is None or units):
+        bare = before is not None and before.is_word() and _BARE.fullmatch(before.text)
+        if before is not None and bare and token.is_word() and _is_unit(token.text, units, every_spelling):
             made[-1] = Token(before.text + token.text, before.column, token.end)
         else:
             made.append(token)
     return tuple(made)
 
 
+def _is_unit(word: str, units: Mapping[str, str] | None, every_spelling: bool) -> bool:
+    if word in UNITS and (units is None or units):
+        return True
+    if not every_spelling or units is None or word in _KEYWORDS or word[0].isdigit() or len(word) > _LONGEST_UNIT:
+        return False
+    read = read_quantity(f"1{word}")
+    return isinstance(read, Quantity) and read.unit in units
+
+
 def say_number(draft: Draft, line: Line, token: Token, units: Mapping[str, str]) -> None:
     """Why a word that looks like a number is none, or does not belong here."""
     number = read_number(token.text)
     span, text, allowed = line.span(token), token.text[:40], ", ".join(units) or "none"
-    if isinstance(number, NotAQuantity):
+    digits = read_number(text.translate(_LETTERS))
+    if isinstance(number, NotAQuantity) and isinstance(digits, Number) and digits.unit in units:
+        draft.unexpected(line, token, line.keyword, (f"?{unit}" for unit in units), text.translate(_LETTERS))
+    elif isinstance(number, NotAQuantity):
         if number.reason in ("size", "bounds"):
-            draft.wrong("number-range", span, text=text, limits=limits_text(units))
+            draft.wrong("number-range", span, text=text, limits=limits_text(units, text))
         else:
             draft.wrong("number-unit", span, text=text, unit=number.text[:20], allowed=allowed)
     elif not number.unit:
@@ -177,8 +208,11 @@ def say_number(draft: Draft, line: Line, token: Token, units: Mapping[str, str])
         draft.wrong("number-unit", span, text=text, unit=number.unit, allowed=allowed)
 
 
-def limits_text(units: Mapping[str, str]) -> str:
-    """The possible range of each unit."""
+def limits_text(units: Mapping[str, str], text: str = "") -> str:
+    """The possible range of each unit; of one alone where the text has it."""
+    read = read_quantity(text.rpartition("..")[2])
+    if isinstance(read, Quantity) and read.unit in units:
+        units = {read.unit: ""}
     return ", ".join(f"{BOUNDS[unit][0]:g} to {BOUNDS[unit][1]:g} {unit}" for unit in units if unit in BOUNDS)
 
 
@@ -190,7 +224,8 @@ def leftover(draft: Draft, said: PartLine, rest: tuple[Token, ...] | None = None
             say_number(draft, said.line, token, spec.numbers)
         else:
             allowed = (*spec.words, "at", "class", *(f"?{unit}" for unit in spec.numbers))
-            draft.unexpected(said.line, token, said.kind, allowed)
+            meant = f"at {token.text}" if token.is_word() and token.text in draft.places else ""
+            draft.unexpected(said.line, token, said.kind, allowed, meant)
 
 
 EXAMPLES: Mapping[str, str] = MappingProxyType(

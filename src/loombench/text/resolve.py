@@ -14,6 +14,7 @@ from loombench.vehicle.points import Point, read_point
 FIRST, MIDDLE, LAST = "first", "middle", "last"
 SPLICE = re.compile(r"SP\d+")
 MOST_SPANS = 4
+MOST_GLUED = 40
 
 
 @dataclass(frozen=True)
@@ -85,9 +86,20 @@ def say_unknown(draft: Draft) -> None:
     for name, spans in draft.unknown.items():
         if draft.hopeless:
             break
-        near = draft.near(name, draft.parts)
+        near = _glued_point(draft, name) or draft.near(name, draft.parts)
         draft.wrong("part-unknown", *spans[:MOST_SPANS], name=name[:60], nearest=near, count=len(spans))
     draft.unknown.clear()
+
+
+def _glued_point(draft: Draft, name: str) -> str:
+    """The point meant by a name that is a part and a pin without the mark between them: `S42`, `S4,2`, `W1e`."""
+    for cut in range(min(len(name), MOST_GLUED) - 1, 0, -1):
+        part, pin = draft.parts.get(name[:cut]), name[cut:].lstrip(",;:_-/")
+        if part is not None and part.kind == "stud" and len(pin) == 1 and pin.isalpha():
+            return f"{part.id}/{pin}"
+        if part is not None and pin in part.pins:
+            return f"{part.id}.{pin}"
+    return ""
 
 
 def _style(draft: Draft, line: Line, token: Token, meant: str) -> None:
@@ -110,7 +122,9 @@ def _pin(draft: Draft, line: Line, token: Token, part: Part, point: Point) -> st
 
 
 def pin_problem(draft: Draft, line: Line, token: Token, part: Part, pin: str) -> None:
-    """A pin that a part has not, or that has to be named."""
+    """A pin that a part has not, or that has to be named; nothing more of a part whose own line failed."""
+    if part.id in draft.failed:
+        return
     allowed = pins_text(part)
     if not pin:
         example = f"{part.id}.{part.pins[0]}" if part.pins else part.id
@@ -157,7 +171,7 @@ def _cavity(draft: Draft, line: Line, token: Token, part: Part, point: Point, lo
     if pin is None:
         return None
     if not part.halves:
-        if not point.half:
+        if not point.half or part.id in draft.failed:
             both = Point(part.id, pin)
             return Stop(both, both)
         draft.wrong("connector-halves", line.span(token), part.span, part=part.id, halves=NONE)
@@ -167,7 +181,10 @@ def _cavity(draft: Draft, line: Line, token: Token, part: Part, point: Point, lo
         code = "half-unknown" if half else "loom-needed"
         halves = " | ".join(part.halves)
         near = draft.near(half, part.halves) if half else part.halves[0]
-        draft.wrong(code, line.span(token), part.span, part=part.id, half=half, halves=halves, nearest=near)
+        draft.wrong(
+            code, line.span(token), draft.loom_lines.get(half), part.span,
+            part=part.id, half=half, halves=halves, nearest=near,
+        )  # fmt: skip
         return None
     other = part.halves[1] if half == part.halves[0] else part.halves[0]
     own = Point(part.id, pin, half)

@@ -26,14 +26,19 @@ def read_connector(draft: Draft, statement: Statement) -> None:
     ways = said.numbers.get("ways")
     count = 0 if ways is None else round(ways.nominal)
     if not count:
-        draft.missing(said.line, "connector", example_of("connector"))
+        draft.failed.add(said.id)
+        if not any(token.text[0].isdigit() for token in said.line.tokens[2:] if token.is_word()):
+            draft.missing(said.line, "connector", example_of("connector"))
     if count > draft.limits.most_ways:
         limit = f"1 to {draft.limits.most_ways} way"
         draft.wrong("number-range", said.line.span(), text=f"{count}way", limits=limit)
         count = 0
     if halves and (len(halves) != 2 or halves[0] == halves[1]):
         draft.wrong("connector-halves", said.span, part=said.id, halves=" | ".join(halves)[:80])
-        halves = tuple(dict.fromkeys(halves))[:2]
+        halves = ()
+        draft.failed.add(said.id)
+    elif halves and not any(token.is_mark("|") for token in said.rest):
+        draft.doubtful("connector-halves", said.span, part=said.id, halves=" ".join(halves)[:80])
     pins = tuple(str(number) for number in range(1, count + 1))
     draft.add_part(said.part(pins, halves=halves, plugs=MappingProxyType({"": pins})))
 

@@ -33,6 +33,7 @@ def read_vehicle(draft: Draft, statement: Statement) -> None:
         number = read_number(token.text) if token.is_word() else NotAQuantity("number", 0, token.text)
         if isinstance(number, NotAQuantity) or number.unit != "V" or number.band is None:
             draft.unexpected(line, token, "vehicle", ('"Name"', "12V", "24V"))
+            volts = volts or token.text[0].isdigit()
         elif not LEAST_V <= number.band.low <= number.band.high <= MOST_V:
             limits = f"{LEAST_V:g} to {MOST_V:g} V"
             draft.wrong("number-range", line.span(token), text=token.text, limits=limits)
@@ -85,6 +86,7 @@ def read_loom(draft: Draft, statement: Statement) -> None:
     draft.loom = "" if name == "?" else name
     if draft.loom:
         draft.looms.setdefault(draft.loom)
+        draft.loom_lines.setdefault(draft.loom, line.span(line.tokens[1]))
     for token in line.tokens[2:]:
         draft.unexpected(line, token, "loom")
 

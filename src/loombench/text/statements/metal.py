@@ -26,7 +26,7 @@ def read_stud(draft: Draft, statement: Statement) -> None:
     body = rest[1].text if len(rest) > 1 and rest[0].is_word("on") and rest[1].is_word() else ""
     if not body:
         draft.missing(said.line, "stud", example_of("stud"))
-        leftover(draft, said, tuple(token for token in rest if not token.is_word("on")))
+        leftover(draft, said, tuple(token for token in rest if not token.is_word()))
     else:
         leftover(draft, said, rest[2:])
     draft.add_part(said.part((), body=body))

@@ -1,5 +1,6 @@
 """Positions of a switch, a cam or a dry contact: `off | on: 1=2`, several pairs in one, `name!` springs back."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -8,6 +9,8 @@ from loombench.text.syntax import Line
 from loombench.text.tokens import Token
 from loombench.vehicle.model import Position
 
+_DASHED = re.compile(r"(?P<one>\w+)[-/+,](?P<two>\w+)")
+"""A pair whose pins are joined by another mark than `=`."""
 OFF = "off"
 
 
@@ -36,8 +39,8 @@ def read_positions(
     tokens, wish = _rest_wish(found)
     lead: tuple[Token, ...] = ()
     made: dict[str, Position] = {}
-    for index, group in enumerate(_split(tokens)):
-        names, pairs = _group(group)
+    for index, group in enumerate(_split(draft, line, tokens, statement)):
+        names, pairs = _group(draft, line, group, statement)
         if index == 0 and len(names) > 1:
             lead, names = names[:-1], names[-1:]
         if len(names) != 1 or not names[0].is_word():
@@ -80,21 +83,33 @@ def _rest_wish(found: tuple[Token, ...]) -> tuple[tuple[Token, ...], Token | Non
     return found, None
 
 
-def _split(found: tuple[Token, ...]) -> list[tuple[Token, ...]]:
+def _split(draft: Draft, line: Line, found: tuple[Token, ...], statement: str) -> list[tuple[Token, ...]]:
+    """The tokens of each position. Where a second colon shows that a bar was forgotten, it is said and taken."""
     groups: list[list[Token]] = [[]]
-    for token in found:
+    for index, token in enumerate(found):
         if token.is_mark("|"):
             groups.append([])
-        else:
-            groups[-1].append(token)
+            continue
+        colon = index + 1 < len(found) and found[index + 1].is_mark(":")
+        if colon and token.is_word() and any(other.is_mark(":") for other in groups[-1]):
+            draft.unexpected(line, token, statement, ("1=2", "|"), f"| {token.text}:")
+            groups.append([])
+        groups[-1].append(token)
     return [tuple(group) for group in groups]
 
 
-def _group(group: tuple[Token, ...]) -> tuple[tuple[Token, ...], tuple[Token, ...]]:
-    """The name's words and the tokens of the pairs."""
+def _group(
+    draft: Draft, line: Line, group: tuple[Token, ...], statement: str
+) -> tuple[tuple[Token, ...], tuple[Token, ...]]:
+    """The name's words and the tokens of the pairs. Where the colon between them was forgotten, that is said."""
     for index, token in enumerate(group):
         if token.is_mark(":"):
             return group[:index], group[index + 1 :]
+    equals = next((index for index, token in enumerate(group) if token.is_mark("=")), 0)
+    if equals > 1 and group[equals - 2].is_word():
+        name = group[equals - 2]
+        draft.unexpected(line, name, statement, ("off | on: 1=2",), f"{name.text}:")
+        return group[: equals - 1], group[equals - 1 :]
     return group, ()
 
 
@@ -108,6 +123,10 @@ def _pairs(draft: Draft, line: Line, found: tuple[Token, ...], statement: str) -
             made.setdefault((three[0].text, three[2].text))
             index += 3
         else:
-            draft.unexpected(line, found[index], statement, ("1=2",))
+            dashed = _DASHED.fullmatch(found[index].text) if found[index].is_word() and not fits else None
+            meant = f"{dashed['one']}={dashed['two']}" if dashed else ""
+            draft.unexpected(line, found[index], statement, ("1=2",), meant)
+            if dashed and dashed["one"] != dashed["two"]:
+                made.setdefault((dashed["one"], dashed["two"]))
             index += 3 if fits else 1
     return tuple(made)

@@ -4,6 +4,7 @@ from types import MappingProxyType
 
 from loombench.text.draft import Draft
 from loombench.text.partline import NAME, PartLine, common_words, example_of
+from loombench.text.statements.doubt import doubt_positions
 from loombench.text.statements.positions import Positions, read_positions
 from loombench.text.syntax import Statement
 from loombench.text.tokens import Token
@@ -45,6 +46,7 @@ def _single(
     read = read_positions(draft, said.line, rest, "switch")
     for token in read.lead[1:]:
         draft.unexpected(said.line, token, "switch", (example_of("switch"),))
+    doubt_positions(draft, said.line, read)
     if read.positions:
         alias = read.lead[0].text if read.lead else ""
         controls.append(Control(said.id, said.id, read.positions, read.rest, alias=alias))
@@ -60,6 +62,7 @@ def _poles(
         if pole is None or not read.positions or not NAME.fullmatch(pole.text):
             draft.missing(row, "switch", POLE_EXAMPLE)
             continue
+        doubt_positions(draft, row, read)
         name = f"{said.id}.{pole.text}"
         if any(control.id == name for control in controls):
             draft.wrong("name-twice", row.span(pole), said.span, name=name)

@@ -54,7 +54,7 @@ def read_unit(draft: Draft, statement: Statement) -> None:
 def _element(draft: Draft, row: Line, elements: list[Inner], pins: dict[str, None]) -> None:
     ends = _ENDS.fullmatch(row.tokens[0].text) if row.tokens[0].is_word() else None
     kind = row.tokens[1] if len(row.tokens) > 1 else None
-    if ends is None or kind is None:
+    if ends is None or kind is None or not kind.is_word() or _NUMBER.fullmatch(kind.text):
         draft.missing(row, "unit", ELEMENT_EXAMPLE)
         return
     if kind.text not in ELEMENTS:

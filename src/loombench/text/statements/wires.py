@@ -1,42 +1,22 @@
-"""Wires: `A (COLOUR SIZE LENGTH ...) B (...) C`, the brackets' words in any order."""
+"""Wires: `A (COLOUR SIZE LENGTH ...) B (...) C`."""
 
-from dataclasses import dataclass, replace
-from types import MappingProxyType
+import re
+from dataclasses import dataclass
 
 from loombench.base.band import Band
 from loombench.base.problems import Span
-from loombench.base.quantity import NotAQuantity
-from loombench.facts.colour import ColourState
-from loombench.facts.conductor import awg_area_mm2
-from loombench.text.colour import as_colour, other_systems, reading, system_code
 from loombench.text.draft import Draft
 from loombench.text.fill import assumed
-from loombench.text.numbers import read_number, write_number
-from loombench.text.partline import joined, limits_text
-from loombench.text.resolve import FIRST, LAST, MIDDLE, Stop, resolve
+from loombench.text.resolve import FIRST, LAST, MIDDLE, SPLICE, Stop, resolve
+from loombench.text.statements.stretch import Stretch, read_stretch
 from loombench.text.syntax import Line
 from loombench.text.tokens import STRING, Token
-from loombench.vehicle.model import Colour, Wire
+from loombench.vehicle.model import Wire
 from loombench.vehicle.naming import UNNAMED
 
 WIRE_EXAMPLE = "S4.2 (GY/RD 1.5mm2 1.2m) E7"
-UNITS = MappingProxyType({"mm2": "area_mm2", "AWG": "gauge_awg", "m": "length_m"})
-COLOUR_WORDS = 3
-UNCOLOURED = Colour()
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """What a bracket says of the wire in it."""
-
-    colour: Colour = UNCOLOURED
-    number: str = ""
-    area_mm2: Band | None = None
-    size_text: str = ""
-    length_m: Band | None = None
-    via: tuple[str, ...] = ()
-    cable: str = ""
-    label: str = ""
+_LONGEST_SHOWN = 100
+_POINT = re.compile(r"[A-Za-z][\w-]*(?:\.\S+|/[a-z])")
 
 
 @dataclass(frozen=True)
@@ -54,6 +34,18 @@ def is_wire_line(line: Line) -> bool:
     first = line.tokens[0]
     return first.is_mark("(") or (
         first.is_word() and any(mark in first.text for mark in "./@>") and "::" not in first.text
+    )
+
+
+def lacks_brackets(draft: Draft, line: Line) -> bool:
+    """Whether a line that begins with no keyword is one of a wire without its brackets: `E1 RD 1mm2 G1.-`."""
+    first, others = line.tokens[0], line.tokens[1:]
+    if not others or not all(token.is_word() for token in line.tokens):
+        return False
+    named = first.text in draft.parts or SPLICE.fullmatch(first.text) is not None
+    return named or (
+        any(mark.isdigit() for mark in first.text)
+        and any(_POINT.fullmatch(token.text) is not None or token.text in draft.parts for token in others)
     )
 
 
@@ -83,6 +75,9 @@ def take_apart(draft: Draft, line: Line) -> Way | None:
     brackets: list[tuple[Token, ...]] = []
     index = 0
     found = _glued(line.tokens)
+    if not any(token.is_mark("(") or token.is_mark(")") for token in found):
+        draft.wrong("wire-unfinished", line.span(), example=_with_brackets(found))
+        return None
     lone = _lone_bracket(found)
     if lone is not None:
         draft.wrong("bracket-open", line.span(lone), text=lone.text)
@@ -106,6 +101,13 @@ def take_apart(draft: Draft, line: Line) -> Way | None:
         draft.wrong("wire-unfinished", line.span(found[-1]), example=WIRE_EXAMPLE)
         return None
     return Way(tuple(points), tuple(brackets))
+
+
+def _with_brackets(found: tuple[Token, ...]) -> str:
+    """The line as it would be with the wire between its first and last word in brackets."""
+    words = [f'"{token.text}"' if token.kind == STRING else token.text.strip("[]{}<>") for token in found]
+    shown = f"{words[0]} ({' '.join(words[1:-1]) or '?'}) {words[-1]}" if len(words) > 1 else ""
+    return shown if 0 < len(shown) <= _LONGEST_SHOWN else WIRE_EXAMPLE
 
 
 def _lone_bracket(found: tuple[Token, ...]) -> Token | None:
@@ -171,86 +173,3 @@ def _range(name: str) -> Band:
     if band is None:
         raise KeyError(f"assumed.csv has no {name}")
     return band
-
-
-def read_stretch(draft: Draft, line: Line, found: tuple[Token, ...]) -> Stretch:
-    """What stands in a bracket; a word that says nothing is noted, the rest holds."""
-    made = Stretch()
-    colours: list[Token] = []
-    words = list(joined(found))
-    while words:
-        token = words.pop(0)
-        after = words[0] if words and words[0].is_word() else None
-        if token.kind == STRING:
-            made = replace(made, label=token.text)
-        elif token.is_word("via", "at") and after is not None:
-            place = words.pop(0)
-            draft.wanted_places.append((place.text, line.span(place)))
-            made = replace(made, via=(*made.via, place.text))
-        elif token.is_word("in") and after is not None:
-            made = replace(made, cable=_cable(draft, line, words.pop(0)))
-        elif token.text.startswith("#") and len(token.text) > 1:
-            made = replace(made, number=token.text[1:])
-        elif token.is_word() and (token.text[0].isdigit() or token.text[0] in "?+-" or token.text[0] == "."):
-            made = _number(draft, line, token, made)
-        elif token.is_word():
-            colours.append(token)
-        else:
-            draft.unexpected(line, token, "( )", ("GY/RD", "1.5mm2", "2m", "via", "in", "#214"))
-    return replace(made, colour=_colour(draft, line, colours)) if colours else made
-
-
-def _cable(draft: Draft, line: Line, token: Token) -> str:
-    part = draft.parts.get(token.text)
-    if part is not None and part.kind == "cable":
-        return token.text
-    cables = [name for name, other in draft.parts.items() if other.kind == "cable"]
-    draft.wrong("cable-unknown", line.span(token), name=token.text[:40], nearest=draft.near(token.text, cables))
-    return ""
-
-
-def _number(draft: Draft, line: Line, token: Token, made: Stretch) -> Stretch:
-    number = read_number(token.text)
-    span, text = line.span(token), token.text[:40]
-    if isinstance(number, NotAQuantity):
-        if number.reason in ("bounds", "size"):
-            draft.wrong("number-range", span, text=text, limits=limits_text(UNITS))
-        else:
-            draft.wrong("number-unit", span, text=text, unit=number.text[:20], allowed="mm2, AWG, m")
-    elif number.unit == "m":
-        return replace(made, length_m=number.band)
-    elif number.unit == "mm2":
-        return replace(made, area_mm2=number.band, size_text=write_number(number.band, "mm2") if number.band else "")
-    elif number.unit == "AWG":
-        return _gauge(draft, line, token, made, number.band)
-    elif not number.unit and number.band is not None:
-        draft.wrong("number-bare", span, text=text, example=f"{text}mm2", allowed="mm2, AWG, m")
-    elif number.unit:
-        draft.wrong("number-unit", span, text=text, unit=number.unit, allowed="mm2, AWG, m")
-    return made
-
-
-def _gauge(draft: Draft, line: Line, token: Token, made: Stretch, band: Band | None) -> Stretch:
-    if band is None:
-        return made
-    if not band.known or band.nominal != round(band.nominal):
-        draft.wrong("number-range", line.span(token), text=token.text[:40], limits="4/0 to 40 AWG")
-        return made
-    area = awg_area_mm2(round(band.nominal))
-    return replace(made, area_mm2=Band(area, area, area), size_text=write_number(band, "AWG"))
-
-
-def _colour(draft: Draft, line: Line, found: list[Token]) -> Colour:
-    if len(found) > COLOUR_WORDS:
-        draft.unexpected(line, found[COLOUR_WORDS], "( )", ("GY/RD", "1.5mm2", "2m", "via", "in", "#214"))
-    tokens = found[:COLOUR_WORDS]
-    text = "/".join(token.text for token in tokens)
-    said = reading(draft.system, text)
-    span, code = line.span(tokens[0], tokens[-1]), system_code(draft.system)
-    if said.state is ColourState.AMBIGUOUS:
-        choices = "; ".join(str(candidate) for candidate in said.candidates)
-        draft.doubtful("colour-ambiguous", span, text=text[:40], system=code, candidates=choices)
-    elif said.state is not ColourState.CERTAIN:
-        others = ", ".join(other_systems(draft.system, text)) or "none"
-        draft.wrong("colour-unknown", span, text=text[:40], system=code, others=others)
-    return as_colour(said)
