@@ -287,8 +287,40 @@ def test_flasher_timer_and_cam() -> None:
     flasher = _agent(netlist(example("cases/3-indicators.circuit")), FlasherAgent)
     assert (flasher.variable, flasher.quick_below_a) == ("flasher:K9", 3.0)
     assert flasher.period_s == pytest.approx(60 / 90)
-    timer = _agent(netlist(bench("timer X1 off-delay 5s", "15", "31")), TimerAgent)
-    assert (timer.variable, timer.mode, timer.time_s) == ("timer:X1", "off-delay", 5.0)
+    timer = _agent(netlist(bench("timer X1 on-delay 5s", "15", "31")), TimerAgent)
+    assert (timer.variable, timer.mode, timer.time_s) == ("timer:X1", "on-delay", 5.0)
+    assert timer.supply == timer.control
+
+
+TIMER = """switch S1 off | on: 1=2
+switch S2 on: 1=2 | off rest on
+timer K1 off-delay 5s
+lamp E1 21W
+G1.+ (RD 1mm2 1m) SP1
+SP1 (RD 1mm2 1m) S2 (RD 1mm2 1m) K1.30
+SP1 (RD 1mm2 1m) S1 (RD 1mm2 1m) K1.15
+K1.31 (BN 1mm2 1m) G1.-
+K1.87 (RD 1mm2 1m) E1 (BN 1mm2 1m) G1.-
+"""
+
+
+@pytest.mark.parametrize(
+    ("condition", "shines"),
+    [
+        ("", False),
+        ("S1=on", True),
+        ("S1=on, S1=off, wait 4s", True),
+        ("S1=on, S1=off, wait 6s", False),
+        ("S1=on, S1=off", False),
+        ("S1=on, S1=off, wait 4s, S1=on, S1=off, wait 4s", True),
+        ("S1=on, S1=off, wait 1s, S2=off, wait 0.1s", False),
+        ("S1=on, S1=off, wait 1s, S2=off, wait 0.1s, S2=on, wait 0.1s", False),
+    ],
+)
+def test_an_off_delay_goes_on_from_the_supply_that_stays(condition: str, shines: bool) -> None:
+    """It lets go its time after its control did, from the last time, and at once without its supply."""
+    at = volts(vehicle("battery G1 95Ah\n" + TIMER), "E1.1", condition)
+    assert at == pytest.approx(12.5 if shines else 0.0, abs=0.2)
     lowered = netlist(example("cases/2-wiper.circuit"))
     cam = _agent(lowered, CamAgent)
     assert (cam.parked, cam.away, cam.motors) == ("parked", "away", ("M5.53-31", "M5.53b-31"))

@@ -94,7 +94,7 @@ TRIPPED = [
 BENCH = {
     "converter": (24, CONVERTER, CONVERTER_CASES),
     "on-delay": (12, TIMER.format(mode="on-delay"), TIMED),
-    "off-delay": (12, TIMER.format(mode="off-delay"), TIMED),
+    "off-delay": (12, TIMER.format(mode="off-delay") + "SP1 (RD 1mm2 0.3m) K11.30\n", TIMED),
     "interval": (12, TIMER.format(mode="interval"), TIMED),
     "plain-output": (12, MODULE.format(words="max 30A", timing=""), AGAIN),
     "latching-output": (12, MODULE.format(words="max 5A latches-off", timing=""), AGAIN),

@@ -87,8 +87,9 @@ def _element(part: Part, element: Inner) -> Iterator[Link]:
         if len(pins) > 2:
             yield Link(pins[0], pins[2], via, "load")
     elif element.kind == "timer":
-        yield Link(pins[0], pins[2], via, "output", True)
-        yield Link(pins[0], pins[1], via, "load")
+        yield Link(pins[0], pins[-1], via, "output", True)
+        for feed in pins[:-2]:
+            yield Link(feed, pins[-2], via, "load")
     elif element.kind == "converter":
         yield Link(pins[0], pins[1], via, "load")
         yield Link(pins[2], pins[1], via, "source")

@@ -5,7 +5,7 @@ The contact for a trailer tell-tale (a flasher's fourth pin) is not modelled: it
 
 from loombench.circuit.lowering.builder import Builder, numbers, owner, owners
 from loombench.circuit.netlist import FlasherAgent, Gate, TimerAgent
-from loombench.facts.module import starts_from_v
+from loombench.facts.module import module_value, starts_from_v
 from loombench.facts.relay import contact_resistance_ohm
 from loombench.vehicle.model import Inner, Part
 
@@ -29,15 +29,18 @@ def lower_flasher(b: Builder, part: Part, inner: Inner) -> None:
 
 
 def lower_timer(b: Builder, part: Part, inner: Inner) -> None:
-    """A timer relay: what feeds it is also what starts it; pins supply, ground, output."""
+    """A timer relay: pins control, ground, output, which its control feeds; or with a supply that stays before them."""
     n = numbers(b, part, inner)
     pins = [b.pin(part, pin) for pin in inner.pins]
     while len(pins) < 3:
         pins.append(b.fresh())
+    supply, (control, ground, output) = pins[0], pins[-3:]
     name = owner(part, inner)
     mode = next((word for word in (*inner.words, *part.words) if word in MODES), MODES[0])
     variable = b.variable(f"timer:{name}", ("open", "closed"), "open")
     ohm = contact_resistance_ohm()
-    b.conductor(name, pins[0], pins[2], ohm, (Gate(variable, ("closed",)),), owners(part, inner))
+    b.conductor(name, supply, output, ohm, (Gate(variable, ("closed",)),), owners(part, inner))
+    if control != supply:
+        b.conductor(f"{name}:input", control, ground, module_value("input-load").value)
     starts_v = starts_from_v(b.vehicle.nominal_v)
-    b.agents.append(TimerAgent(variable, mode, pins[0], pins[0], pins[1], starts_v, n.usual("time_s")))
+    b.agents.append(TimerAgent(variable, mode, supply, control, ground, starts_v, n.usual("time_s")))

@@ -13,6 +13,8 @@ FIXED = (
     "resistor", "diode", "cutout", "converter", "timer", "terminator", "bus-node",
 )  # fmt: skip
 WANTS_WORD = MappingProxyType({"timer": ("on-delay", "off-delay", "interval")})
+OFF_DELAY_PINS = ("30", *KINDS["timer"].pins)
+"""What lets go later than it is asked to needs a supply that stays."""
 
 
 def read_device(draft: Draft, statement: Statement) -> None:
@@ -23,6 +25,8 @@ def read_device(draft: Draft, statement: Statement) -> None:
     pins = KINDS[said.kind].pins
     if said.kind == "motor" and "reversing" in said.words:
         pins = ("a", "b")
+    if said.kind == "timer" and "off-delay" in said.words:
+        pins = OFF_DELAY_PINS
     wanted = WANTS_WORD.get(said.kind)
     if wanted and not any(word in wanted for word in said.words):
         draft.missing(said.line, said.kind, example_of(said.kind))
