@@ -73,3 +73,43 @@ def test_what_can_be_read_in_one_way_only_is_read(name: str) -> None:
         part.id: part.params for part in meant.value.parts.values()
     }
     assert read.value.nominal_v == meant.value.nominal_v
+
+
+MARGIN = (
+    "module A2\nsupply X1/1\nground X1/10\nout X1/3 high-side\n",
+    "fuse F8 30A\ncarrier B1\nbar 30 from in : F8\nF8.out = C/7\n",
+    "switch S7 stalk\nwipe off | on: 1=2\n  wash off | on: W=15\n",
+    "unit E31\n1-3 lamp 21W\ncam parked: 4=5 | away: 4=6\n1-7 motor 3A\n",
+)
+
+
+@pytest.mark.parametrize("text", MARGIN, ids=lambda text: text.split()[0])
+def test_rows_at_the_margin_are_read_below_their_part_and_pointed_out(text: str) -> None:
+    head = 'loombench 1\nvehicle "Margin" 12V\n'
+    keyword = next(word for word in ("module", "carrier", "switch", "unit") if word in text)
+    lines, first = text.splitlines(), next(i for i, row in enumerate(text.splitlines()) if row.startswith(keyword))
+    indented = [row if i <= first or row.startswith(" ") else f"  {row}" for i, row in enumerate(lines)]
+    typed, meant = load_text(head + text), load_text(head + "\n".join(indented))
+    assert meant.problems == ()
+    rows = [i + 3 for i, row in enumerate(lines) if i > first and not row.startswith(" ")]
+    assert [(item.code, item.spans[0].line) for item in typed.problems] == [("indent-missing", row) for row in rows]
+    assert {part.id: part.pins for part in typed.value.parts.values()} == {
+        part.id: part.pins for part in meant.value.parts.values()
+    }
+    assert list(typed.value.controls) == list(meant.value.controls)
+
+
+def test_a_connector_with_one_half_is_said_once_and_its_wires_stay() -> None:
+    text = TEXT.replace("6way cab | tail", "6way cab").replace(
+        "X12.3 (RD/WH 2.5mm2 2m)", "X12.3@tail (RD/WH 2.5mm2 2m)"
+    )
+    loaded = load_text(text)
+    assert [item.code for item in loaded.problems] == ["connector-halves"]
+    assert len(loaded.value.wires) == 15
+
+
+def test_inches_are_not_read_into_a_cable() -> None:
+    text = TEXT.replace("(YE 1.5mm2 0.8m)", "(YE 1.5mm2 0.8m in C4)").replace("loom cab\n", "cable C4\nloom cab\n")
+    loaded = load_text(text)
+    assert loaded.problems == ()
+    assert loaded.value.wire_by_id["S5.2~M3.+"].cable == "C4"

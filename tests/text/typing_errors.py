@@ -61,6 +61,8 @@ SLIPS: dict[str, Slip] = {
     "size with a full stop too many": Slip("RD 2.5mm2 0.5m", "RD 2.5mm2 0..5m", "number-range", "0.001 to 500 m"),
     "size a hundred times too large": Slip("YE 1.5mm2", "YE 1500mm2", "number-range", "500 mm2"),
     "comma between": Slip("YE 1.5mm2 0.8m", "YE,1.5mm2,0.8m", "word-unexpected", "YE 1.5mm2 0.8m"),
+    "size in mm, a large one": Slip("(BK 16mm2 0.4m)", "(BK 35mm 0.4m)", "size-as-length", "35mm2"),
+    "no brackets, no pins": Slip("SP1 (RD 1mm2 1m) S4.1", "S7 RD 1mm2 1m S9", "wire-unfinished", "S7 (RD 1mm2 1m) S9"),
     "two lengths": Slip("(YE 1.5mm2 0.8m)", "(YE 1.5m 0.8m)", "word-unexpected", "1.5mm2"),
     "bracket not opened": Slip("S5.2 (YE", "S5.2 YE", "bracket-open", "bracket"),
     "bracket not closed": Slip("0.4m) W1/a", "0.4m W1/a", "bracket-open", "bracket"),

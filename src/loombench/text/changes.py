@@ -7,13 +7,14 @@ from loombench.base.band import Band
 from loombench.text.colour import spell
 from loombench.text.dispatch import read_statement
 from loombench.text.draft import Draft
-from loombench.text.numbers import Number, read_number, write_number
+from loombench.text.numbers import BOUNDS, Number, read_number, write_number
 from loombench.text.partline import NAME
 from loombench.text.resolve import FIRST, resolve, say_unknown
 from loombench.text.statements.stretch import read_stretch
 from loombench.text.statements.wires import read_wires
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import STRING, Token
+from loombench.text.units import joined
 from loombench.text.write import write_bracket, write_point
 from loombench.text.write_parts import part_lines, quoted
 from loombench.vehicle.change import (
@@ -92,6 +93,7 @@ def _action(draft: Draft, line: Line, vehicle: Vehicle, verb: str, rest: tuple[T
         return SetColour(first.text, stretch.colour)
     if verb == "move" and len(rest) == 5 and rest[1].is_word("from") and rest[3].is_word("to"):
         return _move(draft, line, vehicle, rest)
+    second = joined(rest[1:], dict.fromkeys(BOUNDS, ""), every_spelling=True)[0]
     number = read_number(second.text)
     if not isinstance(number, Number) or number.band is None:
         return None

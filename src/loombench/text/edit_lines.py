@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from loombench.text.draft import Draft
 from loombench.text.numbers import Number, read_number
-from loombench.text.partline import joined
 from loombench.text.statements.stretch import UNITS
 from loombench.text.statements.wires import Way, is_wire_line, take_apart
 from loombench.text.syntax import Line
 from loombench.text.tokens import Token, tokens
+from loombench.text.units import joined
 
 
 @dataclass(frozen=True)

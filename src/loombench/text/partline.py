@@ -7,12 +7,13 @@ from types import MappingProxyType
 
 from loombench.base.band import Band
 from loombench.base.problems import Span
-from loombench.base.quantity import NotAQuantity, Quantity, read_quantity
+from loombench.base.quantity import NotAQuantity
 from loombench.text.draft import Draft
 from loombench.text.fill import assumed_number, with_primary
-from loombench.text.numbers import BOUNDS, UNITS, Number, read_number
+from loombench.text.numbers import Number, read_number
 from loombench.text.syntax import Line
 from loombench.text.tokens import STRING, Token, tokens
+from loombench.text.units import joined, limits_text, size_in_mm
 from loombench.vehicle.kinds import KINDS, NET_CLASSES, KindSpec
 from loombench.vehicle.model import Part
 
@@ -20,10 +21,6 @@ NAME = re.compile(r"(?:[^\W_][\w+-]*)")
 _PIN_LIKE = re.compile(r"\d+[a-z]?\d*|[^\d?].*", re.S)
 _LETTERS = str.maketrans("OoIl", "0011")
 """Letters typed for digits."""
-_BARE = re.compile(r"\d[\d.,]*|\?")
-_KEYWORDS = ("in",)
-"""Words that mean something else where a number stands before them: `in C4` is a cable, not inches."""
-_LONGEST_UNIT = 6
 _NUMBER_LIKE = re.compile(r"[+-]?[\d?].*", re.S)
 
 
@@ -140,6 +137,10 @@ def numbers_and_words(
         if not token.is_word() or pin or not _NUMBER_LIKE.fullmatch(token.text):
             rest.append(token)
             continue
+        meant = size_in_mm(token.text) if "mm2" in spec.numbers else ""
+        if meant:
+            draft.wrong("size-as-length", line.span(token), text=token.text[:40], meant=meant)
+            continue
         number = read_number(token.text)
         if not isinstance(number, NotAQuantity) and number.unit in spec.numbers:
             name = spec.numbers[number.unit]
@@ -161,34 +162,6 @@ def line_in(text: str, number: int) -> Line:
     return Line("", number, tokens(text.splitlines()[number - 1]))
 
 
-def joined(
-    found: tuple[Token, ...], units: Mapping[str, str] | None = None, every_spelling: bool = False
-) -> tuple[Token, ...]:
-    """The tokens with numbers and units that stand apart put together: `12 V`.
-
-    With `every_spelling` so are those of `units` in any spelling that reads as one (`70 AH`, `10 amp`); without, where
-    a word may be a pin, only those that no pin is called.
-    """
-    made: list[Token] = []
-    for token in found:
-        before = made[-1] if made else None
-        bare = before is not None and before.is_word() and _BARE.fullmatch(before.text)
-        if before is not None and bare and token.is_word() and _is_unit(token.text, units, every_spelling):
-            made[-1] = Token(before.text + token.text, before.column, token.end)
-        else:
-            made.append(token)
-    return tuple(made)
-
-
-def _is_unit(word: str, units: Mapping[str, str] | None, every_spelling: bool) -> bool:
-    if word in UNITS and (units is None or units):
-        return True
-    if not every_spelling or units is None or word in _KEYWORDS or word[0].isdigit() or len(word) > _LONGEST_UNIT:
-        return False
-    read = read_quantity(f"1{word}")
-    return isinstance(read, Quantity) and read.unit in units
-
-
 def say_number(draft: Draft, line: Line, token: Token, units: Mapping[str, str]) -> None:
     """Why a word that looks like a number is none, or does not belong here."""
     number = read_number(token.text)
@@ -206,14 +179,6 @@ def say_number(draft: Draft, line: Line, token: Token, units: Mapping[str, str])
         draft.wrong("number-bare", span, text=text, example=text + unit, allowed=allowed)
     else:
         draft.wrong("number-unit", span, text=text, unit=number.unit, allowed=allowed)
-
-
-def limits_text(units: Mapping[str, str], text: str = "") -> str:
-    """The possible range of each unit; of one alone where the text has it."""
-    read = read_quantity(text.rpartition("..")[2])
-    if isinstance(read, Quantity) and read.unit in units:
-        units = {read.unit: ""}
-    return ", ".join(f"{BOUNDS[unit][0]:g} to {BOUNDS[unit][1]:g} {unit}" for unit in units if unit in BOUNDS)
 
 
 def leftover(draft: Draft, said: PartLine, rest: tuple[Token, ...] | None = None) -> None:

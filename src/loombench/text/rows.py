@@ -38,7 +38,7 @@ def fits_below(head: Line, row: Line) -> bool:
         return row.keyword in CLAUSES
     if head.keyword == "carrier":
         return row.keyword == "bar" or (len(words) == _THREE and words[1].is_mark("="))
-    if head.keyword in ("unit", "generic"):
+    if head.keyword == "unit" or (head.keyword == "generic" and not any(token.is_word() for token in head.tokens[2:])):
         ends = _ENDS.fullmatch(row.keyword) is not None and words[1].is_word(*ELEMENTS)
         return ends or row.keyword in ("cam", "process")
     poles = head.keyword == "switch" and not any(token.is_mark("|") or token.is_mark(":") for token in head.tokens)

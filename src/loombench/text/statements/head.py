@@ -7,9 +7,10 @@ from loombench.text.colour import CODES, system_name
 from loombench.text.draft import Draft
 from loombench.text.fill import assumed
 from loombench.text.numbers import read_number
-from loombench.text.partline import NAME, joined
+from loombench.text.partline import NAME
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import STRING, Token
+from loombench.text.units import joined
 from loombench.vehicle.model import Place
 
 SURROUNDINGS = ("wet", "flexing", "hot", "dirty", "vibrating", "outside")

@@ -6,10 +6,10 @@ from loombench.base.band import Band
 from loombench.text.draft import Draft
 from loombench.text.fill import assumed
 from loombench.text.numbers import Number, read_number
-from loombench.text.partline import joined
 from loombench.text.statements.positions import read_positions
 from loombench.text.syntax import Line
 from loombench.text.tokens import STRING, Token
+from loombench.text.units import joined
 from loombench.vehicle.module import DryContact, Input, Output, Supply
 
 IN_EXAMPLE = 'in X3/7 pull-up 1kohm from X1/1 "reverse switch" on when low'

@@ -7,9 +7,10 @@ from types import MappingProxyType
 from loombench.base.band import Band
 from loombench.text.draft import Draft
 from loombench.text.numbers import Number, read_number
-from loombench.text.partline import PartLine, example_of, joined, leftover, read_part_line
+from loombench.text.partline import PartLine, example_of, leftover, read_part_line
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import Token
+from loombench.text.units import joined
 from loombench.vehicle.model import Inner
 
 FORMS = ("make", "break", "changeover")

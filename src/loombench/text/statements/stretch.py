@@ -11,20 +11,17 @@ from loombench.facts.conductor import awg_area_mm2
 from loombench.text.colour import as_colour, letters_of, other_systems, reading, system_code
 from loombench.text.draft import Draft
 from loombench.text.numbers import Number, read_number, write_number
-from loombench.text.partline import joined, limits_text
 from loombench.text.syntax import Line
 from loombench.text.tokens import STRING, Token
+from loombench.text.units import joined, limits_text, size_in_mm
 from loombench.vehicle.model import Colour
 
 UNITS = MappingProxyType({"mm2": "area_mm2", "AWG": "gauge_awg", "m": "length_m"})
 COLOUR_WORDS = 3
 UNCOLOURED = Colour()
 _COMMA = re.compile(r",(?!\d)|(?<!\d),|(?<=mm2),|(?<=AWG),")
-_SIZE_IN_MM = re.compile(r"(?P<number>\d+(?:[.,]\d+)?)mm")
 _LARGEST_MM2 = 120.0
 """A bare number above this is no size of a vehicle's wire."""
-_SHORTEST_MM = 20
-"""No wire is shorter than this: what is written so is a size whose `2` was forgotten."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +43,8 @@ def read_stretch(draft: Draft, line: Line, found: tuple[Token, ...]) -> Stretch:
     made = Stretch()
     colours: list[Token] = []
     words = list(joined(found, UNITS, every_spelling=True))
+    lengths = [token.text for token in words if token.is_word() and _unit(token.text) == "m"]
+    sized = any(_unit(token.text) in ("mm2", "AWG") for token in words if token.is_word())
     while words:
         token = words.pop(0)
         after = words[0] if words and words[0].is_word() else None
@@ -60,7 +59,11 @@ def read_stretch(draft: Draft, line: Line, found: tuple[Token, ...]) -> Stretch:
         elif token.text.startswith("#") and len(token.text) > 1:
             made = replace(made, number=token.text[1:])
         elif token.is_word() and (token.text[0].isdigit() or token.text[0] in "?+-" or token.text[0] == "."):
-            made = _number(draft, line, token, made)
+            meant = size_in_mm(token.text, surely=len(lengths) > 1 and not sized)
+            if meant:
+                draft.wrong("size-as-length", line.span(token), text=token.text[:40], meant=meant)
+            else:
+                made = _number(draft, line, token, made)
         elif token.is_word():
             colours.append(token)
         else:
@@ -80,10 +83,7 @@ def _cable(draft: Draft, line: Line, token: Token) -> str:
 def _number(draft: Draft, line: Line, token: Token, made: Stretch) -> Stretch:
     number = read_number(token.text)
     span, text = line.span(token), token.text[:40]
-    size = _SIZE_IN_MM.fullmatch(token.text)
-    if size and (float(size["number"].replace(",", ".")) < _SHORTEST_MM or (made.length_m and not made.area_mm2)):
-        draft.wrong("size-as-length", span, text=text, meant=f"{size['number']}mm2")
-    elif isinstance(number, Number) and number.band and _said(made, number.unit):
+    if isinstance(number, Number) and number.band and _said(made, number.unit):
         draft.unexpected(line, token, "( )", ("GY/RD", "1.5mm2", "2m", "via", "in", "#214"))
     elif isinstance(number, NotAQuantity):
         if number.reason in ("bounds", "size"):
@@ -102,6 +102,11 @@ def _number(draft: Draft, line: Line, token: Token, made: Stretch) -> Stretch:
     elif number.unit:
         draft.wrong("number-unit", span, text=text, unit=number.unit, allowed="mm2, AWG, m")
     return made
+
+
+def _unit(text: str) -> str:
+    number = read_number(text) if text[0].isdigit() else None
+    return number.unit if isinstance(number, Number) else ""
 
 
 def _said(made: Stretch, unit: str) -> bool:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from loombench.base.band import Band, exactly
 from loombench.text.draft import Draft
 from loombench.text.numbers import Number, read_number
-from loombench.text.partline import joined
 from loombench.text.statements.module_rows import Row
 from loombench.text.syntax import Line
 from loombench.text.tokens import Token
+from loombench.text.units import joined
 
 WORDS = ("tick", "every", "after", "for")
 

@@ -16,7 +16,8 @@ from loombench.vehicle.naming import UNNAMED
 
 WIRE_EXAMPLE = "S4.2 (GY/RD 1.5mm2 1.2m) E7"
 _LONGEST_SHOWN = 100
-_POINT = re.compile(r"[A-Za-z][\w-]*(?:\.\S+|/[a-z])")
+_POINT = re.compile(r"[A-Za-z][\w-]*(?:\.\S+|/[a-z])|\d\S*(?:mm2|mm²|AWG)")
+"""What only a line of wires has: a point with its pin or ring, a size."""
 
 
 @dataclass(frozen=True)
