@@ -45,8 +45,8 @@ def write_spice(
     `same_pieces` that the answer is on the same ones.
 
     Mode `op`: every variable is frozen. Each floating island is tied to 0 at its smallest node by 1 ohm, in which no
-    current flows; `spicing.islands.floating` tells its nodes. Mode `transient`: the inputs are set after the supplies have risen, the
-    rest is left to the simulator.
+    current flows; `spicing.islands.floating` tells its nodes. Mode `transient`: the inputs are set after the supplies
+    have risen, the rest is left to the simulator.
 
     Raises:
         KeyError: a name is no variable of the netlist.
