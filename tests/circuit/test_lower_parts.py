@@ -292,6 +292,34 @@ def test_flasher_timer_and_cam() -> None:
     assert timer.supply == timer.control
 
 
+@pytest.mark.parametrize(
+    ("condition", "shows"),
+    [
+        ("turn=left", False),
+        ("turn=right", False),
+        ("turn=left, engine=run", False),
+        ("couple X50, turn=left", True),
+        ("couple X50, turn=right", True),
+        ("couple X50, turn=left, engine=run", True),
+        ("supply 23V, couple X50, turn=left", True),
+        ("couple X50, turn=left, uncouple X50", False),
+    ],
+)
+def test_a_trailers_indicator_shows_at_the_flashers_tell_tale(condition: str, shows: bool) -> None:
+    """Common practice: dark with two lamps a side, while a third one, the trailer's, makes it flash along."""
+    lowered, at = settled(example("flatbed-indicators/vehicle.circuit"), f"key=run, {condition}")
+    lamp = lowered.node_of[point("H9.1:pin")]
+    flashes = {phase.point.state["flasher:K9"]: phase.point.inner_v[lamp] > 20.0 for phase in at.phases}
+    assert flashes == {"closed": shows, "open": False}
+    assert at.findings == ()
+
+
+def test_a_burnt_out_lamp_of_the_trailer_shows_by_a_dark_tell_tale() -> None:
+    of = example("flatbed-indicators/vehicle.circuit")
+    _, at = settled(of, "key=run, couple X50, turn=left", "open trailer::E31.1-6")
+    assert {phase.point.state["relay:K9.C2"] for phase in at.phases} == {"released"}
+
+
 TIMER = """switch S1 off | on: 1=2
 switch S2 on: 1=2 | off rest on
 timer K1 off-delay 5s

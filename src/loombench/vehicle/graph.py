@@ -86,6 +86,8 @@ def _element(part: Part, element: Inner) -> Iterator[Link]:
         yield Link(pins[0], pins[1], via, "output", True)
         if len(pins) > 2:
             yield Link(pins[0], pins[2], via, "load")
+        if len(pins) > 3:
+            yield Link(pins[0], pins[3], via, "output", True)
     elif element.kind == "timer":
         yield Link(pins[0], pins[-1], via, "output", True)
         for feed in pins[:-2]:
