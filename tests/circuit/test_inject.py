@@ -9,7 +9,7 @@ from loombench.circuit.inject import ground_node, inject
 from loombench.circuit.lower import LoweringOf, lower
 from loombench.circuit.netlist import Conductor
 from loombench.vehicle.model import Vehicle
-from tests.circuit.vehicles import FILES, example, flaws, netlist, one, point, problems, settled, vehicle
+from tests.circuit.vehicles import FILES, example, flaws, netlist, one, point, problems, settled, vehicle, volts
 
 CAR = """
 body chassis
@@ -235,3 +235,25 @@ def test_the_catalogue_of_a_small_vehicle_is_complete(car: Vehicle) -> None:
     assert "open contact X12.1@rear" not in faults
     assert not [fault for fault in faults if fault.startswith(("short W1", "open contact X12.2"))]
     assert faults.index("blown F12") < faults.index("stuck S4 off") < faults.index("open E7")
+
+
+def test_without_a_body_nothing_chafes_through_to_ground() -> None:
+    lines = "battery G1 95Ah\nlamp E1 21W\nG1.+ (RD 1mm2 1m) E1 (BN 1mm2 1m) G1.-\n"
+    assert {fault.mode for fault in single_faults(vehicle(lines))} == {"open", "resistance"}
+    assert "short" in {fault.mode for fault in single_faults(vehicle(f"body m\n{lines}"))}
+
+
+def test_a_diode_may_conduct_both_ways_also_a_relays_suppressor() -> None:
+    of = vehicle(
+        "battery G1 95Ah\nfuse F1 5A\ndiode D1 3A\nlamp E1 5W\nrelay K1 make 30 85 86 87 diode 86\n"
+        "G1.+ (RD 1mm2 1m) F1 (RD 1mm2 1m) SP1\nSP1 (RD 1mm2 1m) D1.k>a (RD 1mm2 1m) E1 (BN 1mm2 1m) G1.-\n"
+        "SP1 (RD 1mm2 1m) K1.86\nK1.85 (BN 1mm2 1m) G1.-\n"
+    )
+    shorts = [str(fault) for fault in single_faults(of) if fault.mode == "short"]
+    assert len(shorts) == 2
+    alone, suppressor = sorted(shorts)
+    assert alone == "short D1.a:pin to D1.k:pin"
+    assert suppressor == "short K1.85:pin to K1.86:pin"
+    assert volts(of, "E1.1") == pytest.approx(0.0, abs=0.01)
+    assert volts(of, "E1.1", "", alone) == pytest.approx(12.6, abs=0.2)
+    assert settled(of, "", suppressor)[1].point.state["fuse:F1"] == "blown"

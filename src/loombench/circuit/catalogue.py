@@ -1,7 +1,8 @@
 """All single faults of a vehicle: what can be wrong with each part, contact, control and wire, in file order.
 
 A series resistance stands for anything over some decades: there is one a target, of `STANDARD_OHM`, and whoever weighs
-them spreads it out. A fuse blows or has a resistance; what else could break in it looks the same.
+them spreads it out. A fuse blows or has a resistance; what else could break in it looks the same. A diode may also
+conduct both ways. Without a body there is no metal to chafe through to.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -13,7 +14,7 @@ from loombench.circuit.lower import sound
 from loombench.circuit.lowering.builder import owner
 from loombench.circuit.lowering.laws import INNER_LAWS
 from loombench.vehicle.model import Control, Inner, Part, Vehicle
-from loombench.vehicle.points import Point, read_point
+from loombench.vehicle.points import PIN, Point, read_point
 
 CONTACT = "contact "
 STANDARD_OHM = 1.0
@@ -38,8 +39,9 @@ def single_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
     for wire in vehicle.wires:
         found.setdefault(Fault("open", wire.id))
         found.setdefault(Fault("resistance", wire.id, "", STANDARD_OHM))
-    for point in _chafed(vehicle):
-        found.setdefault(Fault("short", str(point), GROUND))
+    if any(part.kind == "body" for part in vehicle.parts.values()):
+        for point in _chafed(vehicle):
+            found.setdefault(Fault("short", str(point), GROUND))
     return tuple(found)
 
 
@@ -82,6 +84,10 @@ def _of_element(part: Part, inner: Inner) -> Iterator[Fault]:
         case "converter":
             yield Fault("stuck", name, "off")
             yield from _broken(name)
+        case "diode":
+            yield from _broken(name)
+            anode, cathode = (str(Point(part.id, pin, layer=PIN)) for pin in inner.pins[:2])
+            yield Fault("short", anode, cathode)
         case "generic" if len(inner.pins) < 2 or not inner.params:
             return
         case kind if kind in INNER_LAWS:

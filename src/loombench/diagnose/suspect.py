@@ -1,8 +1,9 @@
 """What a fault is a fault of: its point or part, its kind in the table of weights, the group it is put right with."""
 
 from loombench.circuit.fault import Fault
+from loombench.circuit.lowering.builder import owner
 from loombench.vehicle.model import Part, Vehicle
-from loombench.vehicle.points import Point, read_point
+from loombench.vehicle.points import PIN, Point, read_point
 
 CONTACT = "contact "
 WHOLE = ("relay", "fuse", "fuselink", "breaker", "switch", "module", "flasher", "timer", "converter", "battery")
@@ -37,11 +38,21 @@ def part_of(vehicle: Vehicle, fault: Fault) -> Part | None:
     return None
 
 
+def shorted(vehicle: Vehicle, fault: Fault) -> str:
+    """The diode that a short is inside of, as `D1` or `PART.NAME`; empty for other faults."""
+    one, other = (read_point(text) for text in (fault.target, fault.to))
+    part = vehicle.parts.get(one.part) if one is not None and fault.mode == "short" else None
+    if part is None or one is None or other is None or (one.layer, other.layer, other.part) != (PIN, PIN, part.id):
+        return ""
+    diodes = (inner for inner in part.elements if inner.kind == "diode")
+    return next((owner(part, inner) for inner in diodes if {one.pin, other.pin} == set(inner.pins)), "")
+
+
 def kind_of(vehicle: Vehicle, fault: Fault) -> str:
     """The kind of thing by which the table of weights knows the target of a fault."""
     part = part_of(vehicle, fault)
     if fault.mode == "short":
-        return "insulation"
+        return "diode" if shorted(vehicle, fault) else "insulation"
     if fault.mode == "position":
         return "control"
     if fault.target.startswith(CONTACT):
@@ -96,7 +107,8 @@ def stretch(vehicle: Vehicle, name: str) -> tuple[str, ...]:
 
 def group_of(vehicle: Vehicle, fault: Fault) -> str:
     """The name of what is put right: a wire's id, `contact POINT`, a part or element, `short POINT`, `position S4`."""
-    if fault.mode == "short":
+    inside = shorted(vehicle, fault)
+    if fault.mode == "short" and not inside:
         return f"short {stretch(vehicle, fault.target)[0]}"
     if fault.mode == "position":
         return f"position {fault.target}"
@@ -106,4 +118,4 @@ def group_of(vehicle: Vehicle, fault: Fault) -> str:
         # The two halves of a cavity meet in one contact: it is one suspect, and both terminals are looked at.
         paired = part is not None and part.kind == "connector" and point is not None
         return f"{CONTACT}{part.id}.{point.pin}" if paired and part and point else fault.target
-    return part.id if part is not None and part.kind in WHOLE else fault.target
+    return part.id if part is not None and part.kind in WHOLE else inside or fault.target
