@@ -37,6 +37,12 @@ def test_a_huge_line_is_cut_round_the_place() -> None:
     assert place[mark.index("^") : mark.rindex("^") + 1] == "HERE"
 
 
+def test_a_file_cannot_steer_the_terminal() -> None:
+    shown = render(error("planted", Span("a", 1, 1, 5), name="\x1b[2J\x07"), {"a": "\x1b]0;x\x07 lamp\u202e"}, WORDS)
+    assert all(line.isprintable() for line in shown.splitlines())
+    assert "lamp" in shown
+
+
 def test_a_place_beyond_the_text_is_named_without_a_line() -> None:
     assert "a:9:1" in render(error("planted", Span("a", 9), name="x"), {"a": "short"}, WORDS)
 

@@ -1,6 +1,7 @@
 """What every pin should read in a condition, or one meter between two points, as plain rows."""
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -24,6 +25,7 @@ MOST_UNKNOWNS = 60
 """With more numbers unknown than this the table gives the nominal readings only, and says so."""
 SWING_V = 1e-3
 LEAST_W = 0.05
+_PART = re.compile(r"(?:[^\s.:]+::)?[^\s.:]+(?=[.:]|$)")
 
 
 @dataclass(frozen=True)
@@ -106,10 +108,16 @@ def _powers(vehicle: Vehicle, netlist: Netlist, settled: Settled) -> tuple[Power
     watts: dict[str, float] = {}
     for phase in settled.all_phases:
         for element, power in power_w(netlist, phase.point).items():
-            watts[element] = watts.get(element, 0.0) + phase.share * power
-    names = (*vehicle.parts, *(wire.id for wire in vehicle.wires))
-    sums = ((name, sum(watts.get(one, 0.0) for one in netlist.element_of.get(name, ()))) for name in names)
-    return tuple(PowerRow(name, power) for name, power in sums if abs(power) >= LEAST_W)
+            name = element if element in vehicle.wire_by_id else _part_of(element)
+            watts[name] = watts.get(name, 0.0) + phase.share * power
+    names = (*vehicle.parts, *vehicle.wire_by_id)
+    return tuple(PowerRow(name, watts[name]) for name in names if abs(watts.get(name, 0.0)) >= LEAST_W)
+
+
+def _part_of(element: str) -> str:
+    """The part in an element's id (`M5.53-31`, `G1:emf`, `trailer::E31.1-6`); contacts are named otherwise."""
+    found = _PART.match(element)
+    return found[0] if found else ""
 
 
 def _rows(vehicle: Vehicle, found: Mapping[str, Mapping[str, PinReading]]) -> tuple[PinRow, ...]:

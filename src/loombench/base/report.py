@@ -6,6 +6,7 @@ from loombench.base.problems import Problem, Span
 from loombench.base.wording import Catalogue, catalogue
 
 LONGEST_LINE = 160
+HIDDEN = "\u00b7"
 
 
 def _source_line(span: Span, sources: Mapping[str, str]) -> list[str]:
@@ -32,7 +33,12 @@ def render(item: Problem, sources: Mapping[str, str], words: Catalogue | None = 
     lines.append(f"  seen:     {said['seen']}")
     lines.append(f"  expected: {said['expected']}")
     lines.append(f"  do:       {said['fix']}")
-    return "\n".join(lines)
+    return "\n".join(_printable(line) for line in lines)
+
+
+def _printable(line: str) -> str:
+    """The line with what a terminal would obey, and not show, made visible: a file must not be able to steer it."""
+    return "".join(mark if mark.isprintable() else HIDDEN for mark in line)
 
 
 def render_all(items: Iterable[Problem], sources: Mapping[str, str], words: Catalogue | None = None) -> str:
