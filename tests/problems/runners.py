@@ -178,11 +178,13 @@ def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
 
 
 def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
-    """Begins a practice case with what is hidden given, and no complaint."""
+    """Begins a practice case with what is hidden given, and after a semicolon the complaint."""
+    hidden, _, complaint = example.ask.strip().partition(";")
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / MAIN
         file.write_text(example.files[MAIN], encoding="utf-8")
-        return start(str(file), "", Path(folder), "1", "2000-01-01T00:00:00+00:00", example.ask.strip()).problems
+        begun = start(str(file), complaint.strip(), Path(folder), "1", "2000-01-01T00:00:00+00:00", hidden.strip())
+    return [replace(one, spans=tuple(replace(span, file=MAIN) for span in one.spans)) for one in begun.problems]
 
 
 def _meter(example: Example, _limits: Limits) -> Sequence[Problem]:

@@ -17,6 +17,8 @@ from loombench.evidence.complaint import Complaint
 from loombench.paper.output import write_all
 from loombench.record.jsonl import JsonlStore
 from loombench.text.complaint import read_complaint
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.trace import runs
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,11 @@ def start(
             fault, said = drawn
     if said is None:
         return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
+    if said.symptom != "blows-fuse" and (behind := _not_a_load(vehicle, said.target)) is not None:
+        part = vehicle.parts.get(said.target.split(".", maxsplit=1)[0])
+        return Outcome(
+            None, (error("complaint-no-load", part.span if part else None, target=said.target, loads=behind),)
+        )
     store = JsonlStore(folder)
     kept = store.read(case_id)
     practice = PracticeVehicle(vehicle, fault) if fault is not None else None
@@ -63,6 +70,15 @@ def start(
     text = "\n".join(opened.sources[name] for name in sorted(opened.sources))
     digest = hashlib.sha256(text.encode()).hexdigest()
     return Outcome(Search(opened, open_case(vehicle, digest, said, store, case_id, time), practice), problems)
+
+
+def _not_a_load(vehicle: Vehicle, target: str) -> str | None:
+    """None for a load; else the loads whose current or coil goes through it, as text."""
+    every = runs(vehicle)
+    if any(run.load.via == target or run.load.via.startswith(f"{target}.") for run in every):
+        return None
+    behind = (run.load.via for run in every if any(target in step.link.via for step in (*run.feed, *run.back)))
+    return ", ".join(dict.fromkeys(behind)) or "-"
 
 
 def write_card(case: Case, folder: Path) -> Outcome[tuple[Path, ...]]:
