@@ -299,6 +299,8 @@ if sys.argv[1] == "absent":
 factors = kernel.factor(made, conductance, leak)
 assert kernel.load_compiled() == (sys.argv[1] == "there")
 one, many = (kernel.solve(made, factors, i) for i in (current[:, 0], current))
+nothing = plan(0, [])
+assert kernel.solve(nothing, kernel.factor(nothing, np.empty(0), np.empty(0)), np.empty(0)).shape == (0,)
 print((factors.conductance_s.tobytes() + factors.total_s.tobytes() + one.tobytes() + many.tobytes()).hex())
 """
 

@@ -72,7 +72,8 @@ def factor(plan: Plan, conductance_s: FloatArray, leak_s: FloatArray) -> Factors
         raise ValueError("conductances and leaks must be finite and not negative")
     # An edge from a node to itself lands one past the last slot.
     slots = len(plan.row)
-    conductance = _sum_by(plan.given_slot, given, slots + 1)[:slots]
+    # Without any node numpy counts in whole numbers, which the compiled loops do not take.
+    conductance = _sum_by(plan.given_slot, given, slots + 1)[:slots].astype(np.float64, copy=False)
     share, total = np.empty(slots), np.empty(plan.nodes)
     compiled = _compiled_for(plan)
     (compiled.factor if compiled else _factor_by_level)(plan, conductance, share, total)
