@@ -2,19 +2,26 @@
 
 from hypothesis import strategies as st
 
-from loombench.evidence.codec import METERS, VERBS
+from loombench.evidence.codec import METERS, STATES, VERBS
 from loombench.evidence.complaint import SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope, envelope
 from loombench.evidence.events import (
     CaseClosed,
     CaseOpened,
+    CodesRead,
     ComplaintGiven,
+    Disturbed,
+    LeadsCounted,
+    NotAsDrawn,
     Note,
     Observed,
+    PartUsed,
     Payload,
     ReadingTaken,
+    ReasonGiven,
     RepairDone,
     StepDeclined,
+    TemporaryMeasure,
     Undone,
     Verified,
 )
@@ -32,7 +39,7 @@ setups = st.builds(Setup, conditions, points, st.none() | points, st.sampled_fro
 complaints = st.builds(Complaint, texts, st.sampled_from(SYMPTOMS), conditions, texts)
 counts = st.integers(1, 10**6)
 payloads: st.SearchStrategy[Payload] = st.one_of(
-    st.builds(CaseOpened, texts, texts, texts),
+    st.builds(CaseOpened, texts, texts, texts, texts),
     st.builds(ComplaintGiven, complaints),
     st.builds(ReadingTaken, setups, numbers, texts, texts),
     st.builds(Observed, texts, texts),
@@ -42,6 +49,13 @@ payloads: st.SearchStrategy[Payload] = st.one_of(
     st.builds(Verified, texts, st.booleans()),
     st.builds(CaseClosed, texts, st.booleans(), texts),
     st.builds(Note, texts),
+    st.builds(CodesRead, st.lists(texts, max_size=4).map(tuple)),
+    st.builds(NotAsDrawn, texts, texts),
+    st.builds(Disturbed, texts),
+    st.builds(TemporaryMeasure, texts),
+    st.builds(PartUsed, texts, texts, texts, st.sampled_from(STATES)),
+    st.builds(ReasonGiven, texts),
+    st.builds(LeadsCounted, st.booleans()),
 )
 envelopes: st.SearchStrategy[Envelope] = st.builds(
     envelope, counts, st.just("2026-03-02T14:05:00+01:00"), texts, texts, payloads

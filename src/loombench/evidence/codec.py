@@ -19,13 +19,20 @@ from loombench.evidence.events import (
     PAYLOADS,
     CaseClosed,
     CaseOpened,
+    CodesRead,
     ComplaintGiven,
+    Disturbed,
+    LeadsCounted,
+    NotAsDrawn,
     Note,
     Observed,
+    PartUsed,
     Payload,
     ReadingTaken,
+    ReasonGiven,
     RepairDone,
     StepDeclined,
+    TemporaryMeasure,
     Undone,
     Verified,
 )
@@ -38,6 +45,8 @@ METERS = (
     "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
 )  # fmt: skip
 MOST_OPERATIONS = 1000
+MOST_CODES = 1000
+STATES = ("new", "used", "rebuilt")
 _NOWHERE, _NOTHING = Point(""), Operation("")
 
 
@@ -194,7 +203,9 @@ def _read_complaint(reader: Reader) -> ComplaintGiven:
 
 _READERS: MappingProxyType[str, Callable[[Reader], Payload]] = MappingProxyType(
     {
-        "CaseOpened": lambda r: CaseOpened(r.text("vehicle"), r.text("digest"), r.text("complaint")),
+        "CaseOpened": lambda r: CaseOpened(
+            r.text("vehicle"), r.text("digest"), r.text("complaint"), r.text("file", "")
+        ),
         "ComplaintGiven": _read_complaint,
         "ReadingTaken": _read_reading,
         "Observed": lambda r: Observed(r.text("what"), r.text("seen")),
@@ -204,5 +215,14 @@ _READERS: MappingProxyType[str, Callable[[Reader], Payload]] = MappingProxyType(
         "Verified": lambda r: Verified(r.text("complaint"), r.flag("ok")),
         "CaseClosed": lambda r: CaseClosed(r.text("verdict"), r.flag("proven"), r.text("cause", "")),
         "Note": lambda r: Note(r.text("text")),
+        "CodesRead": lambda r: CodesRead(r.texts("codes", MOST_CODES)),
+        "NotAsDrawn": lambda r: NotAsDrawn(r.text("text"), r.text("change", "")),
+        "Disturbed": lambda r: Disturbed(r.text("note", "")),
+        "TemporaryMeasure": lambda r: TemporaryMeasure(r.text("text")),
+        "PartUsed": lambda r: PartUsed(
+            r.text("name"), r.text("number", ""), r.text("quantity", "1"), r.one_of("state", STATES, "new")
+        ),
+        "ReasonGiven": lambda r: ReasonGiven(r.text("text")),
+        "LeadsCounted": lambda r: LeadsCounted(r.flag("out")),
     }
 )

@@ -14,11 +14,12 @@ from loombench.vehicle.condition import Setup
 @dataclass(frozen=True)
 class CaseOpened:
     """The first event. `digest` is the SHA-256 (hexadecimal) of the vehicle's text as it was then, `complaint` what the
-    customer said, word for word."""
+    customer said, word for word, `file` where that text lay, seen from the record's folder."""
 
     vehicle: str
     digest: str
     complaint: str
+    file: str = ""
 
 
 @dataclass(frozen=True)
@@ -102,9 +103,64 @@ class Note:
     text: str
 
 
+@dataclass(frozen=True)
+class CodesRead:
+    """The fault codes read before anything was disconnected, as they were shown; empty where none was stored."""
+
+    codes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class NotAsDrawn:
+    """The vehicle is not as its drawing says. `change` is the difference as a line of the notation (`size S4.2~E7.1
+    2.5mm2`), from then on in force for this case; empty where it is only said in words."""
+
+    text: str
+    change: str = ""
+
+
+@dataclass(frozen=True)
+class Disturbed:
+    """Something was moved, unplugged or knocked that may have altered the fault: the complaint has to be seen again."""
+
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class TemporaryMeasure:
+    """What was done only for the time being, and has to be put right later."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class PartUsed:
+    """A part fitted: `state` is new, used or rebuilt."""
+
+    name: str
+    number: str = ""
+    quantity: str = "1"
+    state: str = "new"
+
+
+@dataclass(frozen=True)
+class ReasonGiven:
+    """Why the fault came: water, chafing, a missing clip."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class LeadsCounted:
+    """Whether test leads, bridges and lamps are all out of the vehicle (`out`)."""
+
+    out: bool
+
+
 Payload = (
     CaseOpened | ComplaintGiven | ReadingTaken | Observed | StepDeclined
     | Undone | RepairDone | Verified | CaseClosed | Note
+    | CodesRead | NotAsDrawn | Disturbed | TemporaryMeasure | PartUsed | ReasonGiven | LeadsCounted
 )  # fmt: skip
 
 PAYLOADS: MappingProxyType[str, type[Payload]] = MappingProxyType(
@@ -113,6 +169,7 @@ PAYLOADS: MappingProxyType[str, type[Payload]] = MappingProxyType(
         for kind in (
             CaseOpened, ComplaintGiven, ReadingTaken, Observed, StepDeclined,
             Undone, RepairDone, Verified, CaseClosed, Note,
+            CodesRead, NotAsDrawn, Disturbed, TemporaryMeasure, PartUsed, ReasonGiven, LeadsCounted,
         )
     }
 )  # fmt: skip

@@ -52,6 +52,15 @@ class Reader:
             return value
         return self._wrong(name, value, f"a text of at most {LONGEST_TEXT} characters", "")
 
+    def texts(self, name: str, most: int) -> tuple[str, ...]:
+        """The texts of a list with at most `most` entries."""
+        value = self._get(name, None)
+        if isinstance(value, Sequence) and not isinstance(value, str) and len(value) <= most:
+            texts = tuple(item for item in value if isinstance(item, str) and len(item) <= LONGEST_TEXT)
+            if len(texts) == len(value):
+                return texts
+        return self._wrong(name, value, f"a list of at most {most} texts", ())
+
     def one_of(self, name: str, allowed: Sequence[str], default: str | None = None) -> str:
         """One of the words allowed."""
         value = self._get(name, default)
