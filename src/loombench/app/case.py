@@ -1,5 +1,6 @@
 """A case and all that follows from its events: belief, region, plan, choice, verdict, worked out when asked for."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -19,6 +20,7 @@ from loombench.diagnose.modelled import Modelled
 from loombench.diagnose.observation import LoadSeen, MeterRead
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.region import Region, region
+from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.verdict import Verdict, judge, ranking
 from loombench.evidence.complaint import Complaint
@@ -26,6 +28,9 @@ from loombench.evidence.envelope import Envelope
 from loombench.record.store import EventStore
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import nets
+
+Chooser = Callable[[Belief, Situation, Sequence[Step]], Choice]
+"""What picks the next step; `diagnose.choose` unless a rival is to be compared with it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +42,7 @@ class Case:
     bench: Bench
     store: EventStore
     events: tuple[Envelope, ...]
+    chooser: Chooser = choose
 
     @cached_property
     def course(self) -> Course:
@@ -84,7 +90,7 @@ class Case:
     @cached_property
     def choice(self) -> Choice:
         """The next step by what it tells per second."""
-        return choose(self.belief, self.course.situation, self.plan)
+        return self.chooser(self.belief, self.course.situation, self.plan)
 
     @cached_property
     def verdict(self) -> Verdict:
