@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from loombench.app.asking import asked
+from loombench.app.finding import not_as_drawn
 from loombench.app.search import start
 from loombench.app.vehicles import Opened
 from loombench.base.problems import Problem, Span
@@ -178,13 +179,22 @@ def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
 
 
 def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
-    """Begins a practice case with what is hidden given, and after a semicolon the complaint."""
-    hidden, _, complaint = example.ask.strip().partition(";")
+    """Begins a practice case with what is hidden given, and after a semicolon the complaint. After one more, what is
+    found not to be as drawn, or a line that is added to the circuit before the case is taken up again."""
+    hidden, complaint, later = ([part.strip() for part in example.ask.split(";", 2)] + ["", ""])[:3]
+    time = "2000-01-01T00:00:00+00:00"
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / MAIN
         file.write_text(example.files[MAIN], encoding="utf-8")
-        begun = start(str(file), complaint.strip(), Path(folder), "1", "2000-01-01T00:00:00+00:00", hidden.strip())
-    return [replace(one, spans=tuple(replace(span, file=MAIN) for span in one.spans)) for one in begun.problems]
+        begun = start(str(file), complaint, Path(folder), "1", time, hidden)
+        problems: Sequence[Problem] = begun.problems
+        said = later.removeprefix("not as drawn: ")
+        if begun.value is not None and said != later:
+            problems = not_as_drawn(begun.value.case, said, time).problems
+        elif later:
+            file.write_text(f"{example.files[MAIN]}{later}\n", encoding="utf-8")
+            problems = start(str(file), complaint, Path(folder), "1", time, hidden).problems
+    return [replace(one, spans=tuple(replace(span, file=MAIN) for span in one.spans)) for one in problems]
 
 
 def _meter(example: Example, _limits: Limits) -> Sequence[Problem]:

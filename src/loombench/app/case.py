@@ -35,13 +35,19 @@ Chooser = Callable[[Belief, Situation, Sequence[Step]], Choice]
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """A case as its events make it. `bench` is what it stands on; the rest follows from the events."""
+    """A case as its events make it. `bench` is what it stands on; the rest follows from the events.
+
+    `drawn` is the vehicle as its file has it where the case has found it to be built otherwise; `following` the number
+    the next event has in the store, which counts lines that cannot be read too (0: one more than there are events).
+    """
 
     id: str
     author: str
     bench: Bench
     store: EventStore
     events: tuple[Envelope, ...]
+    drawn: Vehicle | None = None
+    following: int = 0
     chooser: Chooser = choose
 
     @cached_property

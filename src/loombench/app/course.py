@@ -14,6 +14,7 @@ from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import (
     CaseClosed,
     ComplaintGiven,
+    Disturbed,
     Observed,
     ReadingTaken,
     RepairDone,
@@ -67,12 +68,18 @@ def _after(bench: Bench, now: Course, payload: object) -> Course:
                 seen_since=(*now.seen_since, looked.id),
             )
         case RepairDone(fault=group):
-            # What was seen before the repair has to be seen again.
-            kept = frozenset(name for name in now.situation.done if not name.startswith("see "))
+            kept = _unseen(now.situation)
             situation = replace(now.situation, repaired=(*now.situation.repaired, group), done=kept | {f"mend {group}"})
             return replace(now, situation=situation, seen_since=())
+        case Disturbed():
+            return replace(now, situation=replace(now.situation, done=_unseen(now.situation)), seen_since=())
         case StepDeclined(step=name):
             return replace(now, situation=replace(now.situation, done=now.situation.done | {name}))
         case CaseClosed():
             return replace(now, closed=True)
     return now
+
+
+def _unseen(situation: Situation) -> frozenset[str]:
+    """The steps done without those that saw what a load does: after a repair or a knock that has to be seen again."""
+    return frozenset(name for name in situation.done if not name.startswith("see "))

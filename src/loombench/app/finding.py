@@ -10,7 +10,10 @@
     case = repaired(case, group, time)           then next_step asks to see complaint and neighbours again
     case = close(case, time)
     job_card(case)                               Document (app.findingcard)
-    replay(vehicle, digest, store, case id)      the same case from its events
+    case = note(case, Disturbed("..."), time)    codes read, parts used, and what else belongs on the card
+    not_as_drawn(case, "size S4.2~E7.1 2.5mm2", time)
+                                                 Outcome: the vehicle of this case is altered, or the words are kept
+    replay(vehicle, events, store)               the same case from its events
 
 Every function that changes something appends its event to the store, which acknowledges it only when it is on disk,
 and gives the case that the replay of all events makes. `time` is ISO text with zone; nothing here has a clock.
@@ -18,11 +21,14 @@ and gives the case that the replay of all events makes. `time` is ISO text with 
 
 from dataclasses import replace
 
+from loombench.app.asbuilt import as_built, is_change, unfit
 from loombench.app.cards import StepCard, Suspect, VerdictCard
 from loombench.app.case import Case, bench_for
 from loombench.app.stepwords import load_text, short, step_card
 from loombench.app.suspectwords import job_text, suspect_text
+from loombench.base.outcome import Outcome, errors
 from loombench.base.wording import Catalogue, catalogue
+from loombench.circuit.lower import lower
 from loombench.diagnose.belief import strikes
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked, question, surviving
@@ -42,40 +48,52 @@ from loombench.evidence.envelope import Envelope, envelope
 from loombench.evidence.events import (
     CaseClosed,
     CaseOpened,
+    CodesRead,
     ComplaintGiven,
+    Disturbed,
+    LeadsCounted,
+    NotAsDrawn,
+    Note,
     Observed,
+    PartUsed,
     Payload,
     ReadingTaken,
+    ReasonGiven,
     RepairDone,
     StepDeclined,
+    TemporaryMeasure,
     Undone,
 )
 from loombench.record.store import EventStore
 from loombench.vehicle.condition import Setup
 from loombench.vehicle.model import Vehicle
 
+NotePayload = CodesRead | Disturbed | LeadsCounted | Note | PartUsed | ReasonGiven | TemporaryMeasure
+
 
 def open_case(
     vehicle: Vehicle, digest: str, complaint: Complaint, store: EventStore, case_id: str, time: str,
-    author: str = "", bench: Bench | None = None,
+    author: str = "", bench: Bench | None = None, file: str = "",
 ) -> Case:  # fmt: skip
-    """A new case with its first complaint. `digest` is the SHA-256 of the vehicle's text."""
-    case = Case(case_id, author, bench or bench_for(vehicle), store, ())
-    case = _append(case, CaseOpened(vehicle.name, digest, complaint.text), time)
+    """A new case with its first complaint. `digest` is the SHA-256 of the vehicle's text, `file` where that lies."""
+    case = Case(case_id, author, bench or bench_for(vehicle), store, (), vehicle)
+    case = _append(case, CaseOpened(vehicle.name, digest, complaint.text, file), time)
     return _append(case, ComplaintGiven(complaint), time)
 
 
 def replay(
     vehicle: Vehicle, events: tuple[Envelope, ...], store: EventStore, author: str = "", bench: Bench | None = None
 ) -> Case:
-    """The case that some events make.
+    """The case that some events make; `vehicle` as drawn, `bench` one for it as built.
 
     Raises:
         ValueError: there are no events.
     """
     if not events:
         raise ValueError("no events: no case")
-    return Case(events[0].case, author, bench or bench_for(vehicle), store, events)
+    made = bench or bench_for(as_built(vehicle, events).value)
+    name = events[0].case
+    return Case(name, author, made, store, events, vehicle, store.next_number(name))
 
 
 def complain(case: Case, complaint: Complaint, time: str) -> Case:
@@ -218,7 +236,39 @@ def opening(case: Case, words: Catalogue | None = None) -> tuple[str, ...]:
     return tuple(words.say(f"caution.{key}") for key in opening_cautions(case.bench))
 
 
+def note(case: Case, payload: NotePayload, time: str) -> Case:
+    """Something for the record that speaks for or against no suspect, or (disturbed) makes the complaint be seen
+    again."""
+    return _append(case, payload, time)
+
+
+def not_as_drawn(case: Case, text: str, time: str) -> Outcome[Case]:
+    """A difference between vehicle and drawing. A change that can be read (`size S4.2~E7.1 2.5mm2`) is in force from
+    then on; anything else, and what does not fit, is kept as words, with the problems."""
+    if not is_change(text):
+        return Outcome(_append(case, NotAsDrawn(text), time))
+    drawn = case.drawn or case.bench.vehicle
+    trial = envelope(case.following or len(case.events) + 1, time, case.id, case.author, NotAsDrawn(text, text))
+    events = (*case.events, trial)
+    before, after = as_built(drawn, case.events), as_built(drawn, events)
+    wrong = tuple(one for one in after.problems if one not in before.problems)
+    if not wrong:
+        wrong = errors(lower(after.value).problems) or unfit(bench_for(after.value), events)
+    return Outcome(_append(case, NotAsDrawn(text, "" if wrong else text), time), wrong)
+
+
 def _append(case: Case, payload: Payload, time: str) -> Case:
-    event = envelope(len(case.events) + 1, time, case.id, case.author, payload)
+    number = case.following or len(case.events) + 1
+    event = envelope(number, time, case.id, case.author, payload)
     case.store.append(event)
-    return replace(case, events=(*case.events, event))
+    events = (*case.events, event)
+    return replace(case, events=events, bench=_bench_after(case, events), following=number + 1)
+
+
+def _bench_after(case: Case, events: tuple[Envelope, ...]) -> Bench:
+    """Another bench where the vehicle is another from now on."""
+    changed = [one.number for one in case.events if isinstance(one.payload, NotAsDrawn) and one.payload.change]
+    last = events[-1].payload
+    alters = isinstance(last, NotAsDrawn) and bool(last.change)
+    alters = alters or (isinstance(last, Undone) and last.event in changed)
+    return bench_for(as_built(case.drawn or case.bench.vehicle, events).value) if alters else case.bench

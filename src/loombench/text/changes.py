@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 from loombench.base.band import Band
+from loombench.base.outcome import Outcome
 from loombench.text.colour import spell
 from loombench.text.dispatch import read_statement
 from loombench.text.draft import Draft
@@ -13,7 +14,7 @@ from loombench.text.resolve import FIRST, resolve, say_unknown
 from loombench.text.statements.stretch import read_stretch
 from loombench.text.statements.wires import read_wires
 from loombench.text.syntax import Line, Statement
-from loombench.text.tokens import STRING, Token
+from loombench.text.tokens import STRING, Token, tokens
 from loombench.text.units import joined
 from loombench.text.write import write_bracket, write_point
 from loombench.text.write_parts import part_lines, quoted
@@ -56,6 +57,15 @@ def apply_lines(draft: Draft, vehicle: Vehicle) -> Vehicle:
         for item in outcome.problems:
             draft.problems.append(replace(item, spans=(line.span(), *item.spans)))
     return vehicle
+
+
+def change_of(vehicle: Vehicle, text: str, reason: str, date: str) -> Outcome[Change | None]:
+    """The change that a text such as `size S4.2~E7.1 2.5mm2` spells for a loaded vehicle; None with what is wrong."""
+    draft = Draft(nominal_v=vehicle.nominal_v, system=vehicle.colours)
+    line = Line("", 1, tokens(f"change {date} {quoted(reason)} {text}"))
+    change = read_change(draft, line, vehicle)
+    # There is no file the words came from.
+    return Outcome(change, tuple(replace(item, spans=()) for item in draft.problems))
 
 
 def read_change(draft: Draft, line: Line, vehicle: Vehicle) -> Change | None:
