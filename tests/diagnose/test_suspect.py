@@ -24,9 +24,9 @@ G1.+ (RD 1mm2 1m) D1.a>k (RD 1mm2 1m) K1.86
         ("short D1.a:pin to D1.k:pin", "diode", "D1", "D1"),
         ("open D1", "diode", "D1", "D1"),
         ("short K1.85:pin to K1.86:pin", "diode", "K1", "K1"),
-        ("short K1.86:pin to K1.30:pin", "insulation", "short K1.86:pin", "K1"),
+        ("short K1.86:pin to K1.30:pin", "cavity", "short K1.86:pin to K1.30:pin", "K1"),
         ("short D1.k to ground", "insulation", "short D1.k", "D1"),
-        ("short D1.a to D1.k", "insulation", "short D1.a", "D1"),
+        ("short D1.a to D1.k", "cavity", "short D1.a to D1.k", "D1"),
     ],
 )
 def test_a_short_is_a_chafed_wire_or_a_diode_that_conducts_both_ways(

@@ -1,9 +1,16 @@
-"""Suspects and repairs in words of the catalogue."""
+"""Suspects, repairs, faults and their causes in words of the catalogue."""
 
+from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue
+from loombench.circuit.fault import UNDRAWN, Fault
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.cause import causes
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.repair import repair
+from loombench.diagnose.suspect import JOINING, kind_of, point_of
+from loombench.vehicle.model import Vehicle
+
+JOINTS = ("wire", "contact", "blade", "ring", "splice")
 
 
 def suspect_text(bench: Bench, group: str, words: Catalogue) -> str:
@@ -21,3 +28,25 @@ def job_text(bench: Bench, group: str, words: Catalogue) -> str:
     job = repair(bench, group)
     facts = {key: value or "-" for key, value in job.facts}
     return words.say(f"repair.{job.key if job.allowed else 'maker'}", **facts)
+
+
+def cause_text(bench: Bench, group: str, words: Catalogue) -> str:
+    """What may have brought a suspect about and what to look for, so that it does not come back."""
+    if group in (SOUND, UNEXPLAINED):
+        return ""
+    return " ".join(words.say(f"cause.{key}") for key in causes(bench, group))
+
+
+def fault_text(vehicle: Vehicle, fault: Fault, words: Catalogue) -> str:
+    """One fault as a colleague names it: "blade F12.in loose, 0.5 ohm in it"."""
+    point = point_of(fault)
+    facts = {"target": fault.target, "to": fault.to, "point": point or fault.target}
+    ohm = print_quantity(fault.ohm, "ohm")
+    return words.say(f"fault.{fault.mode}-{_named(vehicle, fault)}", **facts, ohm=ohm)
+
+
+def _named(vehicle: Vehicle, fault: Fault) -> str:
+    if fault.mode == "position":
+        return UNDRAWN if fault.to == UNDRAWN else "control"
+    what = kind_of(vehicle, fault)
+    return what if fault.mode in JOINING or what in JOINTS else "part"

@@ -1,30 +1,43 @@
 """All single faults of a vehicle: what can be wrong with each part, contact, control and wire, in file order.
 
 A series resistance stands for anything over some decades: there is one a target, of `STANDARD_OHM`, and whoever weighs
-them spreads it out. A fuse blows or has a resistance; what else could break in it looks the same. A diode may also
-conduct both ways. Without a body there is no metal to chafe through to.
+them spreads it out, and so with a leak. A fuse blows or has a resistance; what else could break in it looks the same. A
+diode may also conduct both ways. Without a body there is no metal to chafe through to.
+
+What would grow with the square of the vehicle is bounded: only what lies side by side is bridged, wetted or changed
+over, a stretch of wire meets battery plus in one point, and of other parts there is the next smaller and larger one.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
-from loombench.circuit.fault import Fault
-from loombench.circuit.inject import GROUND
+from loombench.circuit.fault import GROUND, SUPPLY, UNDRAWN, Fault
 from loombench.circuit.lower import sound
 from loombench.circuit.lowering.builder import owner
 from loombench.circuit.lowering.laws import INNER_LAWS
+from loombench.circuit.neighbours import at_a_post, contact_pairs, stretches, wire_pairs
+from loombench.facts.filament import lamp_categories
+from loombench.facts.fuse import standard_ratings_a
 from loombench.vehicle.model import Control, Inner, Part, Vehicle
 from loombench.vehicle.points import PIN, Point, read_point
 
 CONTACT = "contact "
 STANDARD_OHM = 1.0
+LEAK_OHM = 10e3
+DRAGGING = "200%"
+"""Twice the sound current stands for anything from a stiff bearing to a motor near its stall."""
+SMALLER_LAMP, LARGER_LAMP = 0.6, 1.5
+"""Lamps that are taken for one another differ by more than their looks: shares of the watts drawn. An estimate."""
 BLOWING = ("fuse", "fuselink")
 RELAY_STATES = ("pulled", "released")
+OTHER_RELAY = MappingProxyType({"make": "break", "break": "make"})
 METAL = ("stud", "body", "strap")
 
 
 def single_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
-    """Every fault of one cause: parts first, each with its elements, contacts and controls, then wires, then chafes.
+    """Every fault of one cause: parts first, each with its elements, contacts and controls, then wires, then what is
+    joined that should not be: chafes, bridges, leaks, contacts changed over.
 
     The same vehicle always gives the same faults in the same order, none twice; each can be put into `lower`.
     """
@@ -42,7 +55,42 @@ def single_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
     if any(part.kind == "body" for part in vehicle.parts.values()):
         for point in _chafed(vehicle):
             found.setdefault(Fault("short", str(point), GROUND))
+    for fault in _joined(vehicle):
+        found.setdefault(fault)
     return tuple(found)
+
+
+def moving_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
+    """Every contact and wire that may come and go, in the order of `single_faults`, open while it is lost.
+
+    They are no single faults: what they do differs from one reading to the next.
+    """
+    wanted = (one.target for one in single_faults(vehicle) if one.mode == "open")
+    return tuple(Fault("moving", name) for name in wanted if name.startswith(CONTACT) or name in vehicle.wire_by_id)
+
+
+def _joined(vehicle: Vehicle) -> Iterator[Fault]:
+    """Wires at battery plus, bridges and leaks between neighbours, neighbours changed over."""
+    stretch = stretches(vehicle)
+    posts = at_a_post(vehicle, stretch)
+    has_battery = any(part.kind == "battery" for part in vehicle.parts.values())
+    first = {number: point for point, number in reversed(tuple(stretch.items()))}
+    for number, point in sorted(first.items()) if has_battery else ():
+        # A stretch at a post is that post: its short to the other one takes the whole vehicle down, fuse or not.
+        if number not in posts:
+            yield Fault("short", str(point), SUPPLY)
+    for part in vehicle.parts.values():
+        beside = tuple(contact_pairs(vehicle, part, stretch))
+        cavities: dict[tuple[str, str], tuple[Point, Point]] = {}
+        for one, other in beside:
+            cavities.setdefault((one.pin, other.pin), (one, other))
+        for one, other in cavities.values():
+            yield Fault("short", str(one), str(other))
+            yield Fault("leak", str(one), str(other), LEAK_OHM)
+        for one, other in beside:
+            yield Fault("swapped", str(one), str(other))
+    for wire, neighbour in wire_pairs(vehicle, stretch):
+        yield Fault("short", wire.id, neighbour.id)
 
 
 def _of_part(part: Part) -> Iterator[Fault]:
@@ -53,10 +101,16 @@ def _of_part(part: Part) -> Iterator[Fault]:
     if any(inner.kind == "relay-coil" for inner in part.elements):
         for state in RELAY_STATES:
             yield Fault("stuck", part.id, state)
+        yield Fault("held", part.id)
+        sides = {inner.name.rstrip("0123456789") for inner in part.elements if inner.kind == "relay-contact"}
+        if len(sides) == 1 and sides <= OTHER_RELAY.keys():
+            yield Fault("wrong", part.id, OTHER_RELAY[sides.pop()])
     for control in part.controls:
         yield from _of_control(control)
     if part.module is not None:
         yield Fault("stuck", part.id, "reset")
+        if part.module.asleep_after_s > 0.0:
+            yield Fault("stuck", part.id, "asleep")
         for item in part.module.inputs:
             yield from (Fault("stuck", f"{part.id}.{item.pin}", state) for state in ("on", "off"))
         for output in part.module.outputs:
@@ -76,6 +130,13 @@ def _of_element(part: Part, inner: Inner) -> Iterator[Fault]:
         case kind if kind in BLOWING:
             yield Fault("blown", name)
             yield Fault("resistance", name, "", STANDARD_OHM)
+            yield from (Fault("wrong", name, f"{rated_a:g}A") for rated_a in _other_fuses(part, inner))
+        case "lamp":
+            yield from _broken(name)
+            yield from (Fault("wrong", name, f"{rated_w:g}W") for rated_w in _other_lamps(part, inner))
+        case "motor":
+            yield from _broken(name)
+            yield Fault("dragging", name, DRAGGING)
         case "breaker":
             yield Fault("stuck", name, "tripped")
             yield from _broken(name)
@@ -101,7 +162,39 @@ def _of_control(control: Control) -> Iterator[Fault]:
         if not control.follows and not position.springs_back and position.name != control.rest:
             yield Fault("position", control.id, position.name)
     if any(position.pairs for position in control.positions):
+        if control.by == "driver" and not control.follows:
+            yield Fault("position", control.id, UNDRAWN)
         yield from _broken(control.id)
+
+
+def _other_fuses(part: Part, inner: Inner) -> Iterator[float]:
+    """The next smaller and the next larger rating of its series; none where its own is not known."""
+    rated = inner.params.get("rated_a") or part.params.get("rated_a")
+    if inner.kind != "fuse" or rated is None:
+        return
+    ratings = standard_ratings_a("maxi" if "maxi" in (*inner.words, *part.words) else "blade")
+    yield from max_below(ratings, rated.nominal)
+    yield from min_above(ratings, rated.nominal)
+
+
+def _other_lamps(part: Part, inner: Inner) -> Iterator[float]:
+    """The next smaller and the next larger lamp that it may be taken for; none where its own watts are not known."""
+    rated = inner.params.get("rated_w") or part.params.get("rated_w")
+    if rated is None:
+        return
+    watts = tuple(lamp.rated_w for lamp in lamp_categories())
+    yield from max_below(watts, rated.nominal * SMALLER_LAMP)
+    yield from min_above(watts, rated.nominal * LARGER_LAMP)
+
+
+def max_below(values: Iterable[float], limit: float) -> tuple[float, ...]:
+    """The largest value below a limit, if there is one."""
+    return tuple(sorted(value for value in values if value < limit)[-1:])
+
+
+def min_above(values: Iterable[float], limit: float) -> tuple[float, ...]:
+    """The smallest value above a limit, if there is one."""
+    return tuple(sorted(value for value in values if value > limit)[:1])
 
 
 def _contacts(vehicle: Vehicle, names: Iterable[str]) -> Mapping[str, tuple[str, ...]]:

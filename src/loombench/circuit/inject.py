@@ -5,18 +5,19 @@ wherever the law has one, so that the network keeps its shape. Only a filament, 
 (which is known to turn by its volts) get a node of their own for it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
-from loombench.circuit.fault import Fault
+from loombench.circuit import alter
+from loombench.circuit.fault import GROUND, SUPPLY, UNDRAWN, Fault
 from loombench.circuit.lowering.builder import LEAST_OHM
 from loombench.circuit.netlist import (
+    Agent,
     Battery,
-    CamAgent,
     Conductor,
     Element,
     Gate,
@@ -27,11 +28,9 @@ from loombench.circuit.netlist import (
 )
 from loombench.facts.typical import typical
 from loombench.vehicle.condition import ENGINE
-from loombench.vehicle.points import Point, read_point
 
 NEVER = Gate(ENGINE, ())
 """A gate no state of the engine closes."""
-GROUND = "ground"
 HELD = (
     "relay:",
     "output:",
@@ -51,7 +50,7 @@ HELD = (
 
 def inject(netlist: Netlist, faults: Iterable[Fault]) -> Outcome[Netlist]:
     """The netlist with the faults in it; those without a target are left out, each with a problem."""
-    work = _Work(netlist)
+    work = _Work(netlist, agents=list(netlist.agents))
     for fault in faults:
         work.put(fault)
     return Outcome(work.finish(), tuple(work.problems))
@@ -63,6 +62,8 @@ class _Work:
     changed: dict[str, Element] = field(default_factory=dict)
     added: list[Element] = field(default_factory=list)
     held: dict[str, str] = field(default_factory=dict)
+    variables: dict[str, Variable] = field(default_factory=dict)
+    agents: list[Agent] = field(default_factory=list)
     fresh: int = 0
     problems: list[Problem] = field(default_factory=list)
 
@@ -72,10 +73,20 @@ class _Work:
                 self._open(fault)
             case "resistance":
                 self._resistance(fault)
-            case "short":
+            case "moving":
+                self._moving(fault)
+            case "short" | "leak":
                 self._short(fault)
+            case "swapped":
+                self._swapped(fault)
             case "blown":
                 self._blown(fault)
+            case "wrong":
+                self._wrong(fault)
+            case "held":
+                self._hanging(fault)
+            case "dragging":
+                self._dragging(fault)
             case "stuck" | "position":
                 self._hold(fault, fault.to)
             case _:
@@ -83,23 +94,23 @@ class _Work:
 
     def finish(self) -> Netlist:
         netlist = self.netlist
-        if not (self.changed or self.added or self.held):
+        agents = tuple(self.agents)
+        if not (self.changed or self.added or self.held or agents != netlist.agents):
             return netlist
         elements = [*netlist.elements, *self.added]
         for name, element in self.changed.items():
             elements[netlist.place_of[name]] = element
-        variables, frozen = netlist.variables, netlist.frozen
-        if self.held:
-            held = self.held
-            variables = tuple(replace(v, rest=held[v.name]) if v.name in held else v for v in netlist.variables)
-            frozen = MappingProxyType({**netlist.frozen, **self.held})
+        held = self.held
+        known = tuple(self.variables.pop(v.name, v) for v in netlist.variables)
+        variables = (*known, *self.variables.values())
         return replace(
             netlist,
             nodes=netlist.nodes + self.fresh,
             names=netlist.names + ((),) * self.fresh,
             elements=tuple(elements),
-            variables=variables,
-            frozen=frozen,
+            variables=tuple(replace(v, rest=held[v.name]) if v.name in held else v for v in variables),
+            agents=agents,
+            frozen=MappingProxyType({**netlist.frozen, **held}) if held else netlist.frozen,
         )
 
     def _elements(self, fault: Fault) -> tuple[Element, ...]:
@@ -115,7 +126,7 @@ class _Work:
                 self.changed[element.id] = replace(element, gates=(*element.gates, NEVER))
 
     def _resistance(self, fault: Fault) -> None:
-        turning = {name for agent in self.netlist.agents if isinstance(agent, CamAgent) for name in agent.motors}
+        turning = alter.turned_by(self.netlist)
         for element in self._elements(fault):
             match element:
                 case Conductor() | Battery() | Regulated() if element.id not in turning:
@@ -126,18 +137,35 @@ class _Work:
                 case _:
                     self._in_series(element, fault.ohm)
 
-    def _in_series(self, element: Element, ohm: float) -> None:
+    def _in_series(self, element: Element, ohm: float) -> Conductor:
         node = self.netlist.nodes + self.fresh
         self.fresh += 1
-        self.added.append(Conductor(f"in series {element.id} {self.fresh}", element.a, node, max(ohm, LEAST_OHM)))
+        added = Conductor(f"in series {element.id} {self.fresh}", element.a, node, max(ohm, LEAST_OHM))
+        self.added.append(added)
         self.changed[element.id] = replace(element, a=node)
+        return added
+
+    def _moving(self, fault: Fault) -> None:
+        """Sound until a condition says that it is lost: open then, or with its resistance."""
+        variable = alter.moving_variable(fault.target)
+        for element in self._elements(fault):
+            self.variables[variable.name] = variable
+            if not fault.ohm:
+                self.changed[element.id] = replace(element, gates=(*element.gates, Gate(variable.name, (alter.MADE,))))
+            elif isinstance(element, Conductor) and element.id not in alter.turned_by(self.netlist):
+                self.changed[element.id], lost = alter.beside(element, variable.name, fault.ohm)
+                self.added.append(lost)
+            else:
+                whole = self._in_series(element, 0.0)
+                self.added[-1], lost = alter.beside(whole, variable.name, fault.ohm)
+                self.added.append(lost)
 
     def _short(self, fault: Fault) -> None:
         start = self._node(fault, fault.target)
-        if fault.to == GROUND:
-            end = ground_node(self.netlist, fault.target)
+        if fault.to in (GROUND, SUPPLY):
+            end = (alter.ground_node if fault.to == GROUND else alter.supply_node)(self.netlist, fault.target)
             if end is None:
-                self.problems.append(error("fault-no-ground", fault=fault))
+                self.problems.append(error(f"fault-no-{fault.to}", fault=fault))
         else:
             end = self._node(fault, fault.to)
         if start is None or end is None:
@@ -145,15 +173,61 @@ class _Work:
         ohm = fault.ohm or typical("lowering", "short").value
         self.added.append(Conductor(f"{fault} {len(self.added)}", start, end, max(ohm, LEAST_OHM)))
 
+    def _swapped(self, fault: Fault) -> None:
+        """The wires of two contacts change places; terminals and what is behind them stay."""
+        one, other = self._node(fault, fault.target), self._node(fault, fault.to)
+        if one is None or other is None or one == other:
+            return
+        found = {e.id: e for node in (one, other) for e in alter.wires_at(self.netlist, self.changed, node)}
+        for element in found.values():
+            self.changed[element.id] = alter.changed_over(element, one, other)
+
+    def _wrong(self, fault: Fault) -> None:
+        """Another part than drawn: a fuse, a lamp, or a relay with its contact the other way round."""
+        variable = f"relay:{fault.target}"
+        if fault.to in alter.CLOSED_WHEN and variable in self.netlist.variable_by_name:
+            every = (self.changed.get(one.id, one) for one in self.netlist.elements)
+            contacts = alter.other_relay(every, variable, fault.to)
+            self.changed |= {one.id: one for one in contacts}
+            if not contacts:
+                self._unfit(fault)
+            return
+        elements = self._elements(fault)
+        for element in elements:
+            lamp = alter.other_lamp(element, fault.to)
+            fuse = alter.other_fuse(element, self.netlist.element_by_id[element.id], self.agents, fault.to)
+            if lamp is not None:
+                self.changed[element.id] = lamp
+            elif fuse is not None:
+                self.changed[element.id] = fuse[0]
+                self._agents(fuse[1])
+            else:
+                self._unfit(fault)
+
+    def _hanging(self, fault: Fault) -> None:
+        relays = alter.hanging(self.agents, f"relay:{fault.target}")
+        self._agents(relays)
+        if not relays:
+            known = self.netlist.variable_by_name
+            self._unknown(fault, (name.removeprefix("relay:") for name in known if name.startswith("relay:")))
+
+    def _dragging(self, fault: Fault) -> None:
+        for element in self._elements(fault):
+            worse = alter.dragging(element, fault.to)
+            if worse is None:
+                self._unfit(fault)
+            else:
+                self.changed[element.id] = worse
+
+    def _agents(self, changed: Mapping[int, Agent]) -> None:
+        for place, agent in changed.items():
+            self.agents[place] = agent
+
+    def _unfit(self, fault: Fault) -> None:
+        self.problems.append(error("fault-unfit", fault=fault, target=fault.target[:80], to=fault.to[:80]))
+
     def _node(self, fault: Fault, text: str) -> int | None:
-        """The node of a point; of a wire, its first end."""
-        point = read_point(text)
-        node = self.netlist.node_of.get(point) if point else None
-        if node is None and point is not None:
-            node = self.netlist.node_of.get(replace(point, ring=not point.ring))
-        if node is None and "~" in text:
-            wire = self.netlist.element_by_id.get(text)
-            node = wire.a if wire is not None else None
+        node = alter.node_at(self.netlist, text)
         if node is None:
             self._unknown(fault, (str(known) for known in self.netlist.node_of), text)
         return node
@@ -174,6 +248,9 @@ class _Work:
         variable = next((known[name] for p in prefixes if (name := f"{p}{target}") in known), None)
         if variable is None:
             self._unknown(fault, (variable.name.partition(":")[2] or variable.name for variable in known.values()))
+        elif state == UNDRAWN and variable.name in self.netlist.controls and state not in variable.states:
+            self.variables[variable.name] = replace(variable, states=(*variable.states, state))
+            self._hold_at(fault, variable, state)
         elif state not in variable.states:
             near = nearest(state, variable.states)
             facts = {"state": state, "nearest": near, "allowed": ", ".join(variable.states)}
@@ -191,19 +268,3 @@ class _Work:
     def _unknown(self, fault: Fault, names: Iterable[str], target: str = "") -> None:
         wanted = target or fault.target
         self.problems.append(error("fault-target", fault=fault, target=wanted[:80], nearest=nearest(wanted, names)))
-
-
-def ground_node(netlist: Netlist, target: str) -> int | None:
-    """Where a chafed point meets metal; None where there is no body.
-
-    That is the first body of the point's own vehicle (of the trailer for a trailer's point), those that are wired to
-    the reference first.
-    """
-    own = _prefix(read_point(target) or Point(target))
-    same = (node for node in netlist.bodies if any(_prefix(point) == own for point in netlist.names[node]))
-    return next(same, next(iter(netlist.bodies), None))
-
-
-def _prefix(point: Point) -> str:
-    vehicle, mark, _ = point.part.rpartition("::")
-    return vehicle if mark else ""

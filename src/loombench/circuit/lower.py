@@ -70,7 +70,7 @@ def sound(vehicle: Vehicle, temperature_c: float = 20.0) -> Netlist:
     for mating in vehicle.matings:
         lower_mating(b, mating)
     reference = _reference(b)
-    return b.finish(reference, _bodies(b, reference))
+    return b.finish(reference, _bodies(b, reference), _plus(b))
 
 
 def _reference(b: Builder) -> int:
@@ -90,6 +90,17 @@ def _bodies(b: Builder, reference: int) -> tuple[int, ...]:
     nodes = [b.node(Point(part.id)) for part in b.vehicle.parts.values() if part.kind == "body"]
     linked = _linked(b, reference)
     return tuple(sorted(dict.fromkeys(nodes), key=lambda node: node not in linked))
+
+
+def _plus(b: Builder) -> tuple[int, ...]:
+    posts = [
+        [b.node(Point(part.id, pin, layer=PIN)) for pin in inner.pins[:2]]
+        for part in b.vehicle.parts.values()
+        for inner in part.elements
+        if inner.kind == "battery" and len(inner.pins) > 1
+    ]
+    minus = {one for _, one in posts}
+    return tuple(sorted(dict.fromkeys(one for one, _ in posts), key=lambda node: bool(_linked(b, node) & minus)))
 
 
 def _linked(b: Builder, reference: int) -> set[int]:

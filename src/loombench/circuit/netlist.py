@@ -311,6 +311,10 @@ class Netlist:
     """Variables that a fault holds: neither condition nor agent moves them."""
     bodies: tuple[int, ...] = ()
     """Nodes of the bodies: those that are wired to the reference first, else in file order."""
+    plus: tuple[int, ...] = ()
+    """Nodes of the batteries' plus posts, in file order; those between two batteries in series last."""
+    controls: frozenset[str] = frozenset()
+    """Variables that are controls, which may stand in a position that the drawing lacks."""
     aliases: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     """Variable by the other names that operations may use: a control's alias."""
 

@@ -9,8 +9,9 @@ and "nothing in the model explains this".
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -25,6 +26,10 @@ FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
 
 RESISTANCE_EDGES_OHM = (0.12, 0.5, 2.0, 10.0, 60.0, 1000.0)
+LEAK_EDGES_OHM = (500.0, 10e3, 500e3)
+"""What a wet connector has between two contacts: from a puddle of salt water to a damp film."""
+EDGES_OHM = MappingProxyType({"resistance": RESISTANCE_EDGES_OHM, "leak": LEAK_EDGES_OHM})
+"""The modes of which the ohms are not known."""
 PARTS = 2
 """Hypotheses side by side in a cell of resistance."""
 SOUND, UNEXPLAINED = "sound", "unexplained"
@@ -107,21 +112,22 @@ def hypotheses(vehicle: Vehicle, faults: Sequence[Fault]) -> Hypotheses:
     """The hypotheses for single faults of a vehicle, in the order given, resistances of one target as cells."""
     rows: list[tuple[Fault, ...]] = [()]
     members: list[Hypothesis] = []
-    spread: set[str] = set()
+    spread: set[tuple[str, str, str]] = set()
     for fault in faults:
         weight = _weight(vehicle, fault)
         group = group_of(vehicle, fault)
-        if fault.mode != "resistance":
+        edges = EDGES_OHM.get(fault.mode)
+        if edges is None:
             rows.append((fault,))
             members.append(Hypothesis(group, fault, len(rows) - 1, len(rows) - 1, weight))
-        elif fault.target not in spread:
-            spread.add(fault.target)
+        elif (fault.mode, fault.target, fault.to) not in spread:
+            spread.add((fault.mode, fault.target, fault.to))
             first = len(rows)
-            rows.extend((Fault("resistance", fault.target, "", ohm),) for ohm in RESISTANCE_EDGES_OHM)
-            cells = len(RESISTANCE_EDGES_OHM) - 1
+            rows.extend((replace(fault, ohm=ohm),) for ohm in edges)
+            cells = len(edges) - 1
             for cell in range(cells):
-                middle = round(float(np.sqrt(RESISTANCE_EDGES_OHM[cell] * RESISTANCE_EDGES_OHM[cell + 1])), 2)
-                named = Fault("resistance", fault.target, "", middle)
+                middle = round(float(np.sqrt(edges[cell] * edges[cell + 1])), 2)
+                named = replace(fault, ohm=middle)
                 members += [
                     Hypothesis(
                         group, named, first + cell, first + cell + 1, weight / cells / PARTS, k / PARTS, (k + 1) / PARTS

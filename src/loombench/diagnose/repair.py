@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
-from loombench.circuit.fault import Fault
+from loombench.circuit.fault import UNDRAWN, Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.place import suspect_places
 from loombench.diagnose.safety import suspect_allowed
 from loombench.diagnose.situation import cost_of
-from loombench.diagnose.suspect import kind_of, part_of, point_of, stretch
+from loombench.diagnose.suspect import JOINING, kind_of, other_point, part_of, point_of, stretch
 
 FUSES = ("fuse", "fuselink", "breaker")
 
@@ -42,10 +42,13 @@ def repair(bench: Bench, group: str) -> Repair:
     fault = faults[0]
     key, cost = _job(bench, fault)
     part = part_of(bench.vehicle, fault)
+    facts = dict(_facts(bench, fault))
+    if fault.mode == "position":
+        facts["to"] = '" or "'.join(dict.fromkeys("not drawn" if one.to == UNDRAWN else one.to for one in faults))
     return Repair(
         group,
         key,
-        _facts(bench, fault),
+        tuple(facts.items()),
         suspect_places(bench.vehicle, fault),
         cost_of(cost),
         part.id if part else "",
@@ -59,8 +62,8 @@ def _job(bench: Bench, fault: Fault) -> tuple[str, str]:
     part = part_of(bench.vehicle, fault)
     if fault.mode == "position":
         return "control", "repair-control"
-    if fault.mode == "short":
-        return "chafe", "repair-wire"
+    if fault.mode in JOINING:
+        return _parting(fault, what)
     if fault.target in bench.vehicle.wire_by_id:
         return "wire", "repair-wire"
     if fault.target.startswith("contact "):
@@ -78,6 +81,21 @@ def _job(bench: Bench, fault: Fault) -> tuple[str, str]:
     return "part", "repair-part"
 
 
+def _parting(fault: Fault, what: str) -> tuple[str, str]:
+    """What is joined and should not be."""
+    if fault.mode == "swapped":
+        return "swapped", "repair-contact"
+    if fault.mode == "leak":
+        return "wet", "repair-contact"
+    jobs = {
+        "insulation": ("chafe", "repair-wire"),
+        "insulation-live": ("chafe-live", "repair-wire"),
+        "insulation-pair": ("chafe-pair", "repair-wire"),
+        "cavity": ("bridge", "repair-contact"),
+    }
+    return jobs.get(what, ("part", "repair-part"))
+
+
 def _facts(bench: Bench, fault: Fault) -> tuple[tuple[str, str], ...]:
     vehicle = bench.vehicle
     facts = {"target": fault.target, "to": fault.to, "place": ", ".join(_place_notes(bench, fault))}
@@ -85,6 +103,7 @@ def _facts(bench: Bench, fault: Fault) -> tuple[tuple[str, str], ...]:
     if wire is not None:
         size = wire.size_text or f"{wire.area_mm2.nominal:g} mm2"
         facts |= {"a": str(wire.a), "b": str(wire.b), "colour": str(wire.colour), "size": size, "loom": wire.loom}
+        facts["length"] = f"{wire.length_m} m"
     part = part_of(vehicle, fault)
     if part is not None:
         rating = " ".join(_number(part.params.get(name), unit) for name, unit in (("rated_v", "V"), ("rated_a", "A")))
@@ -93,7 +112,13 @@ def _facts(bench: Bench, fault: Fault) -> tuple[tuple[str, str], ...]:
         if control is not None:
             facts |= {"wanted": control.rest, "control": control.alias or control.id}
     point = point_of(fault)
-    if fault.mode == "short":
+    other = other_point(fault)
+    beside = vehicle.wire_by_id.get(fault.to)
+    if other is not None:
+        facts["other_colour"] = ", ".join(str(one.colour) for one in vehicle.wires_at.get(other, ()))
+    if beside is not None:
+        facts |= {"other_a": str(beside.a), "other_b": str(beside.b), "other_colour": str(beside.colour)}
+    if fault.mode == "short" and point is not None:
         facts["stretch"] = ", ".join(stretch(vehicle, fault.target))
     if point is not None:
         facts["point"] = str(point)

@@ -10,7 +10,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.step import Step
-from loombench.diagnose.suspect import part_of, point_of
+from loombench.diagnose.suspect import other_point, part_of, point_of
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
@@ -54,11 +54,11 @@ def condition_allowed(vehicle: Vehicle, nets: Nets, condition: Condition) -> boo
 
 def suspect_allowed(vehicle: Vehicle, nets: Nets, fault: Fault) -> bool:
     """Whether a suspect may be put right by this tool's advice, and not only by the maker's procedure."""
-    wire = vehicle.wire_by_id.get(fault.target)
-    if wire is not None:
-        return touchable(vehicle, nets, wire.a) and touchable(vehicle, nets, wire.b)
-    point = point_of(fault)
-    if point is not None and nets.classes_of(point) & FORBIDDEN:
+    for wire in (vehicle.wire_by_id[name] for name in (fault.target, fault.to) if name in vehicle.wire_by_id):
+        if not (touchable(vehicle, nets, wire.a) and touchable(vehicle, nets, wire.b)):
+            return False
+    point, other = point_of(fault), other_point(fault)
+    if any(nets.classes_of(one) & FORBIDDEN for one in (point, other) if one is not None):
         return False
     part = part_of(vehicle, fault)
     if part is None:

@@ -1,6 +1,8 @@
 """What a fault is a fault of: its point or part, its kind in the table of weights, the group it is put right with."""
 
-from loombench.circuit.fault import Fault
+from dataclasses import replace
+
+from loombench.circuit.fault import GROUND, SUPPLY, UNDRAWN, Fault
 from loombench.circuit.lowering.builder import owner
 from loombench.vehicle.model import Part, Vehicle
 from loombench.vehicle.points import PIN, Point, read_point
@@ -10,21 +12,34 @@ WHOLE = ("relay", "fuse", "fuselink", "breaker", "switch", "module", "flasher", 
 """Kinds that are put right as one piece, whatever inside is wrong."""
 
 
+JOINING = ("short", "leak", "swapped")
+"""Modes that join what should be apart: target and `to` are points or wires."""
+
+
 def point_of(fault: Fault) -> Point | None:
-    """The point of a contact fault or a short; None for others."""
+    """The point of a contact fault, a short, a leak, or of contacts changed over; None for others."""
     if fault.target.startswith(CONTACT):
         # A joint of one wire at a splice or stud is named with the wire: `contact SP7<SP7~R5.5`.
         return read_point(fault.target.removeprefix(CONTACT).partition("<")[0])
-    return read_point(fault.target) if fault.mode == "short" else None
+    return _point(fault.target) if fault.mode in JOINING else None
+
+
+def other_point(fault: Fault) -> Point | None:
+    """The second point of a fault that joins two; None where it goes to ground, to battery plus or to a wire."""
+    return _point(fault.to) if fault.mode in JOINING and fault.to not in (GROUND, SUPPLY) else None
+
+
+def _point(text: str) -> Point | None:
+    return None if "~" in text else read_point(text)
 
 
 def part_of(vehicle: Vehicle, fault: Fault) -> Part | None:
     """The part a fault is in: of an element or a control the part it belongs to; None for wires."""
+    if fault.target in vehicle.wire_by_id:
+        return None
     point = point_of(fault)
     if point is not None:
         return vehicle.parts.get(point.part)
-    if fault.target in vehicle.wire_by_id:
-        return None
     name = fault.target
     if name in vehicle.parts:
         return vehicle.parts[name]
@@ -51,10 +66,10 @@ def shorted(vehicle: Vehicle, fault: Fault) -> str:
 def kind_of(vehicle: Vehicle, fault: Fault) -> str:
     """The kind of thing by which the table of weights knows the target of a fault."""
     part = part_of(vehicle, fault)
-    if fault.mode == "short":
-        return "diode" if shorted(vehicle, fault) else "insulation"
+    if fault.mode in JOINING:
+        return "diode" if shorted(vehicle, fault) else _joined(vehicle, fault)
     if fault.mode == "position":
-        return "control"
+        return "undrawn" if fault.to == UNDRAWN else "control"
     if fault.target.startswith(CONTACT):
         return _contact(part)
     if fault.target in vehicle.wire_by_id:
@@ -68,6 +83,12 @@ def kind_of(vehicle: Vehicle, fault: Fault) -> str:
         if element:
             return element
     return part.kind
+
+
+def _joined(vehicle: Vehicle, fault: Fault) -> str:
+    if fault.to in (GROUND, SUPPLY):
+        return "insulation" if fault.to == GROUND else "insulation-live"
+    return "insulation-pair" if fault.target in vehicle.wire_by_id else "cavity"
 
 
 def _contact(part: Part | None) -> str:
@@ -106,10 +127,11 @@ def stretch(vehicle: Vehicle, name: str) -> tuple[str, ...]:
 
 
 def group_of(vehicle: Vehicle, fault: Fault) -> str:
-    """The name of what is put right: a wire's id, `contact POINT`, a part or element, `short POINT`, `position S4`."""
+    """The name of what is put right: a wire's id, `contact POINT`, a part or element, `position S4`, or what is joined:
+    `short POINT`, `short POINT to supply`, `short A to B`, `leak A to B`, `swapped A with B` without the halves."""
     inside = shorted(vehicle, fault)
-    if fault.mode == "short" and not inside:
-        return f"short {stretch(vehicle, fault.target)[0]}"
+    if fault.mode in JOINING and not inside:
+        return _joined_group(vehicle, fault)
     if fault.mode == "position":
         return f"position {fault.target}"
     part = part_of(vehicle, fault)
@@ -119,3 +141,15 @@ def group_of(vehicle: Vehicle, fault: Fault) -> str:
         paired = part is not None and part.kind == "connector" and point is not None
         return f"{CONTACT}{part.id}.{point.pin}" if paired and part and point else fault.target
     return part.id if part is not None and part.kind in WHOLE else inside or fault.target
+
+
+def _joined_group(vehicle: Vehicle, fault: Fault) -> str:
+    if fault.mode == "swapped":
+        one, other = (point_of(fault), other_point(fault))
+        # Whichever half it was done in, both are looked at.
+        names = [str(replace(point, half="")) for point in (one, other) if point is not None]
+        return f"swapped {' with '.join(names)}"
+    if fault.to in (GROUND, SUPPLY):
+        start = fault.target if fault.mode == "leak" else stretch(vehicle, fault.target)[0]
+        return f"{fault.mode} {start}" + (f" to {SUPPLY}" if fault.to == SUPPLY else "")
+    return f"{fault.mode} {fault.target} to {fault.to}"

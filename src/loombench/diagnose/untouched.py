@@ -1,9 +1,9 @@
 """Which faults change nothing in a state, so that they need not be solved.
 
-A branch without current can be opened or made resistive, and two points at one potential can be joined, without any
-volt or ampere changing anywhere; a control that is where it is held anyway is not held. This holds for each stage of a
-condition as it settles; what happens between two stages (a contact carrying current until its relay has moved) is not
-looked at. With a meter on, its own small current counts like any other.
+A branch without current can be opened, made resistive or given another part, and two points at one potential can be
+joined, without any volt or ampere changing anywhere; a control that is where it is held anyway is not held. This holds
+for each stage of a condition as it settles; what happens between two stages (a contact carrying current until its relay
+has moved) is not looked at. With a meter on, its own small current counts like any other.
 """
 
 from collections.abc import Sequence
@@ -12,16 +12,17 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from loombench.circuit.fault import Fault
+from loombench.circuit import alter
+from loombench.circuit.fault import GROUND, SUPPLY, Fault
 from loombench.circuit.netlist import Conductor, Netlist
 from loombench.circuit.point import OperatingPoint
-from loombench.vehicle.points import read_point
 
 NO_CURRENT_A = 1e-9
 """A tenth of a per mille of what a 10 Mohm voltmeter draws at 12 V."""
 NO_VOLTS_V = 1e-7
 EXACT_FROM_OHM = 2e-6
 """Below this resistance rounding of the volts alone looks like a current above `NO_CURRENT_A`."""
+_NONE: npt.NDArray[np.intp] = np.empty(0, dtype=np.intp)
 PREFIXES = ("", "relay:", "output:", "contact:", "module:", "breaker:", "fuse:")
 
 
@@ -37,26 +38,30 @@ class Row:
 def row(netlist: Netlist, faults: Sequence[Fault]) -> Row | None:
     """What to look at for some faults; None where that is not known, so that they have to be solved."""
     if len(faults) != 1:
-        return None if faults else Row(np.empty(0, dtype=np.intp), None, ())
+        return None if faults else Row(_NONE, None, ())
     fault = faults[0]
-    nothing = np.empty(0, dtype=np.intp)
-    if fault.mode in ("open", "resistance", "blown"):
-        names = netlist.element_of.get(fault.target, ())
-        places = {element.id: place for place, element in enumerate(netlist.elements)}
-        known = [places[name] for name in names if name in places]
-        sure = known and len(known) == len(names) and all(_sure(netlist, name) for name in names)
-        # A blown fuse is seen to be blown, even where no current would have passed it.
-        held = ((f"fuse:{fault.target}", "blown"),) if fault.mode == "blown" else ()
-        return Row(np.array(known, dtype=np.intp), None, held) if sure else None
-    if fault.mode == "short":
-        point = read_point(fault.target)
-        other = read_point(fault.to) if fault.to != "ground" else None
-        body = netlist.bodies[0] if netlist.bodies else netlist.reference
-        end = body if fault.to == "ground" else netlist.node_of.get(other) if other else None
-        start = netlist.node_of.get(point) if point else None
-        return Row(nothing, (start, end), ()) if start is not None and end is not None else None
+    if fault.mode in ("open", "resistance", "blown", "dragging"):
+        return _in_elements(netlist, fault)
+    if fault.mode == "wrong" and fault.to not in alter.CLOSED_WHEN:
+        return _in_elements(netlist, fault)
+    if fault.mode in ("short", "leak"):
+        start = alter.node_at(netlist, fault.target)
+        other = {GROUND: alter.ground_node, SUPPLY: alter.supply_node}.get(fault.to)
+        end = other(netlist, fault.target) if other else alter.node_at(netlist, fault.to)
+        return Row(_NONE, (start, end), ()) if start is not None and end is not None else None
+    if fault.mode not in ("stuck", "position"):
+        return None
     name = next((p + fault.target for p in PREFIXES if p + fault.target in netlist.variable_by_name), None)
-    return Row(nothing, None, ((name, fault.to),)) if name is not None else None
+    return Row(_NONE, None, ((name, fault.to),)) if name is not None else None
+
+
+def _in_elements(netlist: Netlist, fault: Fault) -> Row | None:
+    names = netlist.element_of.get(fault.target, ())
+    known = [netlist.place_of[name] for name in names if name in netlist.place_of]
+    sure = known and len(known) == len(names) and all(_sure(netlist, name) for name in names)
+    # A blown fuse is seen to be blown, even where no current would have passed it.
+    held = ((f"fuse:{fault.target}", "blown"),) if fault.mode == "blown" else ()
+    return Row(np.array(known, dtype=np.intp), None, held) if sure else None
 
 
 def _sure(netlist: Netlist, name: str) -> bool:

@@ -98,7 +98,7 @@ class Builder:
         self.variables.setdefault(name, Variable(name, states, rest, is_input))
         return name
 
-    def finish(self, reference: int, bodies: tuple[int, ...]) -> Netlist:
+    def finish(self, reference: int, bodies: tuple[int, ...], plus: tuple[int, ...] = ()) -> Netlist:
         """The netlist."""
         return Netlist(
             nodes=len(self.names),
@@ -110,6 +110,8 @@ class Builder:
             element_of=MappingProxyType({owner: tuple(ids) for owner, ids in self.owned.items()}),
             nominal_v=self.vehicle.nominal_v,
             bodies=bodies,
+            plus=plus,
+            controls=frozenset(name for name in self.vehicle.controls if name in self.variables),
             aliases=MappingProxyType(dict(self.aliases)),
         )
 
