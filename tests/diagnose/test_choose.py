@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from loombench.diagnose.belief import Belief, update
-from loombench.diagnose.choose import choose, information, question, surviving
+from loombench.diagnose.choose import choose, information, question, surviving, touched
 from loombench.diagnose.expected import expected
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure, cuts
@@ -51,21 +51,26 @@ def test_finding_a_link_takes_about_the_fewest_probes(n: int, best: float, walk:
     assert best <= np.mean(taken) <= best * 1.1 < walk
 
 
-def test_a_leader_is_confirmed_against_those_that_one_reading_alone_excludes() -> None:
-    belief = update(
-        Belief(chain(6)), [LoadSeen("E1", "dead", ON, True), MeterRead(at("P3"), 12.0), MeterRead(at("P4"), 0.0)]
-    )
-    assert len(surviving(belief)) > 1
+def test_a_leader_that_no_reading_has_shown_yet_is_confirmed_by_the_one_that_shows_it() -> None:
+    belief = update(Belief(chain(6, [0.2, 0.2, 0.2, 60.0, 0.2, 0.2])), [LoadSeen("E1", "dead", ON, True)])
+    assert len(surviving(belief)) == 6
     share, reason = question(belief)
     assert reason == "confirm"
     assert share.sum() == pytest.approx(1.0)
-    situation = Situation(done=frozenset({Measure(at("P3")).id, Measure(at("P4")).id}))
     steps = [*probes(6), *(Measure(at(f"D{k}"), drop=True) for k in range(6))]
     # The drop over the suspect itself is the one reading that speaks against all others at once.
-    choice = choose(belief, situation, steps)
+    choice = choose(belief, Situation(), steps)
     assert choice.step == Measure(at("D3"), drop=True)
-    belief = update(belief, [choice.step.observe(situation, 12.1)])
+    belief = update(belief, [choice.step.observe(Situation(), 12.1)])
     assert [belief.hypotheses.groups[group] for group in surviving(belief)] == ["L3"]
+
+
+def test_readings_at_both_ends_of_a_link_leave_no_other_suspect() -> None:
+    belief = update(
+        Belief(chain(6)), [LoadSeen("E1", "dead", ON, True), MeterRead(at("P3"), 12.0), MeterRead(at("P4"), 0.0)]
+    )
+    assert [belief.hypotheses.groups[group] for group in surviving(belief)] == ["L3"]
+    assert touched(belief)
 
 
 def test_information_is_that_of_the_partition() -> None:

@@ -1,9 +1,11 @@
-"""Which step next: what it tells about the place of the fault, per second it costs.
+"""Which step next: the one with the least expected seconds to a proven, repaired vehicle.
 
-The frozen question is `choose(belief, situation, steps)`; a roll-out of the best may come to stand behind it. What
-counts is information about *groups* (what would be put right), not about modes: that a wire has 2 ohm rather than 5
-saves nobody a minute. The complaint is verified before anything else, since all that follows leans on it, and controls
-are looked at before a meter is fetched.
+The frozen question is `choose(belief, situation, steps)`. Steps are ranked by information per second, and the best of
+them are tried out to the end (`diagnose.rollout`): information per cost alone does not see that an open cover or a
+clipped lead serves the steps after it, nor that two fair halvings may beat one good guess. What counts is information
+about *groups* (what would be put right), not about modes: that a wire has 2 ohm rather than 5 saves nobody a minute.
+The complaint is verified before anything else, since all that follows leans on it; a reading that fits nothing is
+questioned before it is believed; controls are looked at before a meter is fetched.
 """
 
 from collections.abc import Sequence
@@ -13,9 +15,12 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief, by_group, contradicted, strikes
+from loombench.diagnose.doubt import doubted, questions
+from loombench.diagnose.ending import ending
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
 from loombench.diagnose.observation import LoadSeen
+from loombench.diagnose.rollout import Rollout, rows_of
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import MATTERS, Outcomes, Step
 
@@ -27,19 +32,29 @@ TELLS_LITTLE = 0.02
 """The same for a step that is to prove a leader: what it could speak against must be worth the while."""
 LEADS = 0.95
 """From this share on the first suspect is to be proven, which is another question than finding it."""
-ENOUGH_STRIKES = 2
-"""Readings against a suspect before it is out; one may be wrong."""
+CERTAIN = 0.99
+"""Below this share of the leader one more reading is asked for, even where each other suspect has one against it."""
+ENOUGH_STRIKES = 1
+"""Readings against a suspect before it is out."""
+NEGLIGIBLE = 1e-4
+"""A suspect below this share of the belief is not waited for, even if no reading speaks against it."""
 FREE_S = 60.0
 """A control that can be looked at within this time comes before any measurement."""
+HOPELESS = 0.1
+"""A step that could not reach this share of the best information per cost, whatever it told, is not worked out."""
+SHOWN = 2
+"""So many of the steps that would follow are put first in the ranking, so that tools are fetched once."""
 
 
 @dataclass(frozen=True)
 class Ranked:
-    """A step with what it tells (nats) and costs (seconds)."""
+    """A step with what it tells (nats) and costs (seconds); `ahead_s` are the seconds expected from now to the end if
+    it is taken, not a number where that was not looked into."""
 
     step: Step
     tells: float
     cost_s: float
+    ahead_s: float = float("nan")
 
     @property
     def rate(self) -> float:
@@ -51,7 +66,7 @@ class Ranked:
 class Choice:
     """The step to take (None where none tells anything), those that were worked out and tell something,
     best first, and why this one:
-    verify, free-check, best-rate, confirm or nothing-left."""
+    verify, free-check, doubted, best-rate, confirm or nothing-left."""
 
     step: Step | None
     ranking: tuple[Ranked, ...]
@@ -59,41 +74,84 @@ class Choice:
 
 
 def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choice:
-    """The next step among those not done; of two that rank alike the one given first."""
-    share, reason = question(belief)
+    """The next step among those not done; of two that come out alike the one that tells more per second."""
     left = [step for step in steps if step.id not in situation.done]
     verify = next((step for step in left if step.kind == "verify"), None)
     if verify is not None:
         return Choice(verify, (), "verify")
-    ranked = _rank(belief, situation, left, share)
+    share, reason = question(belief)
     least = TELLS_LITTLE if reason == "confirm" else TELLS_NOTHING
-    useful = tuple(sorted((one for one in ranked if one.tells > least), key=lambda one: -one.rate))
+    worked = _rank(belief, situation, left, share)
+    ranked = sorted((one for one in worked if one[0].tells > least), key=lambda one: -one[0].rate)
+    useful = tuple(one for one, _ in ranked)
+    odd = doubted(belief)
+    asked = questions(odd, left) if odd is not None else ()
+    if asked:
+        costs = [step.cost_s(belief.bench, situation) for step in asked]
+        least_cost = int(np.argmin(costs))
+        first = Ranked(asked[least_cost], 0.0, costs[least_cost])
+        return Choice(first.step, (first, *useful), "doubted")
     if not useful:
         return Choice(None, (), "nothing-left")
     free = next((one for one in useful if one.step.kind == "position" and one.cost_s <= FREE_S), None)
     if free is not None:
         return Choice(free.step, (free, *(one for one in useful if one is not free)), "free-check")
-    return Choice(useful[0].step, useful, reason)
+    ordered = _looked_ahead(belief, situation, share, reason, ranked)
+    return Choice(ordered[0].step, ordered, reason)
 
 
-def _rank(belief: Belief, situation: Situation, steps: Sequence[Step], share: FloatArray) -> list[Ranked]:
-    """Cheap steps first; a step that could not overtake the best so far, whatever it told, is not worked out.
+def _looked_ahead(
+    belief: Belief, situation: Situation, share: FloatArray, reason: str, ranked: list[tuple[Ranked, Outcomes]]
+) -> tuple[Ranked, ...]:
+    """The step with the least seconds to the end first, then those that would follow it, then the rest."""
+    used = (share > NEGLIGIBLE * share.max()) & ~belief.hypotheses.unexplained
+    group = belief.hypotheses.group[used]
+    best = belief.best()
+    if reason == "confirm":
+        # Only the leader against all others is the question.
+        group = np.where(group == best, best, -1)
+    rows = rows_of(
+        share[used],
+        group,
+        [outcomes.table[used] for _, outcomes in ranked],
+        [one.step for one, _ in ranked],
+        [one.cost_s for one, _ in ranked],
+    )
+    rollout = Rollout(belief.bench, rows, ending(belief.bench, np.unique(group)))
+    by_id = {one.step.id: one for one, _ in ranked}
+    values = rollout.values(situation)
+    if not values:
+        return tuple(one for one, _ in ranked)
+    first = min(values, key=lambda pair: pair[1])[0]
+    ahead = {rows.steps[column].id: value for column, value in values}
+    names = [rows.steps[first].id, *(rows.steps[column].id for column in rollout.then(first, situation)[:SHOWN])]
+    order = dict.fromkeys([*names, *by_id])
+    return tuple(
+        Ranked(one.step, one.tells, one.cost_s, ahead.get(name, float("nan")))
+        for name, one in ((name, by_id[name]) for name in order)
+    )
+
+
+def _rank(
+    belief: Belief, situation: Situation, steps: Sequence[Step], share: FloatArray
+) -> list[tuple[Ranked, Outcomes]]:
+    """Cheap steps first; a step that could not come near the best so far, whatever it told, is not worked out.
 
     No step tells more than there is to know, nor more than the logarithm of the number of its outcomes.
     """
     to_know = _entropy(by_group(belief.hypotheses, np.where(belief.hypotheses.unexplained, 0.0, share)))
     costs = [step.cost_s(belief.bench, situation) for step in steps]
-    ranked: list[Ranked] = []
+    ranked: list[tuple[Ranked, Outcomes]] = []
     best = 0.0
     for place in sorted(range(len(steps)), key=lambda one: costs[one]):
         step = steps[place]
-        most = min(to_know, np.log(MOST_CUTS + 1 if step.number else 3))
-        if step.kind != "position" and most / max(costs[place], 1.0) < best:
+        most = min(to_know, np.log(MOST_CUTS + 1)) if step.number else to_know
+        if step.kind != "position" and most / max(costs[place], 1.0) < HOPELESS * best:
             continue
-        tells = information(belief, share, step.outcomes(belief.bench, share, situation))
-        ranked.append(Ranked(step, tells, costs[place]))
-        if tells > TELLS_LITTLE:
-            best = max(best, ranked[-1].rate)
+        outcomes = step.outcomes(belief.bench, share, situation)
+        ranked.append((Ranked(step, information(belief, share, outcomes), costs[place]), outcomes))
+        if ranked[-1][0].tells > TELLS_LITTLE:
+            best = max(best, ranked[-1][0].rate)
     return ranked
 
 
@@ -109,13 +167,16 @@ def question(belief: Belief) -> tuple[FloatArray, str]:
     is shared, by how near they still are, among those that too few readings speak against.
     """
     best = belief.best()
-    if belief.group_share[best] < LEADS:
+    if belief.group_share[best] < LEADS or belief.hypotheses.groups[best] in (SOUND, UNEXPLAINED):
         return belief.share, "best-rate"
     leader = belief.hypotheses.group == best
-    rival = ~leader & (strikes(belief) < ENOUGH_STRIKES) & ~belief.hypotheses.unexplained
-    if not rival.any() and not touched(belief):
-        # Only told and seen from afar: one reading must show the fault itself.
-        rival = ~leader & ~belief.hypotheses.unexplained
+    others = ~leader & ~belief.hypotheses.unexplained
+    against = strikes(belief)
+    near = belief.group_share[belief.hypotheses.group] > NEGLIGIBLE
+    rival = others & near & (against < ENOUGH_STRIKES)
+    if not rival.any() and (belief.group_share[best] < CERTAIN or not touched(belief)):
+        # Only told and seen from afar, or by too few readings: one more must show the fault itself.
+        rival = others
     if not rival.any():
         return belief.share, "best-rate"
     softened = np.where(rival, np.exp(0.25 * np.log(np.maximum(belief.share, 1e-300))), 0.0)

@@ -1,8 +1,9 @@
 """When the search may stop, and what may then be said.
 
 A fault is proven where it has been made to come and go (the complaint was seen on purpose, one thing was put right, the
-complaint is gone), or where readings speak against every other suspect, several against each, so that no single wrong
-reading carries the verdict, and one at least shows the fault itself. A share of belief, however large, is no proof.
+complaint is gone), or where every other suspect has a reading that it does not survive, one reading at least shows the
+fault itself, and none that fits nothing is left unquestioned. A share of belief, however large, is no proof; but with a
+small one left to the others another reading is asked for.
 """
 
 from dataclasses import dataclass
@@ -10,7 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.diagnose.belief import Belief
-from loombench.diagnose.choose import surviving, touched
+from loombench.diagnose.choose import CERTAIN, NEGLIGIBLE, surviving, touched
+from loombench.diagnose.doubt import doubted
+from loombench.diagnose.hypothesis import SOUND
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.observation import LoadSeen
 
@@ -19,8 +22,6 @@ SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED = (
 )  # fmt: skip
 DOUBT = 0.5
 """From this share on the case is said to fit nothing in the model."""
-NEGLIGIBLE = 1e-4
-"""A suspect below this share of the belief is not named in a class, even if few readings speak against it."""
 
 
 @dataclass(frozen=True)
@@ -52,11 +53,17 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
         return Verdict(NOT_REPRODUCED, groups)
     if belief.unexplained > DOUBT:
         return Verdict(NOTHING_EXPLAINS, groups)
-    if reproduced and len(surviving(belief)) == 1 and groups and touched(belief):
+    if reproduced and _proven(belief, groups):
         return Verdict(PROVEN, groups)
     if not steps_left and groups:
         return Verdict(ONE_CLASS, groups)
     return Verdict(SEARCHING, groups)
+
+
+def _proven(belief: Belief, groups: tuple[str, ...]) -> bool:
+    best = belief.best()
+    alone = groups == (belief.hypotheses.groups[best],) and groups[0] != SOUND
+    return alone and bool(belief.group_share[best] >= CERTAIN) and touched(belief) and doubted(belief) is None
 
 
 def cured_by(belief: Belief) -> str:

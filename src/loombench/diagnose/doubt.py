@@ -1,0 +1,62 @@
+"""A reading that fits nothing: which one it is, and the steps of another kind that question it before it is believed.
+
+A reading is doubted where the other observations leave suspects, and it speaks against all of them that matter. Taking
+it again with the same leads and meter would repeat a wrong pin or a dirty probe, so it is questioned by another kind of
+test at the same point: with a meter that loads the circuit, as a drop to another point, with ohms, by sight.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from loombench.diagnose.belief import Belief, contradicted
+from loombench.diagnose.measuring import Measure
+from loombench.diagnose.observation import MeterRead
+from loombench.diagnose.step import Step
+
+ALL_BUT = 0.02
+"""A reading is doubted where suspects with no more than this share, by all other observations, allow it."""
+
+
+def doubted(belief: Belief) -> MeterRead | None:
+    """The last reading that fits nothing and has not been questioned by another kind; None where there is none."""
+    found = [row for row in doubts(belief) if not _questioned(belief, row)]
+    one = belief.observations[found[-1]] if found else None
+    return one if isinstance(one, MeterRead) else None
+
+
+def doubts(belief: Belief) -> tuple[int, ...]:
+    """The observations, by number, that are readings which fit no suspect the others leave."""
+    against = contradicted(belief)
+    total = belief.hypotheses.log_prior + sum(belief.support, np.zeros(len(belief.hypotheses.members)))
+    found = []
+    for row, one in enumerate(belief.observations):
+        if isinstance(one, MeterRead) and len(belief.observations) > 1:
+            without = np.where(belief.hypotheses.unexplained, -np.inf, total - belief.support[row])
+            weight = np.exp(without - without.max())
+            if float(weight[~against[row]].sum() / weight.sum()) < ALL_BUT:
+                found.append(row)
+    return tuple(found)
+
+
+def questions(read: MeterRead, steps: Sequence[Step]) -> tuple[Step, ...]:
+    """The steps of another kind that touch the red lead's point of a reading, in the same state."""
+    found = []
+    for step in steps:
+        if isinstance(step, Measure) and _other_kind(read, step):
+            found.append(step)
+    return tuple(found)
+
+
+def _other_kind(read: MeterRead, step: Measure) -> bool:
+    setup, other = read.setup, step.setup
+    points = {point for point in (other.red, other.black) if point is not None}
+    different = other.meter != setup.meter or setup.black not in (other.black, other.red)
+    return setup.red in points and different
+
+
+def _questioned(belief: Belief, row: int) -> bool:
+    read = belief.observations[row]
+    assert isinstance(read, MeterRead)
+    later = belief.observations[row + 1 :]
+    return any(isinstance(one, MeterRead) and _other_kind(read, Measure(one.setup)) for one in later)
