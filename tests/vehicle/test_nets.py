@@ -29,3 +29,29 @@ def test_a_mark_spreads_over_its_net_and_ends_at_the_stud() -> None:
 
 def test_an_unknown_point_has_no_class() -> None:
     assert nets(vehicle(LAMP)).strictest(Point("Z99", "1")) == ""
+
+
+COIL = """loombench 1
+vehicle "Coil with suppressor" 12V
+body chassis
+stud W1 on chassis
+battery G1 70Ah
+fuse F1 10A
+switch S1 off | on: 1=2
+relay K1 make 30 85 86 87 diode 86
+diode D1 1A
+G1.- (BK 16mm2 0.4m) W1/a
+G1.+ (RD 2.5mm2 1m) F1 (RD 1mm2 1m) S1 (GY 1mm2 1m) K1.86
+K1.85 (BN 1mm2 1m) W1/b
+S1.2 (GY 1mm2 1m) D1.k
+D1.a (BN 1mm2 1m) W1/c
+"""
+
+
+def test_a_diode_parts_two_nets_also_one_across_a_coil() -> None:
+    """Else what feeds a coil would be ground, by its suppressor."""
+    known = nets(vehicle(COIL))
+    for point in (Point("K1", "86"), Point("S1", "2"), Point("D1", "k")):
+        assert "ground" not in known.classes_of(point), point
+    for point in (Point("K1", "85"), Point("D1", "a")):
+        assert "ground" in known.classes_of(point), point

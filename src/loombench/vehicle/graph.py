@@ -95,7 +95,8 @@ def _element(part: Part, element: Inner) -> Iterator[Link]:
     elif element.kind == "converter":
         yield Link(pins[0], pins[1], via, "load")
         yield Link(pins[2], pins[1], via, "source")
-    elif len(pins) >= 2:
+    elif len(pins) >= 2 and not (part.kind == "relay" and element.kind == "diode"):
+        # A suppressor blocks whatever feeds the coil: it is no way through.
         yield Link(pins[0], pins[1], via, _kind(element), element.kind == "diode")
 
 

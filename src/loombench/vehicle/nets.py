@@ -66,7 +66,7 @@ def _join(vehicle: Vehicle, everything: tuple[Link, ...]) -> dict[Point, Point]:
     for link in everything:
         for point in (link.a, link.b):
             root.setdefault(point, point)
-        if link.kind in ("wire", "joint"):
+        if link.kind in ("wire", "joint") and not link.one_way:
             one, two = _find(root, link.a), _find(root, link.b)
             if one != two:
                 root[two] = one
