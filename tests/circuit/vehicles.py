@@ -55,7 +55,7 @@ def vehicle(text: str, volts: int = 12) -> Vehicle:
 
 def bench(part: str, plus: str = "1", minus: str = "2", volts: int = 12) -> Vehicle:
     """One part with the id X1 between the posts of a battery, its wires so short and thick that they do not count."""
-    wires = f"G1.+ (RD 120mm2 0.001m) X1.{plus}\nX1.{minus} (BK 120mm2 0.001m) G1.-\n"
+    wires = f"G1.+ (RD 10mm2 0.001m) X1.{plus}\nX1.{minus} (BK 10mm2 0.001m) G1.-\n"
     return vehicle(f"battery G1 {volts}V 95Ah\n{part}\n{wires}", volts)
 
 

@@ -25,6 +25,9 @@ CONNECTION = MappingProxyType({"battery": "battery-clamp", "alternator": "ring",
 """Kinds whose pins are bolted or clamped; all others have a mating contact."""
 SPLIT_PINS = MappingProxyType({"alternator": ("D+",)})
 """Pins of those kinds that are plugged all the same."""
+BOLTED_MM2 = 16.0
+"""A wire from this size on ends in a bolted ring at any part's pin: starters and isolators have no plug contacts for
+it (common practice, no source)."""
 
 
 def lower_wire(b: Builder, wire: Wire) -> None:
@@ -96,13 +99,18 @@ def _contact(b: Builder, part: Part, pin: str, wired: list[Point] | tuple[()]) -
         b.joint("crimp", f"crimp {point}", node, b.node(face))
     else:
         b.alias(face, node)
-    b.joint(_mating(part, pin), f"contact {point}", b.node(face), b.pin(part, pin), seat_or_plug(b, part, pin))
+    b.joint(
+        _mating(b, part, pin, wired), f"contact {point}", b.node(face), b.pin(part, pin), seat_or_plug(b, part, pin)
+    )
 
 
-def _mating(part: Part, pin: str) -> str:
+def _mating(b: Builder, part: Part, pin: str, wired: list[Point] | tuple[()]) -> str:
     if part.kind in CONNECTION and pin not in SPLIT_PINS.get(part.kind, ()):
         return CONNECTION[part.kind]
     if part.kind == "carrier" and pin == "in":
+        return "ring"
+    wires = (wire for point in wired for wire in b.vehicle.wires_at.get(point, ()))
+    if any(wire.area_mm2.nominal >= BOLTED_MM2 for wire in wires):
         return "ring"
     return "mating-blade" if part.holder or part.kind in SEATED else "mating"
 
