@@ -21,7 +21,12 @@ from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import read_point
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-FILES = sorted(str(path.relative_to(EXAMPLES)) for path in EXAMPLES.rglob("*.circuit"))
+FILES = sorted(
+    str(path.relative_to(EXAMPLES))
+    for path in EXAMPLES.rglob("*.circuit")
+    if "\nvehicle " in path.read_text(encoding="utf-8")
+)
+"""Without the files that vehicles of several files include."""
 
 
 def vehicle(name: str) -> Vehicle:
