@@ -23,7 +23,7 @@ from loombench.vehicle.model import Vehicle
 
 ROOT = Path(__file__).resolve().parents[1]
 RESISTANCE_OHM = (0.15, 900.0)
-SHORT_OHM = (0.01, 1.0)
+SHORT_OHM, LEAK_OHM = (0.01, 1.0), (500.0, 20000.0)
 MARKED = 3
 MARKABLE = ("lamp", "led", "heater", "solenoid", "horn", "motor", "unit", "fuse", "connector")
 
@@ -80,8 +80,8 @@ def spec_of(name: str, kind: str, file: str, fault: Fault, complaint: Complaint,
 
 
 def varied(fault: Fault, draw: random.Random) -> Fault:
-    """A resistance or a short with an ohm value of its own, even on the logarithm; other faults as they are."""
-    ranges = {"resistance": RESISTANCE_OHM, "short": SHORT_OHM}
+    """A resistance, a short or a leak with an ohm value of its own, even on the logarithm; other faults as they are."""
+    ranges = {"resistance": RESISTANCE_OHM, "short": SHORT_OHM, "leak": LEAK_OHM}
     if fault.mode not in ranges:
         return fault
     low, high = (math.log(ohm) for ohm in ranges[fault.mode])

@@ -9,10 +9,10 @@ mains is counted by a check of its own (`tests/finding/unsafe.py`), also in vehi
 Targets: right_share >= 0.99, unsafe_steps 0, 15 % fewer minutes than half split and 25 % fewer than the walk;
 truth_right_share >= 0.97.
 
-    python benchmarks/finding.py [--quick | --full] [--json] [--truth ngspice] [--shards FOLDER] [--files F ...]
+    python benchmarks/finding.py [--quick | --full] [--json] [--truth ngspice] [--shards FOLDER [--kept]] [--files F]
 
 With `--shards` the cases and each result are kept in a folder as they come, and a run that was ended goes on where it
-was. Results of another state of the engine's source are not taken up.
+was; `--kept` prints the figures so far. Results of another state of the engine's source are not taken up.
 """
 
 import argparse
@@ -46,7 +46,7 @@ from tests.ngspice.driver import Spice
 QUICK_FILES = (
     "examples/cases/0-supply.circuit",
     "examples/cases/1-blower.circuit",
-    "examples/telehandler-roof/vehicle.circuit",
+    "examples/cases/5-tarpaulin.circuit",
 )
 QUICK_CASES, CASES, TRUTH_CASES = 2, 12, 14
 FULL_TRUTH = 1000
@@ -179,6 +179,27 @@ def measure(
     return sorted(results, key=lambda result: tuple(str(result[key]) for key in SORT))
 
 
+def kept_results(shards: str, truth: bool, seed: int) -> list[dict[str, object]]:
+    """What a folder of shards holds of this state of the source: the cases that all policies have played."""
+    kind = "truth" if truth else "exact"
+    paths = sorted((Path(shards) / source_digest()).glob(f"*-results-{kind}-*-seed{seed}.jsonl"))
+    found: dict[tuple[str, str], dict[str, object]] = {}
+    for path in paths:
+        for line in path.read_text().splitlines():
+            try:
+                result = json.loads(line)
+            except json.JSONDecodeError:
+                continue
+            found[result["case"], result["policy"]] = result
+    policies = ("own",) if truth else tuple(POLICIES)
+    whole = [
+        one
+        for one in found.values()
+        if one["kind"] != "catalogue" or all((one["case"], policy) in found for policy in policies)
+    ]
+    return sorted(whole, key=lambda result: tuple(str(result[key]) for key in SORT))
+
+
 def wilson_low(right: int, cases: int, z: float = 1.959964) -> float:
     """The lower end of Wilson's 95 % interval of a share (Wilson 1927, JASA 22, 209-212)."""
     if not cases:
@@ -305,6 +326,7 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--seed", type=int, default=1, help="of faults, values and spread")
     parser.add_argument("--jobs", type=int, default=2, help="processes")
     parser.add_argument("--shards", default="", help="a folder that keeps cases and results as they come")
+    parser.add_argument("--kept", action="store_true", help="play nothing, print what the shards hold so far")
     options = parser.parse_args(arguments)
     truth = options.truth == "ngspice"
     wanted = tuple(options.files or (QUICK_FILES if options.quick else files()))
@@ -315,9 +337,11 @@ def main(arguments: Sequence[str]) -> int:
         most = math.ceil(FULL_TRUTH / len(wanted)) if truth else None
     elif most is None:
         most = TRUTH_CASES if truth else CASES
-    results = measure(
-        wanted, options.seed, most, truth, options.jobs, options.shards, options.jobs * 2 if options.full else 1
-    )
+    if options.kept:
+        results = kept_results(options.shards, truth, options.seed)
+    else:
+        parts = options.jobs * 2 if options.full else 1
+        results = measure(wanted, options.seed, most, truth, options.jobs, options.shards, parts)
     figures = figures_of(results, truth, wanted)
     losses = losses_of(results)
     if options.json:

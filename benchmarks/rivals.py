@@ -1,8 +1,8 @@
 """Other ways to choose the next step, by the same steps, the same belief and the same end of the search.
 
-Each has the signature of `diagnose.choose.choose`. All verify the complaint first and take only steps that tell
-something of the question at hand, by the same measure and from the same threshold as the planner's own: they differ in
-nothing but which of these comes next.
+Each has the signature of `diagnose.choose.choose`. All verify the complaint first, question a reading that fits nothing
+(without that there is no proof), and take only steps that tell something of the question at hand, by the same measure
+and from the same threshold as the planner's own: they differ in nothing but which of these comes next.
 
 half split    of the volts along the way, the point that parts the surviving suspects most evenly by their number, the
               cheaper of two alike; where none on the way tells anything, the same over all other steps
@@ -27,6 +27,7 @@ from loombench.diagnose.choose import (
     information,
     question,
 )
+from loombench.diagnose.doubt import doubted, questions
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import FloatArray, Outcomes, Step
@@ -73,9 +74,9 @@ def _on_way(step: Step) -> bool:
 
 
 def _first(belief: Belief, situation: Situation, left: Sequence[Step], order: Iterable[Step]) -> Choice:
-    verify = next((step for step in left if step.kind == "verify"), None)
-    if verify is not None:
-        return Choice(verify, (), "verify")
+    due = _due(belief, situation, left)
+    if due is not None:
+        return due
     share, reason, least = _asked(belief)
     for step in order:
         outcomes = step.outcomes(belief.bench, share, situation)
@@ -85,6 +86,19 @@ def _first(belief: Belief, situation: Situation, left: Sequence[Step], order: It
     return Choice(None, (), "nothing-left")
 
 
+def _due(belief: Belief, situation: Situation, left: Sequence[Step]) -> Choice | None:
+    """What comes before any choice: to verify the complaint, to question a reading."""
+    verify = next((step for step in left if step.kind == "verify"), None)
+    if verify is not None:
+        return Choice(verify, (), "verify")
+    odd = doubted(belief)
+    asked = questions(odd, left) if odd is not None else ()
+    if not asked:
+        return None
+    first = min(asked, key=lambda step: step.cost_s(belief.bench, situation))
+    return Choice(first, (Ranked(first, 0.0, first.cost_s(belief.bench, situation)),), "doubted")
+
+
 def _asked(belief: Belief) -> tuple[FloatArray, str, float]:
     share, reason = question(belief)
     return share, reason, TELLS_LITTLE if reason == "confirm" else TELLS_NOTHING
@@ -92,9 +106,9 @@ def _asked(belief: Belief) -> tuple[FloatArray, str, float]:
 
 def _evenest(belief: Belief, situation: Situation, steps: Sequence[Step], way_first: bool) -> Choice:
     left = _left(situation, steps)
-    verify = next((step for step in left if step.kind == "verify"), None)
-    if verify is not None:
-        return Choice(verify, (), "verify")
+    due = _due(belief, situation, left)
+    if due is not None:
+        return due
     share, reason, least = _asked(belief)
     on_way = [step for step in left if _on_way(step)]
     tiers = [on_way, [step for step in left if not _on_way(step)]] if way_first else [left]
