@@ -17,7 +17,7 @@ from tests.text.test_notation_page import BLOCKS, whole
 
 _DECIMAL = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?=[A-Za-z%])")
 _SIZE = re.compile(r"(?<=\d)mm2\b")
-_APART = re.compile(r"(?<=\d)(?=(?:m|V|A|W|Ah|mm²|mm2)\b)")
+_APART = re.compile(r"(?<![\w.,-])(\d+(?:,\d+)?)(?=(?:m|V|A|W|Ah|mm²|mm2)\b)")
 
 
 def mangled(text: str) -> str:
@@ -28,7 +28,7 @@ def mangled(text: str) -> str:
 def _line(line: str) -> str:
     pieces = line.split('"')
     for index in range(0, len(pieces), 2):
-        piece = _APART.sub("\u202f", _SIZE.sub("mm²", _DECIMAL.sub(r"\1,\2", pieces[index])))
+        piece = _APART.sub("\\1\u202f", _SIZE.sub("mm²", _DECIMAL.sub(r"\1,\2", pieces[index])))
         pieces[index] = piece.replace("-", "–").replace(" ", "\u00a0")
     made = pieces[0]
     for index in range(1, len(pieces), 2):
@@ -55,7 +55,7 @@ def without_places(value: object) -> object:
 def test_an_example_typed_on_a_tablet_is_the_same_vehicle(path: Path) -> None:
     plain = load_sources(path)
     main, *others = plain.sources
-    texts = {Path(name).name: mangled(plain.sources[name]) for name in others}
+    texts = {Path(name).relative_to(Path(main).parent).as_posix(): mangled(plain.sources[name]) for name in others}
     typed = mangled(plain.sources[main])
     assert typed != plain.sources[main]
     loaded = load_text(typed, main, texts.get)
