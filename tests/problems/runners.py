@@ -8,6 +8,7 @@ from pathlib import Path
 from loombench.app.asking import asked
 from loombench.app.finding import not_as_drawn
 from loombench.app.search import start
+from loombench.app.typed import read_typed
 from loombench.app.vehicles import Opened
 from loombench.base.problems import Problem, Span
 from loombench.base.report import render_all
@@ -16,7 +17,7 @@ from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.circuit.operate import run
 from loombench.text.changes import read_change
-from loombench.text.complaint import read_complaint
+from loombench.app.complaints import understand
 from loombench.text.draft import Draft
 from loombench.text.edit import edit
 from loombench.text.limits import LIMITS, Limits
@@ -108,7 +109,7 @@ def _condition(example: Example, limits: Limits) -> Sequence[Problem]:
 
 def _complaint(example: Example, limits: Limits) -> Sequence[Problem]:
     del limits
-    return read_complaint(_vehicle(example), example.ask).problems
+    return understand(_vehicle(example), example.ask).problems
 
 
 def _change(example: Example, limits: Limits) -> Sequence[Problem]:
@@ -180,7 +181,7 @@ def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
 
 def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
     """Begins a practice case with what is hidden given, and after a semicolon the complaint. After one more, what is
-    found not to be as drawn, or a line that is added to the circuit before the case is taken up again."""
+    found not to be as drawn, or what is typed, or a line added to the circuit before the case is taken up again."""
     hidden, complaint, later = ([part.strip() for part in example.ask.split(";", 2)] + ["", ""])[:3]
     time = "2000-01-01T00:00:00+00:00"
     with tempfile.TemporaryDirectory() as folder:
@@ -188,9 +189,11 @@ def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
         file.write_text(example.files[MAIN], encoding="utf-8")
         begun = start(str(file), complaint, Path(folder), "1", time, hidden)
         problems: Sequence[Problem] = begun.problems
-        said = later.removeprefix("not as drawn: ")
-        if begun.value is not None and said != later:
+        verb, _, said = later.partition(": ")
+        if begun.value is not None and verb == "not as drawn":
             problems = not_as_drawn(begun.value.case, said, time).problems
+        elif begun.value is not None and verb == "typed":
+            problems = read_typed(begun.value.case, None, said).problems
         elif later:
             file.write_text(f"{example.files[MAIN]}{later}\n", encoding="utf-8")
             problems = start(str(file), complaint, Path(folder), "1", time, hidden).problems

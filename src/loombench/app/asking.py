@@ -64,7 +64,7 @@ def asked(
         problems.append(error("meter-unknown", meter=meter[:40], allowed=", ".join(METERS)))
     elif at:
         red = find_point(vehicle, at)
-        black = Outcome(_battery_minus(vehicle)) if not to else find_point(vehicle, to)
+        black = Outcome(battery_minus(vehicle)) if not to else find_point(vehicle, to)
         problems += [*red.problems, *black.problems]
         if red.value is not None:
             setup = Setup(condition.value, red.value, None if meter == "clamp" else black.value, meter)
@@ -73,7 +73,7 @@ def asked(
     return Question(opened, condition.value, known, setup, tuple(problems))
 
 
-def _battery_minus(vehicle: Vehicle) -> Point | None:
+def battery_minus(vehicle: Vehicle) -> Point | None:
     """The post of the first battery, which readings are to unless said else."""
     battery = next((part for part in vehicle.parts.values() if part.kind == "battery"), None)
     return Point(battery.id, "-", layer=PIN) if battery else None

@@ -65,7 +65,7 @@ from loombench.evidence.events import (
     Undone,
 )
 from loombench.record.store import EventStore
-from loombench.vehicle.condition import Setup
+from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 
 NotePayload = CodesRead | Disturbed | LeadsCounted | Note | PartUsed | ReasonGiven | TemporaryMeasure
@@ -133,6 +133,11 @@ def _setup(step: Step) -> Setup:
     setup = getattr(step, "setup", None)
     assert isinstance(setup, Setup)
     return setup
+
+
+def see(case: Case, load: str, condition: Condition, word: str, time: str) -> Case:
+    """What a load was seen to do, asked for or not: dead, dim or works."""
+    return _append(case, Observed(See(load, condition).id, word), time)
 
 
 def cannot(case: Case, step_id: str, reason: str, time: str) -> Case:
@@ -261,8 +266,13 @@ def _append(case: Case, payload: Payload, time: str) -> Case:
     number = case.following or len(case.events) + 1
     event = envelope(number, time, case.id, case.author, payload)
     case.store.append(event)
+    return resumed(case, event)
+
+
+def resumed(case: Case, event: Envelope) -> Case:
+    """The case with one more event that its store has already."""
     events = (*case.events, event)
-    return replace(case, events=events, bench=_bench_after(case, events), following=number + 1)
+    return replace(case, events=events, bench=_bench_after(case, events), following=event.number + 1)
 
 
 def _bench_after(case: Case, events: tuple[Envelope, ...]) -> Bench:

@@ -33,7 +33,7 @@ def step_card(
 ) -> StepCard:  # fmt: skip
     """The card of a step; `share` are the weights it was chosen by, `then` the steps that would be next."""
     bench, step = belief.bench, ranked.step
-    condition = _condition(step, situation)
+    condition = condition_of(step, situation)
     moves = differing(bench.vehicle, situation.condition, condition)
     keys = cautions(bench, step)
     red, black = (step.setup.red, step.setup.black) if isinstance(step, Measure) else (None, None)
@@ -70,7 +70,8 @@ def short(step: Step) -> str:
     return step.id
 
 
-def _condition(step: Step, situation: Situation) -> Condition:
+def condition_of(step: Step, situation: Situation) -> Condition:
+    """The state a step is done in: its own, else the one the vehicle is in."""
     match step:
         case Measure():
             return step.setup.condition

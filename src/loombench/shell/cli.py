@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
@@ -163,11 +164,14 @@ def find(
     seed: Annotated[int | None, typer.Option(help="draw what is hidden by this number")] = None,
     auto: Annotated[bool, typer.Option(help="take the proposed steps without asking")] = False,
     folder: Annotated[Path, typer.Option(help="where cases and cards are kept")] = Path("job-cards"),
+    by: Annotated[str, typer.Option("--by", help="the technician's name, for the record")] = "",
+    say: Annotated[list[str] | None, typer.Option("--say", help="a line as if typed, before the keyboard")] = None,
     as_json: JSON = False,
 ) -> None:
     """Find a fault: from the complaint to a proven cause and the job card."""
-    from loombench.app.search import start  # noqa: PLC0415
-    from loombench.shell.finding import now, problem_lines, run_auto, run_interactive  # noqa: PLC0415
+    from loombench.app.session import begin  # noqa: PLC0415
+    from loombench.shell.finding import now, problem_lines, run_auto  # noqa: PLC0415
+    from loombench.shell.session import run_session  # noqa: PLC0415
 
     playing = practice or bool(hidden) or seed is not None
     if auto and not playing:
@@ -176,21 +180,32 @@ def find(
     time = now()
     number = case or ("practice-" if playing else "case-") + re.sub(r"\D", "", time)[:14]
     drawn = seed if seed is not None or hidden or not playing else 0
-    begun = start(file, complaint, folder, number, time, hidden, drawn)
-    if begun.value is None:
+    begun = begin(file, complaint, folder, number, time, hidden, drawn, by)
+    if begun.problems:
         typer.echo(problem_lines(begun.problems, {}, as_json), err=not as_json)
+    if begun.value is None:
         raise typer.Exit(1)
     if auto:
         run_auto(begun.value, folder, typer.echo, as_json)
     else:
-        run_interactive(begun.value, folder, typer.echo, _ask)
+        run_session(begun.value, folder, typer.echo, _asking(say or []))
 
 
-def _ask() -> str | None:
-    try:
-        return input("> ").strip()
-    except (EOFError, KeyboardInterrupt):
-        return None
+def _asking(first: list[str]) -> Callable[[str], str | None]:
+    """Asks for a line at the keyboard, once the lines given beforehand are used up."""
+    lines = iter(first)
+
+    def ask(prompt: str) -> str | None:
+        given = next(lines, None)
+        if given is not None:
+            typer.echo(f"{prompt}{given}")
+            return given.strip()
+        try:
+            return input(prompt).strip()
+        except (EOFError, KeyboardInterrupt):
+            return None
+
+    return ask
 
 
 @application.command()
@@ -199,7 +214,7 @@ def demo() -> None:
     from loombench.app.demo import COMPLAINT, FILE, HIDDEN  # noqa: PLC0415
 
     typer.echo(f'loombench find {FILE.name} --complaint "{COMPLAINT}" --hidden "{HIDDEN}" --auto')
-    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), False)
+    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), "", None, False)
 
 
 def main() -> None:

@@ -1,4 +1,4 @@
-"""A finding session at the terminal: cards printed, words read. Nothing is decided here."""
+"""Step cards and verdicts at the terminal, and a practice case that runs by itself. Nothing is decided here."""
 
 import json
 import textwrap
@@ -9,16 +9,15 @@ from itertools import count
 from pathlib import Path
 
 from loombench.app.cards import Meaning, StepCard
-from loombench.app.finding import answer, cannot, close, next_step, opening, suspects, undo, verdict
-from loombench.app.practice import auto
-from loombench.app.search import Search, practice_answer, write_card
+from loombench.app.finding import opening, verdict
+from loombench.app.search import Search, write_card
+from loombench.app.session import played
 from loombench.base.problems import Problem, as_json
-from loombench.base.quantity import Quantity, print_quantity, read_quantity
+from loombench.base.quantity import print_quantity
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
 
 Say = Callable[[str], None]
-Ask = Callable[[], str | None]
 
 WIDTH = 100
 
@@ -48,9 +47,12 @@ def card_lines(card: StepCard, number: int) -> list[str]:
     lines += _wrapped(card.action, "  ", "  ")
     for one in card.meanings:
         lines += _wrapped(_meaning(one, card.unit), "    ", " " * 42)
-    if card.then:
-        lines += _wrapped(say("shell.after", steps="; ".join(card.then)), "  ", "    ")
-    return lines
+    return lines + later_lines(card)
+
+
+def later_lines(card: StepCard) -> list[str]:
+    """What will likely come after a step, so that tools are fetched once."""
+    return _wrapped(catalogue().say("shell.after", steps="; ".join(card.then)), "  ", "    ") if card.then else []
 
 
 def _meaning(one: Meaning, unit: str) -> str:
@@ -65,67 +67,8 @@ def _wrapped(text: str, first: str, more: str) -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=more) or [first]
 
 
-def run_interactive(search: Search, folder: Path, say: Say, ask: Ask) -> None:
-    """Cards and answers until the case is closed or the user stops."""
-    case, words = search.case, catalogue().say
-    for line in opening(case):
-        say(f"! {line}")
-    number = 0
-    while (card := next_step(case)) is not None:
-        number += 1
-        say("")
-        for line in card_lines(card, number):
-            say(line)
-        while True:
-            said = ask()
-            if said is None or said == "stop":
-                say(words("shell.kept", case=case.id, folder=folder))
-                return
-            word, _, rest = said.partition(" ")
-            if word == "cannot":
-                case = cannot(case, card.id, rest, now())
-            elif word == "undo":
-                case = undo(case, now())
-            elif word == "suspects":
-                for one in suspects(case):
-                    mark = "" if one.survives else words("shell.out")
-                    share = f"{one.share:.0%}"
-                    say(f"  {mark:<5}" + words("shell.suspect", text=one.text, share=share, against=one.against))
-                continue
-            elif word == "verdict":
-                say(f"  {verdict(case).text}")
-                continue
-            else:
-                if not said and search.practice is not None:
-                    value: float | str | None = practice_answer(Search(search.opened, case, search.practice), card.id)
-                    say(f"  -> {value}")
-                else:
-                    value = reading(said, card)
-                if value is None:
-                    say(
-                        words("shell.help") if said == "help" else "  " + words("shell.not-understood", said=repr(said))
-                    )
-                    continue
-                case = answer(case, card.id, value, now())
-            break
-    finish(Search(search.opened, close(case, now()), search.practice), folder, say)
-
-
-def reading(said: str, card: StepCard) -> float | str | None:
-    """What was typed, as the card wants it; None where it is neither a reading in the unit nor one of the words."""
-    if not card.unit:
-        return next((word for word in card.choices if word == said), None)
-    if card.unit == "ohm" and said.upper() == "OL":
-        return float("inf")
-    amount = read_quantity(said)
-    fits = isinstance(amount, Quantity) and amount.value is not None and amount.unit in ("", card.unit)
-    return amount.value if fits and isinstance(amount, Quantity) else None
-
-
 def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
     """The tool takes its own steps on the practice vehicle."""
-    if search.practice is None:
-        raise ValueError("only a practice case can run by itself")
     if not machine:
         for line in opening(search.case):
             say(f"! {line}")
@@ -140,8 +83,11 @@ def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
             say(line)
         say(f"  -> {print_quantity(said, card.unit) if isinstance(said, float) else said}")
 
-    case = auto(search.case, search.practice, watch)
-    finish(Search(search.opened, case, search.practice), folder, say, machine)
+    done = played(search, watch)
+    if done.problems:
+        say(problem_lines(done.problems, {}, machine))
+    else:
+        finish(done.value, folder, say, machine)
 
 
 def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> None:

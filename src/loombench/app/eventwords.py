@@ -1,0 +1,110 @@
+"""What happened in a case, one line an event: what a person is told was kept."""
+
+from loombench.app.spoken import setup_text
+from loombench.app.stepwords import load_text
+from loombench.app.suspectwords import suspect_text
+from loombench.base.quantity import print_quantity
+from loombench.base.wording import Catalogue
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.looking import CheckPosition, LookFuse, See
+from loombench.diagnose.stepname import read_step
+from loombench.evidence.envelope import Envelope
+from loombench.evidence.events import (
+    CaseClosed,
+    CaseOpened,
+    CodesRead,
+    ComplaintGiven,
+    Disturbed,
+    LeadsCounted,
+    NotAsDrawn,
+    Note,
+    Observed,
+    PartUsed,
+    Payload,
+    ReadingTaken,
+    ReasonGiven,
+    RepairDone,
+    StepDeclined,
+    TemporaryMeasure,
+    Undone,
+)
+
+OPEN_OHM = 1e8
+
+
+def value_text(value: float, unit: str) -> str:
+    """A reading as the meter shows it."""
+    return "OL" if unit == "ohm" and value >= OPEN_OHM else print_quantity(value, unit)
+
+
+def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, words: Catalogue) -> str:
+    """One event in words; `events` are those of the case, which an `Undone` refers to."""
+    say = words.say
+    match payload:
+        case ReadingTaken(setup=setup, value=value, unit=unit):
+            shown = value_text(value, unit)
+            return say("session.reading", setup=setup_text(bench.vehicle, setup, words), value=shown)
+        case Observed(what=what, seen=seen):
+            key = f"meaning.{seen.replace(' ', '-')}"
+            word = words.say(key) if words.has(key) else seen
+            return say("session.seen", what=_looked_at(bench, what), word=word)
+        case Undone(event=number):
+            gone = next((one for one in events if one.number == number), None)
+            text = event_text(bench, events, gone.payload, words) if gone else str(number)
+            return say("session.undone", text=text)
+        case RepairDone(fault=group):
+            name = suspect_text(bench, group, words) if group in bench.hypotheses.groups else group
+            return say("session.repaired", suspect=name)
+    return plain_text(payload, words)
+
+
+def plain_text(payload: Payload, words: Catalogue) -> str:
+    """An event in words as far as that goes without its vehicle."""
+    say = words.say
+    match payload:
+        case ReadingTaken(setup=setup, value=value, unit=unit):
+            return say("session.reading", setup=setup, value=value_text(value, unit))
+        case Observed(what=what, seen=seen):
+            return say("session.seen", what=what, word=seen)
+        case Undone(event=number):
+            return say("session.undone", text=number)
+        case RepairDone(fault=group):
+            return say("session.repaired", suspect=group)
+        case StepDeclined(step=step, reason=reason):
+            return say("session.declined", step=step, reason=reason or "-")
+        case NotAsDrawn(text=text, change=change):
+            return say("session.changed" if change else "session.deviation", text=text)
+        case Disturbed(note=text):
+            return say("session.disturbed", text=text or "-")
+        case CodesRead(codes=codes):
+            return say("session.codes-kept", codes=", ".join(codes)) if codes else say("session.codes-none")
+        case LeadsCounted(out=out):
+            return say("session.leads-out" if out else "session.leads-in")
+        case TemporaryMeasure(text=text):
+            return say("session.temporary", text=text)
+        case PartUsed(name=name, number=number, quantity=quantity, state=state):
+            text = say("session.part", quantity=quantity, name=name, number=number, state=say(f"card.{state}"))
+            return " ".join(text.split())
+        case ReasonGiven(text=text):
+            return say("session.reason", text=text)
+        case Note(text=text):
+            return say("session.note", text=text)
+        case ComplaintGiven(complaint=complaint):
+            return say("session.complaint", text=complaint.text)
+        case CaseOpened(complaint=told):
+            return say("session.opening", text=told)
+        case CaseClosed(verdict=verdict):
+            return say("session.closing", text=words.say(f"proof.{verdict}") if words.has(f"proof.{verdict}") else "-")
+    return type(payload).__name__
+
+
+def _looked_at(bench: Bench, name: str) -> str:
+    step = read_step(name)
+    match step:
+        case See():
+            return f"{load_text(bench, step.load)}, {step.condition}"
+        case LookFuse():
+            return load_text(bench, step.fuse)
+        case CheckPosition():
+            return load_text(bench, step.control)
+    return name

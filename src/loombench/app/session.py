@@ -1,0 +1,271 @@
+"""A session in words: a typed line and a case give the case after it and what is to be said. Nothing is decided by the
+surface but when to leave and where to print.
+
+    reply = respond(case, card, "S4.1 to G1.- 12.4V", time)      Reply(case, said, then)
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from loombench.app.asbuilt import read_deviation
+from loombench.app.cards import StepCard
+from loombench.app.case import Case
+from loombench.app.finding import (
+    NotePayload,
+    answer,
+    cannot,
+    close,
+    next_step,
+    not_as_drawn,
+    note,
+    resumed,
+    see,
+    suspects,
+    take,
+    undo,
+    verdict,
+)
+from loombench.app.practice import auto
+from loombench.app.search import Search, start
+from loombench.app.shown import SHOWN, kept_lines, suspect_lines, why_lines
+from loombench.app.typed import Answer, Command, Reading, Sight, Typed, read_typed
+from loombench.base.outcome import Outcome
+from loombench.base.report import render_all
+from loombench.base.wording import Catalogue, catalogue
+from loombench.diagnose.safety import touchable
+from loombench.evidence.events import (
+    CodesRead,
+    Disturbed,
+    LeadsCounted,
+    NotAsDrawn,
+    Note,
+    PartUsed,
+    ReasonGiven,
+    TemporaryMeasure,
+)
+from loombench.record.store import NotKept
+from loombench.record.trial import TrialStore
+from loombench.text.changes import VERBS, write_change
+
+STAY, NEXT, CARD, STOP = "stay", "next", "card", "stop"
+"""What a surface does after a reply: wait for more, show the step on offer, print the job card, leave."""
+STATES = ("new", "used", "rebuilt")
+LEAST_SHOWN = 0.005
+
+
+@dataclass(frozen=True)
+class Reply:
+    """The case after a line, what to say, and what to do then."""
+
+    case: Case
+    said: tuple[str, ...] = ()
+    then: str = STAY
+
+
+def begin(
+    file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
+    author: str = "",
+) -> Outcome[Search | None]:  # fmt: skip
+    """As `app.search.start`; what could not be kept is a problem."""
+    try:
+        return start(file, complaint, folder, case_id, time, hidden, seed, author)
+    except NotKept as refused:
+        return Outcome(None, (refused.problem,))
+
+
+def played(search: Search, watch: Callable[[StepCard, float | str], None]) -> Outcome[Search]:
+    """A practice case played by the tool itself to its end; what could not be kept is a problem.
+
+    Raises:
+        ValueError: it is no practice case.
+    """
+    if search.practice is None:
+        raise ValueError("only a practice case can run by itself")
+    try:
+        return Outcome(replace(search, case=auto(search.case, search.practice, watch)))
+    except NotKept as refused:
+        return Outcome(search, (refused.problem,))
+
+
+def respond(case: Case, card: StepCard | None, line: str, time: str, words: Catalogue | None = None) -> Reply:
+    """The case after a line. What could not be kept is said, and the case is then as the store has it."""
+    words = words or catalogue()
+    read = read_typed(case, card, line)
+    if read.problems:
+        return Reply(case, (render_all(read.problems, {}),))
+    if read.value is None:
+        unknown = words.say("shell.not-understood", said=repr(line.strip()[:80])) if line.strip() else ""
+        return Reply(case, (f"  {unknown}" if unknown else words.say("session.empty-word"),))
+    try:
+        return _done(case, card, read.value, time, words)
+    except NotKept as refused:
+        return Reply(reread(case), (render_all((refused.problem,), {}),), NEXT)
+
+
+def reread(case: Case) -> Case:
+    """The case with what its store has; as it was where that cannot be read."""
+    kept = case.store.read(case.id).value
+    if len(kept) <= len(case.events):
+        return case
+    for event in kept[len(case.events) :]:
+        case = resumed(case, event)
+    return case
+
+
+def _done(case: Case, card: StepCard | None, typed: Typed, time: str, words: Catalogue) -> Reply:
+    if not isinstance(typed, Command):
+        after = _entered(case, card, typed, time)
+        warned = _warned(case, typed, words)
+        return Reply(after, (*warned, *kept_lines(case, after, words)), NEXT)
+    shown = _shown(case, card, typed, words)
+    return shown if shown is not None else _changed(case, card, typed, time, words)
+
+
+def _entered(case: Case, card: StepCard | None, typed: Answer | Reading | Sight, time: str) -> Case:
+    match typed:
+        case Answer(value=value):
+            assert card is not None
+            return answer(case, card.id, value, time)
+        case Reading(setup=setup, value=value):
+            return take(case, setup, value, time)
+        case Sight(load=load, condition=condition, word=word):
+            return see(case, load, condition, word, time)
+
+
+def _warned(case: Case, typed: Typed, words: Catalogue) -> tuple[str, ...]:
+    if not isinstance(typed, Reading):
+        return ()
+    points = [point for point in (typed.setup.red, typed.setup.black) if point is not None]
+    bench = case.bench
+    fine = all(touchable(bench.vehicle, bench.nets, point, typed.setup.meter) for point in points)
+    return () if fine else (words.say("session.unfit-net"),)
+
+
+def _shown(case: Case, card: StepCard | None, typed: Command, words: Catalogue) -> Reply | None:
+    """The commands that alter nothing; None for the others."""
+    match typed.word:
+        case "help":
+            return Reply(case, (words.say("shell.help"),))
+        case "stop" | "next" | "card":
+            return Reply(case, (), {"stop": STOP, "next": NEXT, "card": CARD}[typed.word])
+        case "suspects":
+            return Reply(case, suspect_lines(case, words))
+        case "verdict":
+            return Reply(case, (f"  {verdict(case, words).text}",))
+        case "why":
+            return Reply(case, why_lines(case, typed.rest, words))
+        case "what if":
+            return Reply(case, what_if(case, card, typed.rest, words))
+    return None
+
+
+def _changed(case: Case, card: StepCard | None, typed: Command, time: str, words: Catalogue) -> Reply:
+    """The commands that add to the case."""
+    rest = typed.rest
+    if typed.word == "undo":
+        after = undo(case, time)
+        return Reply(after, kept_lines(case, after, words) or (words.say("session.nothing-undone"),), NEXT)
+    if typed.word == "cannot" and card is not None:
+        if not rest:
+            return Reply(case, (words.say("session.no-reason", word="cannot"),))
+        after = cannot(case, card.id, rest, time)
+        return Reply(after, kept_lines(case, after, words), NEXT)
+    if typed.word == "not as drawn":
+        return _deviation(case, rest, time, words)
+    if typed.word in ("close", "yes", "no"):
+        return _closing(case, card, typed, time, words)
+    payload = _payload(typed)
+    if payload is None:
+        how = "session.parts-how" if typed.word == "part" else "session.no-reason"
+        return Reply(case, (words.say(how, word=typed.word),))
+    after = note(case, payload, time)
+    return Reply(after, kept_lines(case, after, words), NEXT if isinstance(payload, Disturbed) else STAY)
+
+
+def _payload(typed: Command) -> NotePayload | None:
+    """What a command adds to the record; None where it lacks its words."""
+    rest = typed.rest
+    if typed.word == "disturbed":
+        return Disturbed(rest)
+    if not rest:
+        return None
+    match typed.word:
+        case "codes":
+            return codes_read(rest)
+        case "temporary":
+            return TemporaryMeasure(rest)
+        case "because":
+            return ReasonGiven(rest)
+        case "note":
+            return Note(rest)
+        case "part":
+            return _part(rest)
+    return None
+
+
+def codes_read(text: str) -> CodesRead:
+    """The codes that a text lists; `none` for none."""
+    return CodesRead(tuple(one.strip() for one in text.split(",") if one.strip() and one.strip().lower() != "none"))
+
+
+def _part(text: str) -> PartUsed | None:
+    """`lamp 12V 55W no 433-1 x2 used`: marks in any order, the rest is the name."""
+    name, number, quantity, state = [], "", "1", STATES[0]
+    pieces = iter(text.split())
+    for piece in pieces:
+        if piece in STATES:
+            state = piece
+        elif piece == "no":
+            number = next(pieces, "")
+        elif piece[:1] == "x" and piece[1:].isdecimal():
+            quantity = piece[1:]
+        else:
+            name.append(piece)
+    return PartUsed(" ".join(name), number, quantity, state) if name else None
+
+
+def _deviation(case: Case, text: str, time: str, words: Catalogue) -> Reply:
+    if not text:
+        return Reply(case, (words.say("session.no-reason", word="not as drawn"),))
+    made = not_as_drawn(case, text, time)
+    said = [*kept_lines(case, made.value, words)]
+    payload = made.value.events[-1].payload
+    if isinstance(payload, NotAsDrawn) and payload.change:
+        read = read_deviation(case.bench.vehicle, payload.change, time)
+        if read.value is not None:
+            said.append(words.say("session.to-file", line=write_change(read.value, case.bench.vehicle)))
+        return Reply(made.value, tuple(said), NEXT)
+    if made.problems:
+        said.insert(0, render_all(made.problems, {}))
+    said.append(words.say("session.kept-as-words", verbs=", ".join(VERBS)))
+    return Reply(made.value, tuple(said))
+
+
+def _closing(case: Case, card: StepCard | None, typed: Command, time: str, words: Catalogue) -> Reply:
+    said = typed.rest if typed.word == "close" else typed.word
+    if case.course.closed:
+        return Reply(case, (words.say("session.closed"),))
+    if said not in ("yes", "no") or (typed.word != "close" and card is not None):
+        key = "session.leads-how" if typed.word == "close" else "shell.not-understood"
+        return Reply(case, (words.say(key, said=repr(typed.word)),))
+    counted = note(case, LeadsCounted(said == "yes"), time)
+    after = close(counted, time)
+    return Reply(after, kept_lines(case, after, words), NEXT)
+
+
+def what_if(case: Case, card: StepCard | None, said: str, words: Catalogue) -> tuple[str, ...]:
+    """What an answer would lead to; the case stays as it is."""
+    read = read_typed(case, card, said)
+    if read.problems:
+        return (render_all(read.problems, {}),)
+    if not isinstance(read.value, Answer | Reading | Sight):
+        return (words.say("session.what-if-not"),)
+    last = case.events[-1].time
+    trial = _entered(replace(case, store=TrialStore()), card, read.value, last)
+    lines = [words.say("session.what-if", said=said, verdict=verdict(trial, words).text)]
+    for one in suspects(trial, words)[:SHOWN]:
+        if one.survives and one.share > LEAST_SHOWN:
+            lines.append(words.say("session.what-if-suspect", share=f"{one.share:.0%}", text=one.text))
+    after = next_step(trial, words)
+    return (*lines, words.say("session.what-if-next", step=after.action)) if after else tuple(lines)

@@ -1,0 +1,142 @@
+"""A session at the terminal: the card, a line, what follows from it, until the case is closed or the person leaves."""
+
+import math
+import os
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from loombench.app.cards import StepCard
+from loombench.app.case import Case
+from loombench.app.eventwords import event_text
+from loombench.app.finding import next_step, opening, verdict
+from loombench.app.search import Search, practice_answer, write_card
+from loombench.app.session import CARD, NEXT, STOP, Reply, respond
+from loombench.app.shown import standing
+from loombench.app.typed import Command, present, read_typed
+from loombench.base.report import render_all
+from loombench.base.wording import catalogue
+from loombench.shell.finding import Say, card_lines, finish, later_lines, now
+
+Ask = Callable[[str], str | None]
+FRESH = 2
+"""A case with so many entries has only been opened."""
+GREY, PLAIN = "\x1b[90m", "\x1b[0m"
+HIDDEN = "\u00b7"
+
+
+def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
+    """Cards and answers. Every answer is on the disk before the next card is shown."""
+
+    def say(text: str) -> None:
+        out(harmless(text))
+
+    _greet(search, say)
+    case, waiting = _codes(search, say, ask)
+    search = replace(search, case=case)
+    number, last, show = 0, "", True
+    while True:
+        case, card = search.case, next_step(search.case)
+        if show and card is not None:
+            number, last = number + (card.id != last), card.id
+            _show(search, card, number, out)
+        elif show:
+            _no_step(search, say)
+        said, waiting = ask(_prompt(search, card)) if waiting is None else waiting, None
+        if said is None:
+            break
+        if not said and search.practice is not None and card is not None:
+            said = _practice(practice_answer(search, card.id))
+            say(f"  -> {said}")
+        reply = respond(case, card, said, now())
+        for text in reply.said:
+            say(text)
+        search, show = replace(search, case=reply.case), reply.then == NEXT
+        if reply.case.course.closed and not case.course.closed:
+            finish(search, folder, say)
+            return
+        if reply.then == CARD:
+            _print(reply, folder, say)
+        if reply.then == STOP:
+            break
+    say(catalogue().say("shell.kept", case=search.case.id, folder=folder))
+
+
+def _greet(search: Search, say: Say) -> None:
+    case, words = search.case, catalogue()
+    for line in opening(case):
+        say(f"! {line}")
+    if len(case.events) > FRESH:
+        last = event_text(case.bench, case.events, case.events[-1].payload, words)
+        say(words.say("session.resumed", count=len(case.events), last=last))
+    if search.practice is not None:
+        say(words.say("session.practice"))
+
+
+def _codes(search: Search, say: Say, ask: Ask) -> tuple[Case, str | None]:
+    """Asks for the codes of a vehicle before anything is touched; a practice vehicle has none. Gives the case, and what
+    was typed where that was a command instead."""
+    case, words = search.case, catalogue()
+    if search.practice is not None or len(case.events) > FRESH:
+        return case, None
+    say(words.say("session.codes-ask"))
+    said = ask("> ")
+    if not said:
+        return case, None
+    read = read_typed(case, None, said).value
+    if isinstance(read, Command):
+        return case, said
+    reply = respond(case, None, f"codes {said}", now())
+    for line in reply.said:
+        say(line)
+    return reply.case, None
+
+
+def _show(search: Search, card: StepCard, number: int, out: Say) -> None:
+    out("")
+    for line in card_lines(replace(card, then=()), number):
+        out(harmless(line))
+    out(harmless("  " + standing(search.case, card.place)))
+    for line in later_lines(card):
+        out(grey(harmless(line)))
+
+
+def _no_step(search: Search, say: Say) -> None:
+    case, words = search.case, catalogue()
+    say("")
+    end = verdict(case)
+    say(end.text)
+    for one in end.suspects if len(end.suspects) > 1 else ():
+        say(f"  {one}")
+    say(words.say("session.closed" if case.course.closed else "session.leads-ask"))
+
+
+def _prompt(search: Search, card: StepCard | None) -> str:
+    """The state the vehicle is taken to be in stands before the mark, since a reading is taken in it."""
+    return f"[{harmless(str(present(search.case, card)))}] > "
+
+
+def _practice(said: float | str) -> str:
+    if isinstance(said, str):
+        return said
+    return "OL" if math.isinf(said) else f"{said:g}"
+
+
+def _print(reply: Reply, folder: Path, say: Say) -> None:
+    made = write_card(reply.case, folder)
+    if made.problems:
+        say(render_all(made.problems, {}))
+    for path in made.value:
+        say(catalogue().say("shell.card", path=path))
+
+
+def harmless(text: str) -> str:
+    """The text with what a terminal would obey, and not show, made visible: a file must not be able to steer it."""
+    return "".join(mark if mark.isprintable() or mark == "\n" else HIDDEN for mark in text)
+
+
+def grey(text: str) -> str:
+    """The text in grey where a person looks at a terminal and has not said no to colour."""
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or not sys.stdout.isatty()
+    return text if plain else f"{GREY}{text}{PLAIN}"
