@@ -4,10 +4,10 @@ import math
 
 import pytest
 
-from loombench.circuit.meter import METERS, MeterReading, read
+from loombench.circuit.meter import MeterReading, read
 from loombench.circuit.netlist import FlasherAgent, FuseAgent, RelayAgent
 from loombench.circuit.operate import operate, run
-from loombench.vehicle.condition import Condition, Operation, Setup, read_operation
+from loombench.vehicle.condition import METERS, Condition, Operation, Setup, read_operation
 from loombench.vehicle.points import Point
 from tests.circuit.hand import Hand
 

@@ -2,7 +2,7 @@
 
 from hypothesis import strategies as st
 
-from loombench.evidence.codec import METERS, STATES, VERBS
+from loombench.evidence.codec import STATES
 from loombench.evidence.complaint import SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope, envelope
 from loombench.evidence.events import (
@@ -25,7 +25,7 @@ from loombench.evidence.events import (
     Undone,
     Verified,
 )
-from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.condition import METERS, VERBS, Condition, Operation, Setup
 from loombench.vehicle.points import FACE, PIN, WIRE, Point
 
 texts = st.text(st.characters(exclude_categories=()), max_size=40)

@@ -9,8 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loombench.base.wording import catalogue
-from loombench.circuit import meter
-from loombench.evidence.codec import METERS, decode, decode_line, encode, encode_line
+from loombench.evidence.codec import decode, decode_line, encode, encode_line
 from loombench.evidence.envelope import Envelope, envelope
 from loombench.evidence.events import PAYLOADS, Note, Observed, ReadingTaken
 from loombench.evidence.fields import LONGEST_TEXT
@@ -145,10 +144,6 @@ def test_what_is_no_reading_or_no_envelope_cannot_be_made() -> None:
         Envelope(1, 1, TIME, "a", "b", "Note", Observed("a", "b"))
     with pytest.raises(ValueError, match="count"):
         envelope(0, TIME, "a", "b", Note(""))
-
-
-def test_the_meters_are_those_that_can_be_computed() -> None:
-    assert set(METERS) == set(meter.METERS)
 
 
 def test_every_problem_of_events_is_worded_and_has_a_page() -> None:

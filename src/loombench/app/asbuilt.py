@@ -15,6 +15,7 @@ from loombench.text.changes import VERBS, change_of
 from loombench.vehicle.change import Change, ChooseOption, Rename, apply
 from loombench.vehicle.condition import ENGINE, Condition
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import read_point
 
 REASON = "not as drawn"
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -82,6 +83,11 @@ def _unknown(vehicle: Vehicle, condition: Condition) -> str:
             control = vehicle.controls.get(operation.target)
             if control is None or control.position(operation.value) is None:
                 return str(operation)
-        elif operation.target and operation.verb != "set" and operation.target.partition(".")[0] not in vehicle.parts:
+        elif operation.target and operation.verb != "set" and not _has(vehicle, operation.target):
             return operation.target
     return ""
+
+
+def _has(vehicle: Vehicle, name: str) -> bool:
+    point = read_point(name)
+    return name in vehicle.wire_by_id or (point is not None and point.part in vehicle.parts)

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from loombench.app.course import Course, course
+from loombench.circuit.aid import aided
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.lower import LoweringOf
+from loombench.diagnose.aided import AidedForecast
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, choose
@@ -156,4 +158,6 @@ def bench_for(vehicle: Vehicle) -> Bench:
         ValueError: the vehicle cannot be computed; `check` says why.
     """
     known = hypotheses(vehicle, single_faults(vehicle))
-    return Bench(vehicle, nets(vehicle), known, Modelled(vehicle, known.faults, LoweringOf(vehicle)))
+    lowering = LoweringOf(vehicle)
+    forecast = AidedForecast(lambda aids: Modelled(vehicle, known.faults, aided(lowering, aids)))
+    return Bench(vehicle, nets(vehicle), known, forecast)

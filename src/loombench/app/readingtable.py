@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
 from loombench.base.quantity import print_quantity
+from loombench.circuit.aid import aided
 from loombench.circuit.bands import bands, reading_bands
 from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault
@@ -92,8 +93,8 @@ class MeterRow:
 
 def pin_table(vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...] = ()) -> Outcome[PinTable]:
     """All pins by part, and the problems of the faults named and of what happened in the condition."""
-    made = lower(vehicle, faults)
-    settled = run(made.value, condition)
+    made = aided(lower, condition.aids)(vehicle, faults)
+    settled = run(made.value, condition.plain)
     found = [explain(made.value, finding, vehicle) for finding in settled.findings]
     rows = _rows(vehicle, by_part(readings(made.value, settled)))
     open_numbers = unknowns(vehicle)
@@ -133,8 +134,8 @@ def _banded(
 ) -> tuple[PinRow, ...]:
     def compute(values: Mapping[Unknown, float]) -> Sequence[float]:
         chosen = with_values(vehicle, values)
-        netlist = lower(chosen, faults).value
-        table = _rows(chosen, by_part(readings(netlist, run(netlist, condition))))
+        netlist = aided(lower, condition.aids)(chosen, faults).value
+        table = _rows(chosen, by_part(readings(netlist, run(netlist, condition.plain))))
         return [math.nan if row.volts is None else row.volts for row in table]
 
     over = bands(compute, unknowns(vehicle))
@@ -148,8 +149,8 @@ def _banded(
 
 def meter_row(vehicle: Vehicle, setup: Setup, faults: tuple[Fault, ...] = ()) -> Outcome[MeterRow]:
     """What the meter of a set-up shows."""
-    made = lower(vehicle, faults)
-    shown = read(made.value, setup)
+    made = aided(lower, setup.condition.aids)(vehicle, faults)
+    shown = read(made.value, replace(setup, condition=setup.condition.plain))
     low, high = shown.low, shown.high
     if shown.value is not None and math.isfinite(shown.value) and 0 < len(unknowns(vehicle)) <= MOST_UNKNOWNS:
         over = reading_bands(vehicle, [setup], lower, faults)

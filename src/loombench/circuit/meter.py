@@ -27,9 +27,6 @@ from loombench.facts.meter import (
 from loombench.vehicle.condition import Setup
 from loombench.vehicle.points import Point
 
-METERS = (
-    "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
-)  # fmt: skip
 OVER_RANGE_OHM = 5e7
 """An ohmmeter shows OL from here. From memory: 40 to 60 Mohm."""
 BRIGHT_SHARE, DARK_SHARE = 0.75, 0.25

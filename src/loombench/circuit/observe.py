@@ -62,11 +62,11 @@ def observe(
     cases = Cases(vehicle, lowering)
     found = []
     for some in faults:
-        case = cases.case(some)
+        case = cases.case(some, condition.aids)
         if case is None:
             found.append(Observed((), (), (), known=False))
             continue
-        settled = operate(case[0], condition, case[1]).settled
+        settled = operate(case[0], condition.plain, case[1]).settled
         found.append(seen(vehicle, case[0].p.netlist, settled))
     return tuple(found)
 

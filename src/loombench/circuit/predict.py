@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.base.outcome import Outcome
+from loombench.circuit.aid import aided
 from loombench.circuit.fault import Fault
 from loombench.circuit.kernel import FloatArray, load_compiled
 from loombench.circuit.lower import LoweringOf
@@ -20,7 +21,7 @@ from loombench.circuit.operate import Situation, operate
 from loombench.circuit.point import Settled
 from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import settle
-from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 
 Lowering = Callable[[Vehicle, tuple[Fault, ...]], Outcome[Netlist]]
@@ -50,16 +51,15 @@ class Cases:
 
     def __init__(self, vehicle: Vehicle, lowering: Lowering | None = None) -> None:
         self.vehicle, self.lowering = vehicle, lowering or LoweringOf(vehicle)
-        self.sound: Ready | None = None
+        self.like: dict[tuple[Operation, ...], Ready] = {}
 
-    def case(self, faults: tuple[Fault, ...]) -> tuple[Ready, Settled] | None:
-        """A netlist and its rest; None where a fault has no target in the vehicle."""
-        lowered = self.lowering(self.vehicle, faults)
+    def case(self, faults: tuple[Fault, ...], aids: tuple[Operation, ...] = ()) -> tuple[Ready, Settled] | None:
+        """A netlist, with aids on it, and its rest; None where a fault has no target in the vehicle."""
+        lowered = aided(self.lowering, aids)(self.vehicle, faults)
         if not lowered.usable:
             return None
-        ready = ready_for(lowered.value, self.sound)
-        if self.sound is None:
-            self.sound = ready
+        ready = ready_for(lowered.value, self.like.get(aids))
+        self.like.setdefault(aids, ready)
         return ready, settle(ready, {}, {})
 
 
@@ -91,7 +91,10 @@ def predict(
             continue
         seen: list[tuple[str, ...]] = [()] * len(setups)
         for condition, places in groups:
-            situation = operate(case[0], condition, case[1])
+            own = cases.case(some, condition.aids) if condition.aids else case
+            if own is None:
+                continue
+            situation = operate(own[0], condition.plain, own[1])
             for place in places:
                 reading = _read(situation, setups[place])
                 values[row, place], low[row, place], high[row, place] = _numbers(reading)

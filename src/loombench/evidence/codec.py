@@ -37,13 +37,9 @@ from loombench.evidence.events import (
     Verified,
 )
 from loombench.evidence.fields import Reader, shown
-from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.condition import METERS, VERBS, Condition, Operation, Setup
 from loombench.vehicle.points import FACE, PIN, WIRE, Point
 
-VERBS = ("set", "unplug", "plug", "pull", "insert", "couple", "uncouple", "wait", "supply")
-METERS = (
-    "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
-)  # fmt: skip
 MOST_OPERATIONS = 1000
 MOST_CODES = 1000
 STATES = ("new", "used", "rebuilt")

@@ -12,7 +12,7 @@ from loombench.base.problems import Problem, error
 from loombench.base.quantity import Quantity, read_quantity
 from loombench.text.nearest import NONE, nearest
 from loombench.text.tokens import plain
-from loombench.vehicle.condition import ENGINE, ENGINE_STATES, Condition, Operation, read_operation
+from loombench.vehicle.condition import AIDS, ENGINE, ENGINE_STATES, Condition, Operation, read_operation
 from loombench.vehicle.model import Control, Inner, Part, Vehicle, Wire
 from loombench.vehicle.points import Point, read_point
 
@@ -177,7 +177,40 @@ def read_one_operation(vehicle: Vehicle, text: str) -> Outcome[Operation | None]
         return _set(vehicle, operation)
     if operation.verb in ("wait", "supply"):
         return Outcome(operation)
+    if operation.verb in AIDS:
+        return _aid(vehicle, operation, text)
     return _on_part(vehicle, operation, text)
+
+
+def _aid(vehicle: Vehicle, operation: Operation, text: str) -> Outcome[Operation | None]:
+    """What is put on for a test: a point for a lead, a fuse for a limiter, relays of one kind to be changed over."""
+    if operation.verb in ("ground", "feed"):
+        point = find_point(vehicle, operation.target)
+        found = None if point.value is None else replace(operation, target=str(point.value))
+        return Outcome(found, point.problems)
+    if operation.verb == "wiggle" and "~" in operation.target:
+        wire = find_wire(vehicle, operation.target)
+        return Outcome(None if wire.value is None else replace(operation, target=wire.value.id), wire.problems)
+    element = operation.verb == "substitute"
+    name = operation.target if element else operation.target.partition(".")[0]
+    named = find_element(vehicle, name)
+    if named.value is None:
+        return Outcome(None, named.problems)
+    part = named.value[0]
+    other = vehicle.parts.get(operation.value)
+    if operation.verb == "swap" and other is None:
+        return Outcome(None, (_no_part(vehicle, operation.value),))
+    outputs = [f"{part.id}.{one.pin}" for one in part.module.outputs] if part.module else []
+    fits = {
+        "limiter": part.kind == "fuse",
+        "substitute": bool(part.elements),
+        "swap": part.kind == "relay" and other is not None and other.kind == "relay",
+        "actuate": operation.target in outputs,
+        "wiggle": True,
+    }[operation.verb]
+    if not fits:
+        return Outcome(None, (error("operation-target", part.span, text=text[:80], part=part.id, kind=part.kind),))
+    return Outcome(operation)
 
 
 def _amount(text: str) -> float:

@@ -4,6 +4,17 @@ History decides (which relay pulled in first, which fuse blew), so a condition i
 Rest is: every control in its rest position, engine off, all plugged, nothing pulled, trailers unplugged, awake.
 
     S4=on   key=run   engine=run   unplug X12   plug X12   pull F12   insert F12   couple X50   wait 30s   supply 12.1V
+
+An aid is a thing put on the vehicle for a test. Wherever it stands among the operations it is there from rest, as it is
+put on with the circuit switched off.
+
+    limiter F12         a lamp in the socket in place of the fuse
+    substitute E7       a lamp on the plug in place of the load
+    ground E7.2         a lead from there to battery minus
+    feed E7.1 10A       a lead from battery plus to there, with a fuse
+    swap K3 with K4     two like relays changed over
+    actuate A2.X1/14    an output of a module switched on with the scan tool
+    wiggle X12          moved by hand, one spot
 """
 
 import re
@@ -17,14 +28,17 @@ ENGINE_STATES = ("off", "crank", "run")
 METERS = (
     "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
 )  # fmt: skip
+AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle")
+VERBS = ("set", "unplug", "plug", "pull", "insert", "couple", "uncouple", "wait", "supply", *AIDS)
 
 
 @dataclass(frozen=True)
 class Operation:
-    """One thing done: `verb` is set, unplug, plug, pull, insert, couple, uncouple, wait or supply.
+    """One thing done: `verb` is one of `VERBS`.
 
-    `target` is a control id or alias, `engine`, or a part (a plug of it as `A2.X3`); `value` is the position's name,
-    or seconds for wait, or volts for supply, as text.
+    `target` is a control id or alias, `engine`, a part (a plug of it as `A2.X3`), for ground, feed and actuate a point;
+    `value` is the position's name, or seconds for wait, volts for supply, ampere of the fuse for feed, or the other
+    relay for swap, as text.
     """
 
     verb: str
@@ -34,6 +48,10 @@ class Operation:
     def __str__(self) -> str:
         if self.verb == "set":
             return f"{self.target}={self.value}"
+        if self.verb == "swap":
+            return f"swap {self.target} with {self.value}"
+        if self.verb == "feed":
+            return f"feed {self.target} {self.value}A"
         unit = {"wait": "s", "supply": "V"}.get(self.verb, "")
         return f"{self.verb} {self.target or self.value}{unit}"
 
@@ -47,6 +65,16 @@ class Condition:
     def then(self, *operations: Operation) -> "Condition":
         """This condition with more done after it."""
         return Condition(self.operations + operations)
+
+    @property
+    def aids(self) -> tuple[Operation, ...]:
+        """What is put on for a test, in order."""
+        return tuple(operation for operation in self.operations if operation.verb in AIDS)
+
+    @property
+    def plain(self) -> "Condition":
+        """The same without aids."""
+        return Condition(tuple(operation for operation in self.operations if operation.verb not in AIDS))
 
     def __str__(self) -> str:
         return ", ".join(str(operation) for operation in self.operations) or "at rest"
@@ -73,7 +101,11 @@ class Setup:
 
 
 _SET = re.compile(r"(?P<target>[^\s=]+)\s*=\s*(?P<value>[^\s=]+)")
-_VERB = re.compile(r"(?P<verb>unplug|plug|pull|insert|couple|uncouple)\s+(?P<target>\S+)")
+_VERB = re.compile(
+    r"(?P<verb>unplug|plug|pull|insert|couple|uncouple|limiter|substitute|ground|actuate|wiggle)\s+(?P<target>\S+)"
+)
+_SWAP = re.compile(r"swap\s+(?P<target>\S+)\s+with\s+(?P<value>\S+)")
+_FEED = re.compile(r"feed\s+(?P<target>\S+)\s+(?P<value>\S+)")
 _AMOUNT = re.compile(r"(?P<verb>wait|supply)\s+(?P<value>.+)")
 
 
@@ -82,12 +114,19 @@ def read_operation(text: str) -> Operation | None:
     word = text.strip()
     if match := _VERB.fullmatch(word):
         return Operation(match["verb"], match["target"])
+    if match := _SWAP.fullmatch(word):
+        return Operation("swap", match["target"], match["value"])
+    if match := _FEED.fullmatch(word):
+        return _amount("feed", match["target"], match["value"], "A")
     if match := _AMOUNT.fullmatch(word):
-        amount = read_quantity(match["value"])
-        unit = {"wait": "s", "supply": "V"}[match["verb"]]
-        if isinstance(amount, Quantity) and amount.value is not None and amount.unit == unit and amount.value >= 0:
-            return Operation(match["verb"], "", f"{amount.value:g}")
-        return None
+        return _amount(match["verb"], "", match["value"], {"wait": "s", "supply": "V"}[match["verb"]])
     if match := _SET.fullmatch(word):
         return Operation("set", match["target"], match["value"])
+    return None
+
+
+def _amount(verb: str, target: str, text: str, unit: str) -> Operation | None:
+    amount = read_quantity(text)
+    if isinstance(amount, Quantity) and amount.value is not None and amount.unit == unit and amount.value >= 0:
+        return Operation(verb, target, f"{amount.value:g}")
     return None
