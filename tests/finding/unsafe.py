@@ -5,18 +5,19 @@ to end, splices and the two halves of connectors, and says which points and part
 further than a stud, a body, a battery or a carrier, where everything meets.
 """
 
+import re
 from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 
-from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
-from loombench.diagnose.measuring import Measure
 from loombench.diagnose.step import Step
-from loombench.vehicle.condition import Condition
+from loombench.vehicle.condition import Operation
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 
 DANGEROUS = ("pyro", "hv", "mains")
 MEETING = ("stud", "body", "battery", "carrier", "strap")
-DRAWN = ("unplug", "plug", "pull", "insert", "couple", "uncouple")
+NO_NAMES = ("places", "kind", "meter")
+"""Fields of a step that name no part."""
 Pin = tuple[str, str]
 
 
@@ -49,67 +50,49 @@ def dangerous_pins(vehicle: Vehicle) -> frozenset[Pin]:
 
 
 def touches(vehicle: Vehicle, dangerous: frozenset[Pin], step: Step) -> str:
-    """What a step touches that it must not, as words; empty where nothing."""
+    """What a step touches that it must not, as words; empty where nothing.
+
+    Whatever the kind of the step, kinds that nobody has thought of yet too: each name in its fields is looked at. To
+    set a control is not to touch its part, to see a load is, since it is set going.
+    """
     return next(_touched(vehicle, dangerous, step), "")
 
 
-def _touched(vehicle: Vehicle, dangerous: frozenset[Pin], step: Step) -> Iterator[str]:
-    match step:
-        case Measure():
-            for point in (step.setup.red, step.setup.black):
-                if point is not None and (point.part, point.pin) in dangerous:
-                    yield f"a lead on {point}"
-            yield from _handled(vehicle, dangerous, step.setup.condition)
-        case See():
-            # To see a load it is set going: a charge of an airbag never is.
-            if _on_part(dangerous, step.load.partition(".")[0]):
-                yield f"{step.load} set going"
-            yield from _handled(vehicle, dangerous, step.condition)
-        case LookFuse():
-            if _on_part(dangerous, step.fuse):
-                yield f"{step.fuse} drawn"
-        case CheckPosition():
-            part = vehicle.controls[step.control].part
-            if _on_part(dangerous, part):
-                yield f"{part} handled"
-        case Mend():
-            yield from (f"{text} mended" for text in _mended(vehicle, dangerous, step.group))
-            yield from _handled(vehicle, dangerous, step.condition)
-        case _:
-            yield f"a step nothing is known of: {step.id}"
+def _touched(vehicle: Vehicle, dangerous: frozenset[Pin], thing: object) -> Iterator[str]:
+    match thing:
+        case Point():
+            if (thing.part, thing.pin) in dangerous:
+                yield f"{thing} touched"
+        case Operation():
+            if thing.verb not in ("set", "wait", "supply") and _on_part(vehicle, dangerous, thing.target):
+                yield f"{thing}"
+        case str():
+            for word in re.split(r"[\s~<,=]+", re.sub(r"#\d+", "", thing)):
+                if _named(vehicle, dangerous, word):
+                    yield f"{word} handled"
+        case tuple() | frozenset():
+            for one in thing:
+                yield from _touched(vehicle, dangerous, one)
+        case _ if is_dataclass(thing):
+            for one in fields(thing):
+                if one.name not in NO_NAMES:
+                    yield from _touched(vehicle, dangerous, getattr(thing, one.name))
 
 
-def _handled(vehicle: Vehicle, dangerous: frozenset[Pin], condition: Condition) -> Iterator[str]:
-    for operation in condition.operations:
-        name = operation.target if operation.target in vehicle.parts else operation.target.partition(".")[0]
-        if operation.verb in DRAWN and _on_part(dangerous, name):
-            yield f"{operation}"
+def _named(vehicle: Vehicle, dangerous: frozenset[Pin], word: str) -> bool:
+    """Whether a word names a part, a control, a contact or an element on a dangerous circuit."""
+    control = vehicle.controls.get(word)
+    body = word.partition(":")[0].partition("@")[0] if "::" not in word else word
+    part, mark, pin = re.fullmatch(r"((?:[^:./]*::)?[^./]*)([./]?)(.*)", body).groups()  # type: ignore[union-attr]
+    if control is not None or not mark:
+        return _on_part(vehicle, dangerous, control.part if control is not None else part)
+    known = vehicle.parts.get(part)
+    if known is None:
+        return False
+    ends = [pin] if pin in known.pins else pin.split("-")
+    return any((part, end) in dangerous for end in ends)
 
 
-def _on_part(dangerous: frozenset[Pin], part: str) -> bool:
-    return any(name == part for name, _ in dangerous)
-
-
-def _mended(vehicle: Vehicle, dangerous: frozenset[Pin], group: str) -> Iterator[str]:
-    wire = vehicle.wire_by_id.get(group)
-    if wire is not None:
-        ends = [wire.a, wire.b]
-    else:
-        words = group.replace("<", " ").split()
-        names = [word for word in words if word.partition(".")[0].partition("/")[0] in vehicle.parts]
-        ends = [point for name in names if (point := _point(name)) is not None]
-        if not ends and _on_part(dangerous, group):
-            yield group
-    for end in ends:
-        whole = not end.pin and _on_part(dangerous, end.part) and vehicle.parts[end.part].kind not in MEETING
-        if (end.part, end.pin) in dangerous or whole:
-            yield str(end)
-
-
-def _point(name: str) -> Point | None:
-    if "~" in name:
-        return None
-    body = name.partition(":")[0].partition("@")[0]
-    mark = "/" if "/" in body else "."
-    part, _, pin = body.partition(mark)
-    return Point(part, pin)
+def _on_part(vehicle: Vehicle, dangerous: frozenset[Pin], name: str) -> bool:
+    part = vehicle.parts.get(name) or vehicle.parts.get(name.partition(".")[0])
+    return part is not None and part.kind not in MEETING and any(one == part.id for one, _ in dangerous)
