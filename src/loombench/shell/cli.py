@@ -209,6 +209,26 @@ def _asking(first: list[str]) -> Callable[[str], str | None]:
 
 
 @application.command()
+def cases(
+    folder: Annotated[Path, typer.Option(help="where cases and cards are kept")] = Path("job-cards"),
+    as_json: JSON = False,
+) -> None:
+    """The cases where they were left, and how to go on with each."""
+    from loombench.app.joblist import job_lines, job_list  # noqa: PLC0415
+    from loombench.shell.finding import problem_lines  # noqa: PLC0415
+    from loombench.shell.session import harmless  # noqa: PLC0415
+
+    listed = job_list(folder)
+    if listed.problems:
+        typer.echo(problem_lines(listed.problems, {}, as_json), err=not as_json)
+    if as_json:
+        typer.echo(json.dumps({"cases": [vars(one) for one in listed.value]}))
+        return
+    for line in job_lines(listed.value, folder):
+        typer.echo(harmless(line))
+
+
+@application.command()
 def demo() -> None:
     """A work lamp on an example vehicle is dead: from the complaint to the job card, the tool answering itself."""
     from loombench.app.demo import COMPLAINT, FILE, HIDDEN  # noqa: PLC0415
