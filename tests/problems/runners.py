@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from loombench.app.asking import asked
+from loombench.app.complaints import understand
 from loombench.app.finding import not_as_drawn
 from loombench.app.search import start
 from loombench.app.typed import read_typed
@@ -17,7 +18,6 @@ from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.circuit.operate import run
 from loombench.text.changes import read_change
-from loombench.app.complaints import understand
 from loombench.text.draft import Draft
 from loombench.text.edit import edit
 from loombench.text.limits import LIMITS, Limits

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from loombench.app.asbuilt import as_built, unfit
 from loombench.app.case import Case
+from loombench.app.complaints import understand
 from loombench.app.finding import complain, open_case, replay
 from loombench.app.findingcard import job_card
 from loombench.app.practice import PracticeVehicle, complaint_of, hide, usual_conditions
@@ -21,9 +22,7 @@ from loombench.evidence.events import CaseOpened, ComplaintGiven
 from loombench.paper.output import write_all
 from loombench.record.jsonl import JsonlStore
 from loombench.record.store import EventStore
-from loombench.text.complaint import read_complaint
 from loombench.vehicle.model import Vehicle
-from loombench.vehicle.trace import runs
 
 
 @dataclass(frozen=True)
@@ -56,28 +55,33 @@ def start(
         return Outcome(None, (error("fault-unread", text=hidden),))
     if fault is not None and (wrong := lower(vehicle, (fault,)).problems):
         return Outcome(None, wrong)
-    said, fault, problems = _complaint(vehicle, complaint, fault, seed)
+    said, fault, problems = _complaints(vehicle, complaint, fault, seed)
     practice = PracticeVehicle(vehicle, fault) if fault is not None else None
-    if any(isinstance(one.payload, ComplaintGiven) for one in kept.value):
+    given = tuple(one.payload.complaint for one in kept.value if isinstance(one.payload, ComplaintGiven))
+    if given and not _cut_off(vehicle, kept.value):
         taken_up = take_up(opened, kept.value, store, author)
         resumed = None if taken_up.value is None else Search(opened, taken_up.value, practice)
         return Outcome(resumed, (*kept.problems, *taken_up.problems))
-    if said is None and (told := _told(kept.value)):
-        said = read_complaint(vehicle, told).value
-    if said is None:
+    if not said and (told := _told(kept.value)):
+        said = understand(vehicle, told).value
+    if not said:
         return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
-    if said.symptom != "blows-fuse" and (behind := loads_behind(vehicle, said.target)) is not None:
-        part = vehicle.parts.get(said.target.split(".", maxsplit=1)[0])
-        return Outcome(
-            None, (error("complaint-no-load", part.span if part else None, target=said.target, loads=behind),)
-        )
     if kept.value:
-        # The program died between the first event and the second.
-        begun = complain(replay(vehicle, kept.value, store, author), said, time)
+        begun = replay(vehicle, kept.value, store, author)
     else:
         place = stored_path(file, folder)
-        begun = open_case(vehicle, digest_of(opened), said, store, case_id, time, author, None, place)
+        begun = open_case(vehicle, digest_of(opened), said[0], store, case_id, time, author, None, place)
+        given = said[:1]
+    for one in said:
+        if one not in given:
+            begun = complain(begun, one, time)
     return Outcome(Search(opened, begun, practice), (*kept.problems, *problems))
+
+
+def _cut_off(vehicle: Vehicle, events: tuple[Envelope, ...]) -> bool:
+    """Whether the program died before all that was complained about was kept."""
+    begun = all(isinstance(one.payload, ComplaintGiven) for one in events[1:])
+    return begun and len(understand(vehicle, _told(events)).value) >= len(events)
 
 
 def take_up(opened: Opened, events: tuple[Envelope, ...], store: EventStore, author: str = "") -> Outcome[Case | None]:
@@ -114,32 +118,24 @@ def _told(events: tuple[Envelope, ...]) -> str:
     return first.complaint if isinstance(first, CaseOpened) else ""
 
 
-def _complaint(
+def _complaints(
     vehicle: Vehicle, text: str, fault: Fault | None, seed: int | None
-) -> tuple[Complaint | None, Fault | None, tuple[Problem, ...]]:
+) -> tuple[tuple[Complaint, ...], Fault | None, tuple[Problem, ...]]:
     """What is complained about: as told, else as a hidden fault shows; and that fault, drawn where it was not given."""
     tried = usual_conditions(vehicle) if not text or seed is not None else ()
-    said: Complaint | None = None
+    said: tuple[Complaint, ...] = ()
     problems: tuple[Problem, ...] = ()
     if text:
-        read = read_complaint(vehicle, text)
-        said, problems = read.value, read.problems
+        understood = understand(vehicle, text)
+        said, problems = understood.value, understood.problems
     elif fault is not None:
-        said = complaint_of(vehicle, fault, tried)
+        shown = complaint_of(vehicle, fault, tried)
+        said = (shown,) if shown is not None else ()
     if fault is None and seed is not None:
-        drawn = hide(vehicle, seed, (said.condition,) if said else tried)
+        drawn = hide(vehicle, seed, tuple(one.condition for one in said) or tried)
         if drawn is not None:
-            fault, said = drawn
+            fault, said = drawn[0], (drawn[1],)
     return said, fault, problems
-
-
-def loads_behind(vehicle: Vehicle, target: str) -> str | None:
-    """None for a load; of anything else the loads whose current or coil goes through it, as text."""
-    every = runs(vehicle)
-    if any(run.load.via == target or run.load.via.startswith(f"{target}.") for run in every):
-        return None
-    behind = (run.load.via for run in every if any(target in step.link.via for step in (*run.feed, *run.back)))
-    return ", ".join(dict.fromkeys(behind)) or "-"
 
 
 def write_card(case: Case, folder: Path) -> Outcome[tuple[Path, ...]]:

@@ -20,7 +20,6 @@ from loombench.circuit.explain import explain
 from loombench.circuit.finding import FuseMayHold, FuseOpens, Unsolved
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Netlist
-from loombench.circuit.observe import LOADS
 from loombench.circuit.operate import guess_from, target_of
 from loombench.circuit.point import OperatingPoint, Settled
 from loombench.circuit.ready import Ready, ready_for
@@ -31,6 +30,7 @@ from loombench.facts.typical import typical
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.graph import Link
 from loombench.vehicle.points import PIN, Point
+from loombench.vehicle.trace import ACTING
 
 MOST_STATES = 40
 UNKNOWN, NO_STATE, TOO_MANY = "load-unknown", "load-no-state", "too-many-states"
@@ -98,7 +98,7 @@ def _ways(view: View) -> tuple[list[Way], list[Link]]:
     found: list[Way] = []
     lost: list[Link] = []
     for run in view.runs:
-        if _kind(view, run.load) not in LOADS or not (run.feed and run.back):
+        if _kind(view, run.load) not in ACTING or not (run.feed and run.back):
             continue
         way = finder.way(run.load)
         if way is None:
@@ -111,7 +111,7 @@ def _ways(view: View) -> tuple[list[Way], list[Link]]:
 def _kind(view: View, load: Link) -> str:
     part = view.vehicle.parts[load.a.part]
     ends = {load.a.pin, load.b.pin}
-    return next((e.kind for e in part.elements if set(e.pins[:2]) == ends and e.kind in LOADS), "")
+    return next((e.kind for e in part.elements if set(e.pins[:2]) == ends and e.kind in ACTING), "")
 
 
 def _planned(ways: list[Way]) -> tuple[list[State], list[Way]]:

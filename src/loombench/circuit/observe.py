@@ -11,8 +11,8 @@ from loombench.circuit.point import OperatingPoint, Settled
 from loombench.circuit.predict import Cases, Lowering
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Inner, Part, Vehicle
+from loombench.vehicle.trace import ACTING
 
-LOADS = ("lamp", "led", "motor", "heater", "solenoid", "horn")
 FULL_SHARE, DEAD_SHARE = 0.85, 0.3
 """Full from this share of what it is made for, dead below that one. Estimates: a lamp at 0.3 of its volts gives less
 than 2 % of its light (`facts.filament.flux_share`, outside the range it is good for), a motor hardly turns."""
@@ -88,7 +88,7 @@ def _loads(vehicle: Vehicle, netlist: Netlist) -> list[_Load]:
         _load(vehicle, netlist, part, inner)
         for part in vehicle.parts.values()
         for inner in part.elements
-        if inner.kind in LOADS
+        if inner.kind in ACTING
     ]
 
 

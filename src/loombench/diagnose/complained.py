@@ -10,7 +10,7 @@ from loombench.diagnose.observation import DEAD, DIM, WORKS, FuseSeen, LoadSeen,
 from loombench.evidence.complaint import Complaint
 from loombench.vehicle.condition import Condition
 
-LOOKS = MappingProxyType({"dead": DEAD, "dim": DIM, "slow": DIM, "works": WORKS, "always-on": WORKS})
+LOOKS = MappingProxyType({"dead": DEAD, "dim": DIM, "slow": DIM, "works": WORKS, "always-on": WORKS, "glows": DIM})
 
 
 def sound_sights(forecast: Forecast, condition: Condition) -> Sights:

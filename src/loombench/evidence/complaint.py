@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 from loombench.vehicle.condition import Condition
 
-SYMPTOMS = ("dead", "dim", "slow", "always-on", "works", "blows-fuse")
+SYMPTOMS = ("dead", "dim", "slow", "always-on", "works", "blows-fuse", "glows")
 """dead: does nothing though it should; dim, slow: does less than it should; always-on: does something though it should
-not; works: does what it should; blows-fuse: the fuse `target` blows."""
+not; works: does what it should; blows-fuse: the fuse `target` blows; glows: gives a little though it should be off."""
+FUSE_SYMPTOMS = ("blows-fuse",)
 
 
 @dataclass(frozen=True)

@@ -1,67 +1,145 @@
-"""The complaint line: `E7 dead when S4=on`, `E7 works when S5=on`, `blows F12 when key=run, S4=on`."""
+"""A complaint in words, several parted by `;`: a load, what it does, and when.
 
+    E7 dead when S4=on; E8 works            by name, and what is all right
+    work lamps dead                         by what is written on them; the state is then looked for
+    everything through X12 dead             by a connector, a place, a loom, a fuse
+    blows F12 at once when key=run, S4=on   of a fuse the fuse itself
+    E7 joins in with E8
+
+The words for symptoms are the catalogue's (`complaint.toml`).
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
-from loombench.evidence.complaint import SYMPTOMS, Complaint
-from loombench.text.names import find_element, read_condition
+from loombench.base.wording import catalogue
+from loombench.evidence.complaint import FUSE_SYMPTOMS, SYMPTOMS
+from loombench.text.functions import find_loads, loads_at
+from loombench.text.names import read_condition
+from loombench.text.nearest import nearest
 from loombench.text.tokens import plain
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.trace import runs
 
 LONGEST = 2000
-PHRASES = MappingProxyType(
-    {
-        **{symptom: symptom for symptom in SYMPTOMS},
-        "always on": "always-on", "glows when off": "always-on", "on when off": "always-on",
-        "blows fuse": "blows-fuse", "blows": "blows-fuse", "ok": "works", "weak": "dim", "does not work": "dead",
-    }
-)  # fmt: skip
-"""Words for symptoms, the longest first where one begins with another."""
+MOST_CLAUSES = 50
 FUSES = ("fuse", "fuselink", "breaker")
-_FILLERS = ("is", "are", "the", "its", "fuse")
+_FILLERS = ("is", "are", "the", "its", "fuse", "it", "blows", "lights")
+_EVERYTHING = re.compile(r"(?:everything|all)(?: that is)? (?:at|in|on|through|behind|past) (?P<where>\S+)")
 
 
-def read_complaint(vehicle: Vehicle, text: str) -> Outcome[Complaint | None]:
-    """The complaint a line spells; None with the problem where it spells none.
+@dataclass(frozen=True)
+class Said:
+    """One thing said. `targets` are parts or `part.element`; `condition` the state named, None where none was; `other`
+    the loads it joins in with; `where` the place, connector or loom that all of it is about, if one was named."""
 
-    After `when` stand operations as in a condition, several joined by commas. A fuse that blows is the target itself,
-    whether it says `F12 blows`, `blows F12` or `E7 blows F12`.
-    """
-    said = " ".join(plain(text)[:LONGEST].split())
-    words, symptom, operations = _parted(said)
-    target = _target(vehicle, words, symptom)
-    if not symptom or not target:
-        return Outcome(None, (error("complaint-unread", text=said[:80], allowed=", ".join(PHRASES)),))
-    found = find_element(vehicle, target)
-    condition: Outcome[Condition] = read_condition(vehicle, operations)
-    problems: list[Problem] = [*found.problems, *condition.problems]
-    if found.value is None or not condition.usable:
-        return Outcome(None, tuple(problems))
-    part, element = found.value
-    if symptom == "blows-fuse" and part.kind not in FUSES:
-        said_kind = error("operation-target", part.span, text=said[:80], part=part.id, kind=part.kind)
-        return Outcome(None, (*problems, said_kind))
-    name = f"{part.id}.{element.name}" if element is not None else part.id
-    return Outcome(Complaint(name, symptom, condition.value, text.strip()[:LONGEST]), tuple(problems))
+    targets: tuple[str, ...]
+    symptom: str
+    condition: Condition | None
+    text: str
+    other: tuple[str, ...] = ()
+    where: str = ""
 
 
-def _parted(said: str) -> tuple[list[str], str, str]:
-    """The words about the part, the symptom, and the operations after `when` (that of `glows when off` is none)."""
-    padded = f" {said} "
-    for phrase in sorted(PHRASES, key=len, reverse=True):
+def phrases() -> Mapping[str, str]:
+    """The symptom of each phrase."""
+    words = catalogue()
+    found = {
+        phrase.strip(): name for name in SYMPTOMS for phrase in words.say(f"complaint.{name}").split(";")
+    }  # fmt: skip
+    return MappingProxyType({**{name: name for name in SYMPTOMS}, **found})
+
+
+def read_complaint(vehicle: Vehicle, text: str) -> Outcome[tuple[Said, ...]]:
+    """What a text says, clause by clause; what cannot be understood is left out and is a problem."""
+    said: list[Said] = []
+    problems: list[Problem] = []
+    clauses = [" ".join(clause.split()) for clause in plain(text)[:LONGEST].split(";")]
+    for clause in [clause for clause in clauses if clause][:MOST_CLAUSES] or [""]:
+        read = _read_clause(vehicle, clause)
+        problems += read.problems
+        if read.value is not None:
+            said.append(read.value)
+    return Outcome(tuple(said), tuple(problems))
+
+
+def _read_clause(vehicle: Vehicle, clause: str) -> Outcome[Said | None]:
+    before, symptom, after, operations = _parted(clause)
+    # `blows F12` names its fuse after the verb; what a load joins in with is no part of its name.
+    words = before if symptom == "joins-in" and before else f"{before} {after}".strip()
+    if not symptom or not words:
+        allowed = ", ".join(catalogue().say(f"complaint.{name}").partition(";")[0] for name in SYMPTOMS)
+        return Outcome(None, (error("complaint-unread", text=clause[:80], allowed=allowed),))
+    condition: Outcome[Condition | None] = read_condition(vehicle, operations) if operations else Outcome(None)
+    place = _EVERYTHING.fullmatch(words)
+    where = place["where"] if place else ""
+    if where:
+        targets = _at(vehicle, where)
+    elif symptom == "flat":
+        targets = _battery(vehicle, words)
+    else:
+        targets = _fuse(vehicle, words) if symptom in FUSE_SYMPTOMS else find_loads(vehicle, words)
+    others = find_loads(vehicle, after) if symptom == "joins-in" and before and after else Outcome(())
+    problems = (*targets.problems, *condition.problems, *others.problems)
+    if not Outcome(None, problems).usable or not targets.value:
+        return Outcome(None, problems)
+    return Outcome(Said(targets.value, symptom, condition.value, clause, others.value, where), problems)
+
+
+def _parted(clause: str) -> tuple[str, str, str, str]:
+    """The words before the symptom, the symptom, the words after it, and the operations after `when` (that of `glows
+    when off` is none)."""
+    known = phrases()
+    padded = f" {clause} "
+    for phrase in sorted(known, key=lambda one: (-len(one), one)):
         before, mark, after = padded.partition(f" {phrase} ")
         if mark and " when " not in f"{before} ":
             more, _, operations = f" {after}".partition(" when ")
-            words = [word for word in (*before.split(), *more.split()) if word not in _FILLERS]
-            return words, PHRASES[phrase], operations.strip()
-    return [], "", ""
+            return _kept(before), known[phrase], _kept(more), operations.strip()
+    return "", "", "", ""
 
 
-def _target(vehicle: Vehicle, words: list[str], symptom: str) -> str:
-    """What the complaint is about; of a blown fuse the fuse. Empty where it is not one name."""
-    if symptom == "blows-fuse":
-        fuses = [word for word in words if word in vehicle.parts and vehicle.parts[word].kind in FUSES]
-        return (fuses or words or [""])[-1]
-    return words[0] if len(words) == 1 else ""
+def _kept(words: str) -> str:
+    return " ".join(word for word in words.split() if word not in _FILLERS)
+
+
+def _at(vehicle: Vehicle, where: str) -> Outcome[tuple[str, ...]]:
+    places = {*vehicle.places, *vehicle.looms, *vehicle.parts}
+    if where not in places:
+        return Outcome((), (error("whereabouts-unknown", name=where[:60], nearest=nearest(where, places)),))
+    found = loads_at(vehicle, where)
+    problem = error("whereabouts-empty", name=where)
+    return Outcome(found) if found else Outcome((), (problem,))
+
+
+def _battery(vehicle: Vehicle, words: str) -> Outcome[tuple[str, ...]]:
+    """The battery named; without a name the only one, or the first."""
+    batteries = [part.id for part in vehicle.parts.values() if part.kind == "battery"]
+    named = [name for name in batteries if name in words.split()]
+    if named or (batteries and words.casefold() in ("battery", "batteries")):
+        return Outcome(tuple(named or batteries[:1]))
+    return Outcome((), (error("part-unknown", name=words[:60], nearest=nearest(words, batteries)),))
+
+
+def _fuse(vehicle: Vehicle, words: str) -> Outcome[tuple[str, ...]]:
+    """The fuse named; else the last one before the load that is."""
+    fuses = [word for word in words.split() if word in vehicle.parts and vehicle.parts[word].kind in FUSES]
+    if fuses:
+        return Outcome((fuses[-1],))
+    loads = find_loads(vehicle, words)
+    found = [
+        step.link.via
+        for name in loads.value
+        for run in runs(vehicle)
+        if run.load.via == name or run.load.via.startswith(f"{name}.")
+        for step in [one for one in run.feed if one.link.kind == "protection"][-1:]
+    ]
+    if found or not loads.value:
+        return Outcome(tuple(dict.fromkeys(found)), loads.problems)
+    part = vehicle.parts[loads.value[0].split(".", maxsplit=1)[0]]
+    return Outcome((), (error("operation-target", part.span, text=words[:80], part=part.id, kind=part.kind),))

@@ -8,6 +8,9 @@ from loombench.vehicle.graph import Link, by_point, links
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 
+ACTING = ("lamp", "led", "motor", "heater", "solenoid", "horn")
+"""Kinds of element that give light, heat, sound or motion: what a person sees work, or not."""
+
 
 @dataclass(frozen=True)
 class Step:
