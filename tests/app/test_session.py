@@ -6,14 +6,19 @@ import re
 import pytest
 
 from loombench.app.case import Case, bench_for
-from loombench.app.finding import next_step, open_case, replay, suspects
+from loombench.app.finding import answer, next_step, open_case, replay, suspects
 from loombench.app.practice import PRACTICE_TIME as TIME
+from loombench.app.practice import PracticeVehicle
 from loombench.app.reasons import why
 from loombench.app.session import NEXT, STAY, Reply, respond
 from loombench.app.shown import standing
+from loombench.app.spoken import setup_text
 from loombench.app.typed import Reading, read_typed
 from loombench.base.problems import error
+from loombench.base.wording import catalogue
+from loombench.circuit.fault import read_fault
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.verdict import CURED
 from loombench.evidence.complaint import Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import (
@@ -26,6 +31,7 @@ from loombench.evidence.events import (
     PartUsed,
     ReadingTaken,
     ReasonGiven,
+    RepairDone,
     TemporaryMeasure,
     Undone,
 )
@@ -195,6 +201,55 @@ def test_the_number_of_suspects_stands_on_the_card(bench: Bench) -> None:
     found = re.match(rf"(\d+) suspects left, (\d+) of them at {place}", standing(case, place))
     assert found
     assert 0 < int(found[2]) < int(found[1]) <= len(left)
+
+
+def read_as_hidden(case: Case, hidden: str) -> Case:
+    """The case played by the readings of a vehicle with that fault, up to its repair."""
+    fault = read_fault(hidden)
+    assert fault is not None
+    practice = PracticeVehicle(case.bench.vehicle, fault)
+    while (card := next_step(case)) is not None and card.kind != "mend":
+        case = answer(case, card.id, practice.reply(case.offered(card.id), ()), TIME)
+    return case
+
+
+def test_a_repair_is_kept_with_how_it_was_done_and_then_the_complaint_is_seen_again(bench: Bench) -> None:
+    found = read_as_hidden(opened(bench), "open contact W3/a")
+    reply = type_in(found, "cleaned bare metal, greased")
+    assert last(reply) == RepairDone("contact W3/a", "cleaned, bare metal, greased")
+    worst = reply.case.worst_reading
+    assert worst is not None
+    assert f"before and after: {setup_text(CAR, worst.setup, catalogue())}" in reply.said[-1]
+    card = next_step(reply.case)
+    assert card is not None
+    assert card.id == "see E7 when S4=on"
+    assert type_in(reply.case, "works").case.verdict.state == CURED
+    again = next_step(type_in(reply.case, "dead").case)
+    assert again is not None
+    assert again.id != card.id
+
+
+def test_a_repair_nobody_proposed_is_kept_too(bench: Bench) -> None:
+    for typed, method in (("renewed 1, new lamp", "renewed, new lamp"), ("repaired lamp E7", "")):
+        assert last(type_in(opened(bench), "dead", "works E8", typed)) == RepairDone("E7", method)
+    case = type_in(opened(bench), "dead", "works E8").case
+    assert "Which one?" in type_in(case, "cleaned").said[0]
+    assert "may be" in type_in(case, "cleaned contact").said[0]
+    assert "no reading from before" in type_in(case, "tightened 1").said[-1]
+
+
+def test_a_proven_verdict_says_the_job_with_its_wire_the_caution_and_what_to_look_for(bench: Bench) -> None:
+    reply = type_in(read_as_hidden(opened(bench), "open E7.2~W3/a"), "verdict")
+    said = "\n".join(reply.said)
+    for piece in ("Proven:", "BK", "1.5", "0.8 m", "boom", "Why it may have come", "see again"):
+        assert piece in said, piece
+    assert said.index("! ") < said.index("Repair:")
+
+
+def test_a_temporary_measure_is_warned_of_before_it_is_kept(bench: Bench) -> None:
+    said = type_in(opened(bench), "temporary fused lead F12 to E7").said
+    assert said[0].startswith("! ")
+    assert "kept" in said[1]
 
 
 def test_closing_asks_for_the_leads_first(bench: Bench) -> None:

@@ -1,5 +1,6 @@
 """A session as a program: killed at any moment it goes on with all it has acknowledged, and nothing twice."""
 
+import io
 import os
 import random
 import re
@@ -12,10 +13,13 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from loombench.app.cards import StepCard
+from loombench.app.case import Case
 from loombench.evidence.events import ReadingTaken
 from loombench.record.jsonl import JsonlStore
 from loombench.shell import session
 from loombench.shell.cli import application
+from loombench.shell.waiting import WIPE, waiting
 
 ROOT = Path(__file__).resolve().parents[2]
 COMPLAINT = "E7 dead when S4=on"
@@ -166,3 +170,54 @@ def test_the_next_steps_are_grey_only_for_a_person_at_a_terminal(monkeypatch: py
 
 def test_nothing_from_a_file_steers_the_terminal() -> None:
     assert session.harmless("lamp \x1b[2J\x07 E7\nnext") == "lamp ·[2J· E7\nnext"
+
+
+def test_ctrl_c_leaves_with_all_that_was_entered(small: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = session.next_step
+    cards = iter(range(9))
+
+    def interrupted(case: Case) -> StepCard | None:
+        if next(cards) == 2:
+            raise KeyboardInterrupt
+        return asked(case)
+
+    monkeypatch.setattr(session, "next_step", interrupted)
+    output = find(small, tmp_path, "none", "dead", "as believed", "E7.1 12.65V")
+    assert "Case one is kept in" in output
+    kinds = [event.kind for event in JsonlStore(tmp_path).read("one").value]
+    assert kinds == ["CaseOpened", "ComplaintGiven", "CodesRead", "Observed", "Observed"]
+
+
+class Terminal(io.StringIO):
+    """A terminal that tells when something was written to it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.written = threading.Event()
+
+    def isatty(self) -> bool:
+        return True
+
+    def write(self, text: str) -> int:
+        count = super().write(text)
+        self.written.set()
+        return count
+
+
+def test_a_long_computation_is_said_at_a_terminal_and_wiped_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TERM", "xterm")
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    with waiting(0.01):
+        assert terminal.written.wait(PATIENCE_S)
+    said = terminal.getvalue()
+    assert "Ctrl-C" in said
+    assert said.endswith(WIPE)
+
+
+def test_nothing_is_said_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> None:
+    nobody = io.StringIO()
+    monkeypatch.setattr(sys, "stderr", nobody)
+    with waiting(0.0):
+        pass
+    assert nobody.getvalue() == ""

@@ -52,9 +52,9 @@ def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, wor
             gone = next((one for one in events if one.number == number), None)
             text = event_text(bench, events, gone.payload, words) if gone else str(number)
             return say("session.undone", text=text)
-        case RepairDone(fault=group):
+        case RepairDone(fault=group, method=method):
             name = suspect_text(bench, group, words) if group in bench.hypotheses.groups else group
-            return say("session.repaired", suspect=name)
+            return say("session.repaired", suspect=name, how=f" ({method})" if method else "")
     return plain_text(payload, words)
 
 
@@ -68,8 +68,8 @@ def plain_text(payload: Payload, words: Catalogue) -> str:
             return say("session.seen", what=what, word=seen)
         case Undone(event=number):
             return say("session.undone", text=number)
-        case RepairDone(fault=group):
-            return say("session.repaired", suspect=group)
+        case RepairDone(fault=group, method=method):
+            return say("session.repaired", suspect=group, how=f" ({method})" if method else "")
         case StepDeclined(step=step, reason=reason):
             return say("session.declined", step=step, reason=reason or "-")
         case NotAsDrawn(text=text, change=change):

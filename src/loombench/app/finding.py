@@ -180,9 +180,11 @@ def next_step(case: Case, words: Catalogue | None = None) -> StepCard | None:
 def _next(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
     if case.course.closed:
         return None
-    state = case.verdict.state
+    seen, state = case.course.seen_since, case.verdict.state
+    if case.course.situation.repaired and case.retests[0].id not in seen:
+        return _plain(case, case.retests[0]), "retest", case.retests[1:3]
     if state == CURED:
-        left = [step for step in case.retests if step.id not in case.course.seen_since]
+        left = [step for step in case.retests if step.id not in seen]
         return (_plain(case, left[0]), "retest", tuple(left[1:3])) if left else None
     if state == NOT_REPRODUCED:
         return None

@@ -19,6 +19,7 @@ from loombench.app.finding import (
     next_step,
     not_as_drawn,
     note,
+    repaired,
     resumed,
     see,
     suspects,
@@ -26,9 +27,10 @@ from loombench.app.finding import (
     undo,
     verdict,
 )
+from loombench.app.mending import METHODS, proving, read_mended
 from loombench.app.practice import auto
 from loombench.app.search import Search, start
-from loombench.app.shown import SHOWN, kept_lines, suspect_lines, why_lines
+from loombench.app.shown import SHOWN, kept_lines, suspect_lines, verdict_lines, why_lines
 from loombench.app.typed import Answer, Command, Reading, Sight, Typed, read_typed
 from loombench.base.outcome import Outcome
 from loombench.base.report import render_all
@@ -150,9 +152,9 @@ def _shown(case: Case, card: StepCard | None, typed: Command, words: Catalogue) 
         case "stop" | "next" | "card":
             return Reply(case, (), {"stop": STOP, "next": NEXT, "card": CARD}[typed.word])
         case "suspects":
-            return Reply(case, suspect_lines(case, words))
+            return Reply(case, suspect_lines(case, words, typed.rest == "all"))
         case "verdict":
-            return Reply(case, (f"  {verdict(case, words).text}",))
+            return Reply(case, verdict_lines(case, words))
         case "why":
             return Reply(case, why_lines(case, typed.rest, words))
         case "what if":
@@ -171,6 +173,8 @@ def _changed(case: Case, card: StepCard | None, typed: Command, time: str, words
             return Reply(case, (words.say("session.no-reason", word="cannot"),))
         after = cannot(case, card.id, rest, time)
         return Reply(after, kept_lines(case, after, words), NEXT)
+    if typed.word in METHODS:
+        return _mended(case, card, typed, time, words)
     if typed.word == "not as drawn":
         return _deviation(case, rest, time, words)
     if typed.word in ("close", "yes", "no"):
@@ -180,7 +184,21 @@ def _changed(case: Case, card: StepCard | None, typed: Command, time: str, words
         how = "session.parts-how" if typed.word == "part" else "session.no-reason"
         return Reply(case, (words.say(how, word=typed.word),))
     after = note(case, payload, time)
-    return Reply(after, kept_lines(case, after, words), NEXT if isinstance(payload, Disturbed) else STAY)
+    said = kept_lines(case, after, words)
+    if isinstance(payload, TemporaryMeasure):
+        said = (words.say("session.temporary-warning"), *said)
+    return Reply(after, said, NEXT if isinstance(payload, Disturbed) else STAY)
+
+
+def _mended(case: Case, card: StepCard | None, typed: Command, time: str, words: Catalogue) -> Reply:
+    done = read_mended(case, card, typed.word, typed.rest, words)
+    if not done.group:
+        key = "session.many-suspects" if done.among else "session.mended-what"
+        names = "; ".join(done.among[:SHOWN])
+        return Reply(case, (words.say(key, said=repr(typed.rest), names=names, word=typed.word),))
+    after = repaired(case, done.group, time, done.method)
+    proof = proving(after, done.method, words)
+    return Reply(after, (*kept_lines(case, after, words), *([proof] if proof else [])), NEXT)
 
 
 def _payload(typed: Command) -> NotePayload | None:

@@ -3,16 +3,20 @@
 from loombench.app.cards import Suspect
 from loombench.app.case import Case
 from loombench.app.eventwords import event_text
-from loombench.app.finding import suspects
+from loombench.app.finding import suspects, verdict
 from loombench.app.reasons import why
+from loombench.app.suspectwords import cause_text, suspect_text
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.place import suspect_places
 from loombench.diagnose.stepname import read_step
+from loombench.diagnose.verdict import NOT_REPRODUCED, PROVEN
 from loombench.evidence.events import ComplaintGiven, Observed, ReadingTaken
 from loombench.evidence.replay import effective
 
 SHOWN = 4
+WORTH_A_LINE = 0.005
+"""Suspects with less of the belief are counted, not listed."""
 SAYS_NOTHING = 1.05
 """A factor nearer to one than this is not worth a figure."""
 
@@ -32,21 +36,60 @@ def standing(case: Case, place: str, words: Catalogue | None = None) -> str:
     if len(groups) == 1:
         named = next(one.text for one in suspects(case, words) if one.group == groups[0])
         return words.say("session.standing-one", suspect=named)
-    faults = {one.group: one.fault for one in reversed(case.belief.hypotheses.members) if one.fault is not None}
-    here = sum(place in suspect_places(case.bench.vehicle, faults[name]) for name in groups if name in faults)
+    here = sum(place in places_of(case, name) for name in groups)
     key = "session.standing-here" if place and here else "session.standing"
     return words.say(key, count=len(groups), here=here, place=place)
 
 
-def suspect_lines(case: Case, words: Catalogue) -> tuple[str, ...]:
-    """The suspects with their shares and how many readings speak against each."""
-    return tuple(
-        words.say(
-            "session.suspects", number=number, mark="" if one.survives else words.say("shell.out"),
-            text=one.text, share=f"{one.share:.0%}", against=one.against,
-        )
-        for number, one in enumerate(suspects(case, words), 1)
-    )  # fmt: skip
+def suspect_lines(case: Case, words: Catalogue, every: bool = False) -> tuple[str, ...]:
+    """The suspects by what they bear of the belief, with the places where they are; those next to nothing are counted
+    only, unless every one is wanted."""
+    numbered = list(enumerate(suspects(case, words), 1))
+    likely = [(number, one) for number, one in numbered if every or (one.survives and one.share >= WORTH_A_LINE)]
+    lines = [_suspect_line(case, number, one, words) for number, one in likely]
+    left = [one for _, one in numbered if one.survives]
+    hidden = len(numbered) - len(likely)
+    if hidden:
+        out = len(numbered) - len(left)
+        lines.append(words.say("session.suspects-more", count=hidden - out, out=out))
+    return tuple(lines)
+
+
+def _suspect_line(case: Case, number: int, one: Suspect, words: Catalogue) -> str:
+    places = ", ".join(places_of(case, one.group))
+    share = f"{one.share:.0%}" if one.share >= WORTH_A_LINE else words.say("session.small-share")
+    against = words.say("session.suspect-against", against=one.against) if one.against else ""
+    out = "" if one.survives else words.say("session.suspect-out")
+    more = ", ".join(piece for piece in (share, places, against, out) if piece)
+    return words.say("session.suspects", number=number, text=one.text, more=more)
+
+
+def places_of(case: Case, group: str) -> tuple[str, ...]:
+    """The places a suspect is at; none for what is no fault."""
+    members = case.belief.hypotheses.members
+    fault = next((one.fault for one in members if one.group == group and one.fault is not None), None)
+    return suspect_places(case.bench.vehicle, fault) if fault is not None else ()
+
+
+def verdict_lines(case: Case, words: Catalogue) -> tuple[str, ...]:
+    """What may be said now; where something is proven the caution, the job and why it may have come about; what is seen
+    again after it."""
+    end = verdict(case, words)
+    lines = [end.text]
+    if not end.proven:
+        named = end.groups[:SHOWN] if end.state != NOT_REPRODUCED else ()
+        lines += [f"    {suspect_text(case.bench, group, words)}" for group in named]
+        more = len(end.groups) - len(named)
+        return (*lines, words.say("session.and-more", count=more)) if named and more else tuple(lines)
+    (group,) = end.groups
+    if group not in case.course.situation.repaired:
+        lines += [f"! {one}" for one in end.cautions]
+        lines.append(words.say("shell.repair", job=end.job))
+    lines.append(words.say("session.cause", text=cause_text(case.bench, group, words)))
+    left = [name for name in end.retest if name]
+    if end.state == PROVEN and left:
+        lines.append(words.say("session.then-see", what="; ".join(left)))
+    return tuple(lines)
 
 
 def find_suspect(case: Case, said: str, words: Catalogue) -> tuple[Suspect, ...]:

@@ -8,6 +8,7 @@ from loombench.app.asking import battery_minus
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.complaints import loads_behind
+from loombench.app.mending import METHODS
 from loombench.app.stepwords import condition_of
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
@@ -23,7 +24,7 @@ from loombench.vehicle.points import PIN, Point
 LONGEST = 2000
 COMMANDS = (
     "cannot", "not as drawn", "disturbed", "undo", "why", "what if", "next", "suspects", "verdict", "card", "stop",
-    "close", "codes", "part", "temporary", "because", "note", "help", "yes", "no",
+    "close", "codes", "part", "temporary", "because", "note", "help", "yes", "no", *METHODS,
 )  # fmt: skip
 """In the order in which they are tried; a reading or an answer comes before `yes` and `no` alone."""
 OHMMETER = "ohmmeter"

@@ -202,7 +202,7 @@ def _asking(first: list[str]) -> Callable[[str], str | None]:
             return given.strip()
         try:
             return input(prompt).strip()
-        except (EOFError, KeyboardInterrupt):
+        except EOFError:
             return None
 
     return ask

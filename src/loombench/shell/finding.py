@@ -12,6 +12,7 @@ from loombench.app.cards import Meaning, StepCard
 from loombench.app.finding import opening, verdict
 from loombench.app.search import Search, write_card
 from loombench.app.session import played
+from loombench.app.shown import verdict_lines
 from loombench.base.problems import Problem, as_json
 from loombench.base.quantity import print_quantity
 from loombench.base.report import render_all
@@ -20,6 +21,8 @@ from loombench.base.wording import catalogue
 Say = Callable[[str], None]
 
 WIDTH = 100
+FINE_FROM_V = 10.0
+"""Of ten volts and more two decimals are read."""
 
 
 def now() -> str:
@@ -34,7 +37,7 @@ def card_lines(card: StepCard, number: int) -> list[str]:
     head, time = say("shell.step", number=number), say("shell.about", minutes=minutes)
     lines = [head + time.rjust(WIDTH - len(head))]
     for caution in card.cautions:
-        lines += _wrapped(caution, "  ! ", "    ")
+        lines += wrapped(caution, "  ! ", "    ")
     place = card.place + (f": {card.reach}" if card.reach else "")
     red, black = (
         point + (f" ({side})" if side else "")
@@ -43,27 +46,36 @@ def card_lines(card: StepCard, number: int) -> list[str]:
     plugs = say("shell.plugs-stay") if card.plugged else say("shell.plugs-as-said")
     rows = [("place", place), ("set", ", ".join(card.settings)), ("red", red), ("black", black)]
     rows += [("plugs", plugs)] if card.red else []
+    rows += [] if card.nominal is None else [("sound", _edge(card.nominal, card.unit))]
     lines += [f"  {say('shell.' + name):<7}{text}" for name, text in rows if text]
-    lines += _wrapped(card.action, "  ", "  ")
+    lines += wrapped(card.action, "  ", "  ")
     for one in card.meanings:
-        lines += _wrapped(_meaning(one, card.unit), "    ", " " * 42)
+        lines += _meaning(one, card.unit)
     return lines + later_lines(card)
 
 
 def later_lines(card: StepCard) -> list[str]:
     """What will likely come after a step, so that tools are fetched once."""
-    return _wrapped(catalogue().say("shell.after", steps="; ".join(card.then)), "  ", "    ") if card.then else []
+    return wrapped(catalogue().say("shell.after", steps="; ".join(card.then)), "  ", "    ") if card.then else []
 
 
-def _meaning(one: Meaning, unit: str) -> str:
-    say = catalogue().say
-    ends = (("shell.from", one.low), ("shell.to", one.high)) if unit else ()
-    edges = [say(key, value=print_quantity(end, unit)) for key, end in ends if end is not None]
-    names = "; ".join(one.suspects)
-    return f"{one.mark:<10}{' '.join(edges):<28}{one.text}" + (f": {names}" if names else "")
+def _meaning(one: Meaning, unit: str) -> list[str]:
+    """One band or word of the answer, and who would then be likeliest."""
+    names = "; ".join(one.suspects) or catalogue().say("meaning.nobody")
+    if not unit:
+        return wrapped(f"{one.mark:<14}{one.text}: {names}", "    ", " " * 18)
+    key = "shell.over" if one.high is None else "shell.up-to" if one.low is None else "shell.within"
+    low, high = ("" if edge is None else _edge(edge, unit) for edge in (one.low, one.high))
+    return wrapped(f"{one.mark:<10}{catalogue().say(key, low=low, high=high):<24}{names}", "    ", " " * 38)
 
 
-def _wrapped(text: str, first: str, more: str) -> list[str]:
+def _edge(value: float, unit: str) -> str:
+    """A value no finer than one reads it off a meter."""
+    return print_quantity(value, unit, 4 if unit == "V" and abs(value) >= FINE_FROM_V else 3)
+
+
+def wrapped(text: str, first: str, more: str) -> list[str]:
+    """A text in lines of the card's width."""
     return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=more) or [first]
 
 
@@ -103,11 +115,8 @@ def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> Non
         )
         return
     say("")
-    say(end.text)
-    for one in end.suspects:
-        say(f"  {one}")
-    if end.job:
-        say(words("shell.repair", job=end.job))
+    for line in verdict_lines(search.case, catalogue()):
+        say(line)
     if hidden:
         say(words("shell.hidden", fault=hidden))
     if card.problems:

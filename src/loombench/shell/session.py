@@ -11,13 +11,15 @@ from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.eventwords import event_text
 from loombench.app.finding import next_step, opening, verdict
+from loombench.app.mending import mend_lines
 from loombench.app.search import Search, practice_answer, write_card
 from loombench.app.session import CARD, NEXT, STOP, Reply, respond
-from loombench.app.shown import standing
+from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import Command, present, read_typed
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
-from loombench.shell.finding import Say, card_lines, finish, later_lines, now
+from loombench.shell.finding import Say, card_lines, finish, later_lines, now, wrapped
+from loombench.shell.waiting import waiting
 
 Ask = Callable[[str], str | None]
 FRESH = 2
@@ -32,24 +34,40 @@ def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
     def say(text: str) -> None:
         out(harmless(text))
 
-    _greet(search, say)
-    case, waiting = _codes(search, say, ask)
-    search = replace(search, case=case)
+    try:
+        _greet(search, say)
+        case, typed = _codes(search, say, ask)
+        _go_on(replace(search, case=case), folder, out, ask, typed)
+    except KeyboardInterrupt:
+        say("")
+    else:
+        return
+    say(catalogue().say("shell.kept", case=search.case.id, folder=folder))
+
+
+def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) -> None:
+    """Cards and answers; `typed` is an answer given already."""
+
+    def say(text: str) -> None:
+        out(harmless(text))
+
     number, last, show = 0, "", True
     while True:
-        case, card = search.case, next_step(search.case)
+        with waiting():
+            case, card = search.case, next_step(search.case)
         if show and card is not None:
             number, last = number + (card.id != last), card.id
             _show(search, card, number, out)
         elif show:
             _no_step(search, say)
-        said, waiting = ask(_prompt(search, card)) if waiting is None else waiting, None
+        said, typed = ask(_prompt(search, card)) if typed is None else typed, None
         if said is None:
             break
         if not said and search.practice is not None and card is not None:
             said = _practice(practice_answer(search, card.id))
             say(f"  -> {said}")
-        reply = respond(case, card, said, now())
+        with waiting():
+            reply = respond(case, card, said, now())
         for text in reply.said:
             say(text)
         search, show = replace(search, case=reply.case), reply.then == NEXT
@@ -97,6 +115,10 @@ def _show(search: Search, card: StepCard, number: int, out: Say) -> None:
     out("")
     for line in card_lines(replace(card, then=()), number):
         out(harmless(line))
+    if card.kind == "mend":
+        for told in mend_lines(search.case, card, catalogue()):
+            for line in wrapped(told, "  ", "  "):
+                out(harmless(line))
     out(harmless("  " + standing(search.case, card.place)))
     for line in later_lines(card):
         out(grey(harmless(line)))
@@ -105,10 +127,10 @@ def _show(search: Search, card: StepCard, number: int, out: Say) -> None:
 def _no_step(search: Search, say: Say) -> None:
     case, words = search.case, catalogue()
     say("")
-    end = verdict(case)
-    say(end.text)
-    for one in end.suspects if len(end.suspects) > 1 else ():
-        say(f"  {one}")
+    for line in verdict_lines(case, words):
+        say(line)
+    if not case.course.closed and not verdict(case).proven:
+        say(words.say("session.ended"))
     say(words.say("session.closed" if case.course.closed else "session.leads-ask"))
 
 
