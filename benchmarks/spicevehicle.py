@@ -19,7 +19,6 @@ from dataclasses import dataclass
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Conductor, Element, Filament, FlasherAgent, Junction, Netlist
-from loombench.circuit.observe import LOADS
 from loombench.circuit.operate import run
 from loombench.circuit.spice import LAST_S, SUPPLY, same_pieces, states_of, step_times, write_spice
 from loombench.circuit.spice import write_spice_sequence as write_sequence
@@ -30,6 +29,7 @@ from loombench.diagnose.step import Step
 from loombench.facts.meter import ohmmeter_source_ohm, ohmmeter_v, voltmeter_ohm
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.trace import ACTING
 from tests.ngspice.compare import clocks, steps_of
 from tests.ngspice.driver import Spice, SpiceError
 
@@ -314,7 +314,7 @@ def loads_of(vehicle: Vehicle, netlist: Netlist) -> list[tuple[str, float, float
     found = []
     for part in vehicle.parts.values():
         for inner in part.elements:
-            if inner.kind not in LOADS:
+            if inner.kind not in ACTING:
                 continue
             single = len(part.elements) == 1 and part.kind != "unit"
             name = part.id if single else f"{part.id}.{inner.name or inner.kind}"

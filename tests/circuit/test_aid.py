@@ -88,7 +88,9 @@ RIG = car(TEXT)
 def reading(vehicle: Vehicle, red: str, black: str, state: str, *faults: str) -> float:
     points = [find_point(vehicle, name) for name in (red, black)]
     condition = read_condition(vehicle, state)
-    assert condition.usable and points[0].value and points[1].value, (condition.problems, points)
+    assert condition.usable, condition.problems
+    assert points[0].value is not None, points
+    assert points[1].value is not None, points
     told = tuple(one for one in map(read_fault, faults) if one is not None)
     found = predict(vehicle, [Setup(condition.value, points[0].value, points[1].value)], [told])
     return float(found.values[0, 0])
@@ -107,9 +109,11 @@ def test_each_aid_is_read_back_as_it_is_written() -> None:
         "limiter F1", "substitute E7", "ground E7.2", "feed E7.1 10A", "swap K3 with K4", "actuate A2.4", "wiggle K3",
     ):  # fmt: skip
         operation = read_operation(text)
-        assert operation is not None and str(operation) == text and operation.verb in AIDS
+        assert operation is not None
+        assert str(operation) == text
+        assert operation.verb in AIDS
         assert Condition((operation, Operation("set", "S4", "on"))).plain == Condition((Operation("set", "S4", "on"),))
-    assert {text.split()[0] for text in ("limiter substitute ground feed swap actuate wiggle").split()} == set(AIDS)
+    assert set(AIDS) == {"limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle"}
 
 
 def test_a_headlamp_as_limiter_takes_what_nodal_analysis_says() -> None:
