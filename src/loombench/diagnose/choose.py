@@ -26,7 +26,7 @@ from loombench.diagnose.step import MATTERS, Outcomes, Step
 
 FloatArray = npt.NDArray[np.float64]
 
-TELLS_NOTHING = 1e-3
+TELLS_NOTHING = 0.01
 """Nats; a step that tells less is not offered."""
 TELLS_LITTLE = 0.02
 """The same for a step that is to prove a leader: what it could speak against must be worth the while."""

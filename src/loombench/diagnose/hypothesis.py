@@ -1,6 +1,7 @@
 """Hypotheses: what may be wrong, with a weight each, and the faults that have to be computed to judge them.
 
-A series resistance is not one number but anything over five decades, so it is cut into cells. What the circuit does at
+A series resistance is not one number but anything over four decades, a short is anything from a weld to an ohm, so both
+are cut into cells. What the circuit does at
 the two ends of a cell is computed; between them it is taken as going evenly from one to the other. Each cell is held as
 several hypotheses side by side, so that two readings that would need different ends do not both fit.
 
@@ -28,7 +29,9 @@ IntArray = npt.NDArray[np.intp]
 RESISTANCE_EDGES_OHM = (0.12, 0.5, 2.0, 10.0, 60.0, 1000.0)
 LEAK_EDGES_OHM = (500.0, 10e3, 500e3)
 """What a wet connector has between two contacts: from a puddle of salt water to a damp film."""
-EDGES_OHM = MappingProxyType({"resistance": RESISTANCE_EDGES_OHM, "leak": LEAK_EDGES_OHM})
+SHORT_EDGES_OHM = (0.005, 0.05, 0.3, 1.5)
+"""From metal pressed on metal to a strand that touches rust: what a battery gives into it differs a hundredfold."""
+EDGES_OHM = MappingProxyType({"resistance": RESISTANCE_EDGES_OHM, "leak": LEAK_EDGES_OHM, "short": SHORT_EDGES_OHM})
 """The modes of which the ohms are not known."""
 PARTS = 2
 """Hypotheses side by side in a cell of resistance."""

@@ -1,15 +1,17 @@
 """What a step costs in the end: tried, then information per cost followed until one thing to put right is left.
 
-Everything is worked out on clusters: under each hypothesis a step ends in the outcome that is likeliest there, so what
-is left after an outcome is a plain subset, and the same subset met again is not worked out again. Hypotheses that are
-put right alike and that no step tells apart are one row. What is wrong with a reading is no part of this outlook; the
-belief weighs that when the reading is there.
+Hypotheses that are put right alike and that no step tells apart are one row. An outcome that a row hardly ever has is
+taken as impossible there, so what is left after an outcome is mostly a plain subset, and the same subset met again is
+not worked out again. A row whose reading may fall on either side of a cut (a resistance is a range) is in both parts,
+each with its share: cut sharply it would seem to be told from a suspect that reads just the same. What is wrong with a
+reading is no part of this outlook; the belief weighs that when the reading is there.
 
 Roll-out is known from sequential testing: Tu and Pattipati, AUTOTESTCON 2002, doi 10.1109/AUTEST.2002.1047898.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -20,18 +22,24 @@ from loombench.diagnose.step import Step
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
-BoolArray = npt.NDArray[np.bool_]
 
 MOST_ROWS = 240
 ALIKE = 2
 """Of steps that part the rows in the same way so many are kept, those that are cheapest now."""
-CANDIDATES = 20
-NODES = 4000
-"""Situations looked into for one choice, shared evenly among the candidates."""
+IMPOSSIBLE = 0.1
+"""An outcome rarer than this under a row is left out of the outlook: mostly it stands for a wrong reading."""
+SHADES = 8.0
+"""Rows and steps are alike whose outcomes are alike to one part in so many."""
+CANDIDATES = 16
+MINOR = 0.01
+"""What comes to pass more rarely is not followed; what it takes is guessed from what there is still to know."""
+NODES = 3000
+"""Situations looked into for one choice, shared evenly among the candidates; no more than guessed is what is left."""
 EXACT = 4
 """So few rows are not left to information per cost: every step is tried."""
 NO_LESS_S = 1e-9
 EPSILON = 1e-9
+DIGITS = 12
 
 Ending = Callable[[IntArray, FloatArray, Situation], float]
 """Seconds from here where no more is tested, for groups and their weights; the weights sum to one."""
@@ -39,12 +47,12 @@ Ending = Callable[[IntArray, FloatArray, Situation], float]
 
 @dataclass(frozen=True, eq=False)
 class Rows:
-    """`outcome` [rows, steps] is the number of the outcome of each step under each row; `weight` sums to one; `group`
-    is what would be put right."""
+    """`table` [rows, steps, outcomes] holds what may come of each step under each row, in shares that sum to one;
+    `weight` sums to one; `group` is what would be put right."""
 
     weight: FloatArray
     group: IntArray
-    outcome: IntArray
+    table: FloatArray
     steps: tuple[Step, ...]
 
 
@@ -53,26 +61,48 @@ def rows_of(
 ) -> Rows:
     """Merged rows from [hypotheses] weights and groups, and the [hypotheses, outcomes] tables of some steps."""
     if not steps:
-        return Rows(weight / weight.sum(), group, np.zeros((len(weight), 0), dtype=np.intp), ())
-    outcome = np.stack([np.argmax(table, axis=1) for table in tables], axis=1)
-    kept = _different(outcome, cost_s)
-    outcome = outcome[:, kept]
-    keys, where = np.unique(np.column_stack([group, outcome]), axis=0, return_inverse=True)
+        return Rows(weight / weight.sum(), group, np.zeros((len(weight), 0, 1)), ())
+    table = np.zeros((len(weight), len(tables), max(one.shape[1] for one in tables)))
+    for column, one in enumerate(tables):
+        table[:, column, : one.shape[1]] = np.where(one < np.minimum(IMPOSSIBLE, one.max(axis=1))[:, None], 0.0, one)
+    table /= table.sum(axis=2, keepdims=True)
+    shades = np.rint(SHADES * table).astype(np.int8)
+    kept = _different(shades, cost_s)
+    table, shades = table[:, kept], shades[:, kept]
+    keys = np.column_stack([group, shades.reshape(len(weight), -1)])
+    _, first, where = np.unique(keys, axis=0, return_index=True, return_inverse=True)
     total = np.bincount(where.ravel(), weights=weight)
     most = np.sort(np.argsort(-total, kind="stable")[:MOST_ROWS])
-    return Rows(total[most] / total[most].sum(), keys[most, 0], keys[most, 1:], tuple(steps[column] for column in kept))
+    return Rows(
+        total[most] / total[most].sum(), group[first[most]], table[first[most]], tuple(steps[column] for column in kept)
+    )
 
 
-def _different(outcome: IntArray, cost_s: Sequence[float]) -> list[int]:
+def _different(shades: npt.NDArray[np.int8], cost_s: Sequence[float]) -> list[int]:
     """The columns that part anything, without more than a few that part it alike; in the order given."""
     found: dict[bytes, list[int]] = {}
-    for column in sorted(range(outcome.shape[1]), key=lambda one: cost_s[one]):
-        _, first, named = np.unique(outcome[:, column], return_index=True, return_inverse=True)
-        if len(first) > 1:
-            # Outcomes are named in the order they are met, so that alike means the same partition.
-            order = np.argsort(np.argsort(first))
-            found.setdefault(order[named.ravel()].astype(np.int8).tobytes(), []).append(column)
+    likeliest = shades.argmax(axis=2)
+    for column in sorted(range(shades.shape[1]), key=lambda one: cost_s[one]):
+        names, first = np.unique(likeliest[:, column], return_index=True)
+        one = shades[:, column]
+        if (one != one[0]).any():
+            # Outcomes in the order they are met, so that alike means the same partition.
+            order = names[np.argsort(first)]
+            found.setdefault(np.ascontiguousarray(one[:, order]).tobytes(), []).append(column)
     return sorted(column for alike in found.values() for column in alike[:ALIKE])
+
+
+@dataclass(frozen=True, eq=False)
+class _Left:
+    """Rows that are left, with their weights, and the steps that may part them with what each tells (nats)."""
+
+    key: bytes
+    rows: IntArray
+    weight: FloatArray
+    steps: IntArray
+    tells: FloatArray
+    to_know: float
+    """Nats that any steps could still tell."""
 
 
 @dataclass(eq=False)
@@ -85,82 +115,125 @@ class Rollout:
     left: int = 0
     _costs: dict[Situation, FloatArray] = field(default_factory=dict)
     _after: dict[tuple[Situation, int], Situation] = field(default_factory=dict)
-    _known: dict[tuple[bytes, Situation], tuple[float, int]] = field(default_factory=dict)
+    _known: dict[tuple[bytes, Situation], tuple[float, int, float]] = field(default_factory=dict)
+    _parted: dict[tuple[bytes, int], list[tuple[float, _Left]]] = field(default_factory=dict)
+    _met: dict[bytes, _Left] = field(default_factory=dict)
 
     def values(self, situation: Situation, nodes: int = NODES) -> list[tuple[int, float]]:
-        """The candidates, steps by number, with the expected seconds to the end; those too long to look into left
-        out, but for the first. Best information per cost first."""
+        """The candidates, steps by number, with the expected seconds to the end. Best information per cost first."""
         now = _plain(situation)
-        everything = np.arange(len(self.rows.weight), dtype=np.intp)
-        tells, cost_s = self._told(everything), self._cost(now)
-        useful = [column for column in np.argsort(-tells / cost_s, kind="stable") if tells[column] > EPSILON]
-        candidates = useful[:CANDIDATES]
+        everything, cost_s = self._everything(), self._cost(now)
+        rate = everything.tells / cost_s[everything.steps]
+        useful = [place for place in np.argsort(-rate, kind="stable") if everything.tells[place] > EPSILON]
+        candidates = everything.steps[useful[:CANDIDATES]]
         found: list[tuple[int, float]] = []
         for column in candidates:
             self.left = max(nodes // len(candidates), 1)
-            value = self._through(int(column), everything, now)
-            if self.left > 0 or not found:
-                found.append((int(column), value))
+            found.append((int(column), self._through(int(column), everything, now, 1.0)))
         return found
-
-    def end(self, situation: Situation) -> float:
-        """Seconds to the end where nothing more is tested."""
-        return self._leaf(np.arange(len(self.rows.weight), dtype=np.intp), _plain(situation))
 
     def then(self, column: int, situation: Situation) -> tuple[int, ...]:
         """The steps that would follow one, by number, those after the likelier outcomes first."""
-        now = _plain(situation)
-        after = self._moved(now, column)
+        after = self._moved(_plain(situation), column)
         found: dict[int, float] = {}
-        for subset in self._parts(np.arange(len(self.rows.weight), dtype=np.intp), column):
-            known = self._known.get((subset.tobytes(), after))
+        for share, part in self._parts(column, self._everything()):
+            known = self._known.get((part.key, after))
             if known is not None and known[1] >= 0:
-                found[known[1]] = found.get(known[1], 0.0) + float(self.rows.weight[subset].sum())
+                found[known[1]] = found.get(known[1], 0.0) + share
         return tuple(sorted(found, key=lambda one: -found[one]))
 
-    def _value(self, subset: IntArray, now: Situation) -> float:
-        key = (subset.tobytes(), now)
+    def _value(self, left: _Left, now: Situation, share: float) -> float:
+        if left.to_know <= EPSILON or not len(left.steps):
+            return self._ended(left, now)
+        cost_s = self._cost(now)[left.steps]
+        rate = left.tells / cost_s
+        if rate.max() * cost_s.min() <= EPSILON:
+            return self._ended(left, now)
+        key = (left.key, now)
         known = self._known.get(key)
-        if known is None:
-            if self.left <= 0:
-                return self._leaf(subset, now)
-            self.left -= 1
-            known = self._worked_out(subset, now)
-            if self.left > 0:
-                self._known[key] = known
-        return known[0]
+        if known is not None and known[2] >= share:
+            return known[0]
+        if share < MINOR or self.left <= 0:
+            return _guess(left, cost_s) + self._ended(left, now)
+        self.left -= 1
+        value, step = self._worked_out(left, now, share, np.argsort(-rate, kind="stable"))
+        self._known[key] = (value, step, share)
+        return value
 
-    def _worked_out(self, subset: IntArray, now: Situation) -> tuple[float, int]:
-        leaf = self._leaf(subset, now)
-        if (self.rows.group[subset] == self.rows.group[subset[0]]).all():
-            return leaf, -1
-        tells, cost_s = self._told(subset), self._cost(now)
-        useful = np.flatnonzero(tells > EPSILON)
-        if not len(useful):
-            return leaf, -1
-        order = useful[np.argsort(-(tells / cost_s)[useful], kind="stable")]
-        if len(subset) > EXACT:
-            return self._through(int(order[0]), subset, now), int(order[0])
-        best, step = np.inf, -1
-        for column in order:
-            if cost_s[column] < best:
-                value = self._through(int(column), subset, now)
+    def _worked_out(self, left: _Left, now: Situation, share: float, order: IntArray) -> tuple[float, int]:
+        first = int(left.steps[order[0]])
+        if len(left.rows) > EXACT:
+            return self._through(first, left, now, share), first
+        best, step, cost_s = np.inf, first, self._cost(now)
+        for place in order:
+            column = int(left.steps[place])
+            if left.tells[place] > EPSILON and cost_s[column] < best:
+                value = self._through(column, left, now, share)
                 if value < best - EPSILON:
-                    best, step = value, int(column)
+                    best, step = value, column
         return best, step
 
-    def _through(self, column: int, subset: IntArray, now: Situation) -> float:
+    def _through(self, column: int, left: _Left, now: Situation, share: float) -> float:
         after = self._moved(now, column)
-        weight = self.rows.weight
-        total = float(weight[subset].sum())
-        ahead = sum(
-            float(weight[part].sum()) / total * self._value(part, after) for part in self._parts(subset, column)
-        )
+        ahead = sum(part * self._value(rest, after, part * share) for part, rest in self._parts(column, left))
         return float(self._cost(now)[column]) + ahead
 
-    def _parts(self, subset: IntArray, column: int) -> list[IntArray]:
-        outcome = self.rows.outcome[subset, column]
-        return [subset[outcome == one] for one in np.unique(outcome)]
+    def _parts(self, column: int, left: _Left) -> list[tuple[float, _Left]]:
+        """What each outcome leaves, with the share of that outcome."""
+        key = (left.key, column)
+        if key not in self._parted:
+            joint = left.weight[:, None] * self.rows.table[left.rows, column]
+            found = []
+            for way in np.flatnonzero(joint.any(axis=0)):
+                some = joint[:, way] > 0.0
+                part = self._meet(left.rows[some], joint[some, way], left.steps)
+                found.append((float(joint[:, way].sum() / left.weight.sum()), part))
+            self._parted[key] = found
+        return self._parted[key]
+
+    def _everything(self) -> _Left:
+        count, steps = len(self.rows.weight), len(self.rows.steps)
+        return self._meet(np.arange(count, dtype=np.intp), self.rows.weight, np.arange(steps, dtype=np.intp))
+
+    def _meet(self, rows: IntArray, weight: FloatArray, steps: IntArray) -> _Left:
+        key = rows.tobytes() + np.round(weight, DIGITS).tobytes()
+        if key not in self._met:
+            alike = np.bincount(self._alike[rows], weights=weight / weight.sum())
+            to_know = max(-float(_order(alike).sum()), 0.0)
+            kept, tells = self._told(rows, weight, steps) if to_know > EPSILON else (steps[:0], np.empty(0))
+            self._met[key] = _Left(key, rows, weight, kept, tells, to_know)
+        return self._met[key]
+
+    @cached_property
+    def _alike(self) -> IntArray:
+        """[rows] the number of the class of rows that no step parts for sure, or that are of one group."""
+        possible = (self.rows.table > 0.0).astype(np.float32)
+        joined = self.rows.group[:, None] == self.rows.group[None, :]
+        together = np.ones_like(joined)
+        for column in range(possible.shape[1]):
+            together &= possible[:, column] @ possible[:, column].T > 0.0
+        joined |= together
+        count = len(joined)
+        found = np.arange(count, dtype=np.intp)
+        while True:
+            least = np.where(joined, found[None, :], count).min(axis=1)
+            if (least == found).all():
+                return found
+            found = least
+
+    def _told(self, rows: IntArray, weight: FloatArray, steps: IntArray) -> tuple[IntArray, FloatArray]:
+        """The steps after each outcome of which fewer rows are left, and what they tell of the group, in nats."""
+        table = self.rows.table[np.ix_(rows, steps)]
+        # A step that may leave everything as it is would never come to an end; nor would it in what is left later.
+        parts = (table > 0.0).sum(axis=0).max(axis=1) < len(rows)
+        kept, table = steps[parts], table[:, parts]
+        _, group = np.unique(self.rows.group[rows], return_inverse=True)
+        joined = np.zeros((int(group.max()) + 1, len(rows)))
+        joined[group.ravel(), np.arange(len(rows))] = weight / weight.sum()
+        both = np.tensordot(joined, table, axes=1)
+        each, alone = both.sum(axis=0), joined.sum(axis=1)
+        tells: FloatArray = _order(both).sum(axis=(0, 2)) - _order(each).sum(axis=1) - _order(alone).sum()
+        return kept, tells
 
     def _moved(self, now: Situation, column: int) -> Situation:
         key = (now, column)
@@ -174,33 +247,26 @@ class Rollout:
             self._costs[now] = np.array(found, dtype=float)
         return self._costs[now]
 
-    def _leaf(self, subset: IntArray, now: Situation) -> float:
-        groups, where = np.unique(self.rows.group[subset], return_inverse=True)
-        weight = np.bincount(where.ravel(), weights=self.rows.weight[subset])
-        return self.ending(groups, weight / weight.sum(), now)
+    def _ended(self, left: _Left, now: Situation) -> float:
+        """Seconds of repairs when all that can be parted has been."""
+        total, seconds, alike = left.weight.sum(), 0.0, self._alike[left.rows]
+        for one in np.unique(alike):
+            some = alike == one
+            groups, where = np.unique(self.rows.group[left.rows[some]], return_inverse=True)
+            weight = np.bincount(where.ravel(), weights=left.weight[some])
+            seconds += weight.sum() / total * self.ending(groups, weight / weight.sum(), now)
+        return float(seconds)
 
-    def _told(self, subset: IntArray) -> FloatArray:
-        """[steps] information about the group, in nats, within a subset."""
-        weight = self.rows.weight[subset] / self.rows.weight[subset].sum()
-        outcome = self.rows.outcome[subset]
-        count, steps = outcome.shape
-        if not steps:
-            return np.empty(0)
-        _, group = np.unique(self.rows.group[subset], return_inverse=True)
-        group = group.ravel()
-        ways, groups = int(outcome.max()) + 1, int(group.max()) + 1
-        column = np.arange(steps)[None, :]
-        spread = np.broadcast_to(weight[:, None], (count, steps)).ravel()
-        each = np.bincount((column * ways + outcome).ravel(), weights=spread, minlength=steps * ways)
-        both = np.bincount(
-            ((column * groups + group[:, None]) * ways + outcome).ravel(),
-            weights=spread,
-            minlength=steps * groups * ways,
-        )
-        alone = np.bincount(group, weights=weight)
-        spent = _order(both).reshape(steps, -1).sum(axis=1) - _order(each).reshape(steps, -1).sum(axis=1)
-        result: FloatArray = spent - _order(alone).sum()
-        return result
+
+def _guess(left: _Left, cost_s: FloatArray) -> float:
+    """Seconds to learn what is to be known, if the best steps told nothing that the others tell, too."""
+    order = np.argsort(-left.tells / cost_s, kind="stable")
+    told, spent_s = np.cumsum(left.tells[order]), np.cumsum(cost_s[order])
+    if told[-1] < left.to_know:
+        return float(spent_s[-1])
+    place = int(np.searchsorted(told, left.to_know))
+    over = (told[place] - left.to_know) / left.tells[order[place]]
+    return float(spent_s[place] - over * cost_s[order[place]])
 
 
 def _order(weights: npt.NDArray[np.generic]) -> FloatArray:
