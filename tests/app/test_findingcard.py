@@ -60,7 +60,10 @@ def test_a_cured_case_gives_a_card_with_readings_pairs_and_proof() -> None:
     page = to_html(job_card(case))
     assert "Proven." in page
     customer = to_html(job_card(case, customer=True))
-    assert "Readings" not in customer
+    for word in ("Readings", "seized", "hydrogen"):
+        assert word in page
+        assert word not in customer
+    assert "Ground joint W3/a (BK): put right." in customer
 
 
 def test_a_case_closed_without_proof_says_so() -> None:

@@ -27,6 +27,7 @@ from loombench.evidence.events import (
     Disturbed,
     LeadsCounted,
     NotAsDrawn,
+    Note,
     Observed,
     PartUsed,
     ReadingTaken,
@@ -227,6 +228,14 @@ def test_a_repair_is_kept_with_how_it_was_done_and_then_the_complaint_is_seen_ag
     again = next_step(type_in(reply.case, "dead").case)
     assert again is not None
     assert again.id != card.id
+
+
+def test_how_it_was_done_can_be_said_after_the_cure_without_touching_the_proof(bench: Bench) -> None:
+    case = type_in(read_as_hidden(opened(bench), "open E7.2~W3/a"), "works").case
+    assert case.verdict.state == CURED
+    after = type_in(case, "patched 0.3m BK 1.5mm2")
+    assert last(after) == Note("Wire E7.2 to W3/a (BK, 1.5mm2, 0.8 m, loom boom): patched, 0.3m BK 1.5mm2.")
+    assert after.case.verdict == case.verdict
 
 
 def test_a_repair_nobody_proposed_is_kept_too(bench: Bench) -> None:

@@ -1,19 +1,26 @@
 """The job card of a case, filled from its events: the record is a by-product of the search."""
 
+from loombench.app.cardrecord import codes, details, leads_removed, notes, parts, reasons, temporary, times, told
+from loombench.app.cards import VerdictCard
 from loombench.app.case import Case
 from loombench.app.finding import opening, verdict
 from loombench.app.jobcard import BAD, GOOD, CardPair, CardReading, JobCard
 from loombench.app.jobcard import job_card as card_document
+from loombench.app.mending import done_text
 from loombench.app.spoken import setup_text
 from loombench.app.stepwords import load_text
-from loombench.app.suspectwords import job_text, suspect_text
+from loombench.app.suspectwords import suspect_text
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation, nominal
+from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.observation import FuseSeen, LoadSeen, MeterRead, Observation, PositionSeen
-from loombench.evidence.events import StepDeclined
+from loombench.evidence.events import RepairDone, StepDeclined
 from loombench.evidence.replay import effective
 from loombench.paper.document import Document
+
+METER_DECIMALS = 3
+"""What was expected is given as the meter would show it."""
 
 
 def job_card(case: Case, words: Catalogue | None = None, customer: bool = False) -> Document:
@@ -26,22 +33,39 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
     said = verdict(case, words)
     seen = case.course.observations
     reproduced = next((one for one in seen if isinstance(one, LoadSeen) and one.verified), None)
-    repaired = case.course.situation.repaired
+    events = effective(case.events)
+    pairs = _pairs(case, words)
     return JobCard(
         number=case.id,
         vehicle=case.bench.vehicle.name,
-        complaint=case.complaint.text,
+        complaint=told(events) or case.complaint.text,
+        details=details(events, words),
         reproduced=f"{what_seen(case, reproduced)}: {_word(reproduced, words)}" if reproduced else "",
+        codes=codes(events),
         cautions=opening(case, words),
-        readings=tuple(_reading(case, one, words) for one in seen if isinstance(one, MeterRead)),
+        readings=_readings(case, reproduced, pairs, words),
         proven=said.proven,
         cause=said.suspects[0] if said.proven else "",
+        why=reasons(events),
         proof=words.say(f"proof.{said.state}"),
         remaining=() if said.proven else said.suspects,
-        repair=" ".join(job_text(case.bench, group, words) for group in repaired),
-        pairs=_pairs(case, words),
-        notes=_notes(case, words),
+        repair=_repair(case, said, words),
+        parts=parts(events),
+        pairs=pairs,
+        times=times(events, words),
+        leads_removed=leads_removed(events),
+        temporary=temporary(events),
+        notes=(*_notes(case, words), *notes(events, words)),
     )
+
+
+def _repair(case: Case, said: VerdictCard, words: Catalogue) -> str:
+    """What was done, one line each; where nothing was and a cause is proven, what is to be done."""
+    events = [one.payload for one in effective(case.events) if isinstance(one.payload, RepairDone)]
+    done = [done_text(case.bench, one.fault, one.method, words) for one in events]
+    if not done and said.job and said.proven:
+        return words.say("cardextra.to-do", job=said.job)
+    return "\n".join(done)
 
 
 def what_seen(case: Case, one: Observation) -> str:
@@ -67,22 +91,47 @@ def _shown(one: MeterRead, value: float) -> str:
     return print_quantity(value, "V")
 
 
+def _readings(
+    case: Case, reproduced: LoadSeen | None, pairs: tuple[CardPair, ...], words: Catalogue
+) -> tuple[CardReading, ...]:
+    """Everything read and looked at in its order, but for the complaint itself and what stands under before and after
+    anyway."""
+    last, paired = case.course.situation.repaired, {pair.what for pair in pairs}
+    found = []
+    for one in case.course.observations:
+        again = bool(last) and one.repaired == last and what_seen(case, one) in paired
+        told = isinstance(one, LoadSeen) and not one.verified
+        if one is not reproduced and not again and not told:
+            found.append(_reading(case, one, words) if isinstance(one, MeterRead) else _look(case, one, words))
+    return tuple(found)
+
+
 def _reading(case: Case, one: MeterRead, words: Catalogue) -> CardReading:
     sound = nominal(case.bench, one.setup)
     mark = "" if sound is None else BAD if deviation(case.bench, one) > BEYOND else GOOD
-    return CardReading(
-        setup_text(case.bench.vehicle, one.setup, words),
-        "" if sound is None else _shown(one, sound),
-        _shown(one, one.value),
-        mark,
-    )
+    expected = "" if sound is None else _shown(one, round(sound, METER_DECIMALS))
+    return CardReading(setup_text(case.bench.vehicle, one.setup, words), expected, _shown(one, one.value), mark)
+
+
+def _look(case: Case, one: Observation, words: Catalogue) -> CardReading:
+    what = what_seen(case, one)
+    match one:
+        case LoadSeen(load=load, seen=seen, condition=condition):
+            sound = sound_look(case.bench, load, condition)
+            return CardReading(what, words.say(f"meaning.{sound}"), _word(one, words), GOOD if seen == sound else BAD)
+        case FuseSeen(blown=blown):
+            text = words.say("meaning.blown" if blown else "meaning.whole")
+            return CardReading(what, words.say("meaning.whole"), text, BAD if blown else GOOD)
+        case PositionSeen(as_believed=fits):
+            text = words.say("cardextra.in-position" if fits else "cardextra.out-of-position")
+            return CardReading(what, words.say("cardextra.in-position"), text, GOOD if fits else BAD)
+    return CardReading(what, "", words.say("cardextra.looked"))
 
 
 def _pairs(case: Case, words: Catalogue) -> tuple[CardPair, ...]:
     """The same thing before the last repair and after it."""
     last = case.course.situation.repaired
-    before: dict[str, str] = {}
-    pairs: list[CardPair] = []
+    before, pairs = dict[str, str](), dict[str, CardPair]()
     for one in case.course.observations:
         if not last or not isinstance(one, MeterRead | LoadSeen):
             continue
@@ -91,12 +140,13 @@ def _pairs(case: Case, words: Catalogue) -> tuple[CardPair, ...]:
         if one.repaired != last:
             before[name] = text
         elif name in before:
-            pairs.append(CardPair(name, before[name], text))
-    return tuple(pairs)
+            pairs[name] = CardPair(name, before[name], text)
+    return tuple(pairs.values())
 
 
 def _notes(case: Case, words: Catalogue) -> tuple[str, ...]:
-    tried = case.course.situation.repaired[:-1]
+    *before, last = case.course.situation.repaired or ("",)
+    tried = dict.fromkeys(group for group in before if group != last)
     found = [words.say("note.tried", suspect=suspect_text(case.bench, group, words)) for group in tried]
     for event in effective(case.events):
         if isinstance(event.payload, StepDeclined):

@@ -70,7 +70,7 @@ class JobCard:
     `details` are further pairs of label and value for the head (plate, hours, dates, who). `complaint` is word for
     word; `reproduced` how it was seen on purpose. `codes` are those saved first; None where no one looked, empty where
     there were none. `proof` says what the proof is, or where not `proven` what is missing; `remaining` are the suspects
-    then left. `leads_removed` is None where nobody said so.
+    then left. `temporary` is what was done for the time being only. `leads_removed` is None where nobody said so.
     """
 
     number: str
@@ -91,14 +91,16 @@ class JobCard:
     pairs: tuple[CardPair, ...] = ()
     times: tuple[CardTime, ...] = ()
     leads_removed: bool | None = None
+    temporary: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
 
 def job_card(card: JobCard, words: Catalogue | None = None, customer: bool = False) -> Document:
-    """The card as a document. The customer's copy leaves out readings, suspects and times."""
+    """The card as a document. The customer's copy leaves out what is for the technician: cautions at work,
+    readings, suspects, notes and times."""
     say = (words or catalogue()).say
     blocks: list[Block] = [Facts(card.details, columns=2)] if card.details else []
-    if card.cautions:
+    if card.cautions and not customer:
         blocks.append(Caution(say("card.caution"), card.cautions))
     blocks += _complaint(card, words or catalogue())
     if card.readings and not customer:
@@ -109,12 +111,12 @@ def job_card(card: JobCard, words: Catalogue | None = None, customer: bool = Fal
     blocks += [SignatureLines((say("card.signed-technician"), say("card.signed-date"), say("card.signed-customer")))]
     title = say("card.customer-title" if customer else "card.title", vehicle=card.vehicle)
     number = say("card.number", number=card.number)
-    return Document(title, number, tuple(blocks), f"{number} · {card.vehicle}", (words or catalogue()).language)
+    return Document(title, number, tuple(blocks), f"{number} · {card.vehicle}", (words or catalogue()).language, True)
 
 
 def _complaint(card: JobCard, words: Catalogue) -> list[Block]:
     codes = (
-        words.say("card.codes-unread") if card.codes is None else "\n".join(card.codes) or words.say("card.codes-none")
+        words.say("card.codes-unread") if card.codes is None else ", ".join(card.codes) or words.say("card.codes-none")
     )
     pairs = [(words.say("card.said"), words.say("card.quoted", text=card.complaint))]
     if card.reproduced:
@@ -162,8 +164,11 @@ def _work(card: JobCard, words: Catalogue, customer: bool) -> list[Block]:
             Heading(words.say("card.verified")),
             Table(header, tuple((pair.what, pair.before, pair.after) for pair in card.pairs), ("left", RIGHT, RIGHT)),
         ]
+    if card.temporary:
+        blocks.append(Caution(words.say("cardextra.temporary-title"), card.temporary))
     leads = {True: "card.leads-removed", False: "card.leads-left", None: "card.leads-unsaid"}[card.leads_removed]
-    blocks += [Paragraph(note) for note in card.notes]
+    if not customer:
+        blocks += [Paragraph(note) for note in card.notes]
     blocks.append(Paragraph(words.say(leads), "normal" if card.leads_removed else "strong"))
     if card.times and not customer:
         each = ", ".join(words.say("card.time", what=one.what, minutes=f"{one.minutes:.0f}") for one in card.times)

@@ -138,9 +138,9 @@ def _complaints(
     return said, fault, problems
 
 
-def write_card(case: Case, folder: Path) -> Outcome[tuple[Path, ...]]:
-    """The job card as HTML and, where the PDF extra is there, PDF; the paths written."""
-    return write_all(job_card(case), folder, case.id)
+def write_card(case: Case, folder: Path, customer: bool = False) -> Outcome[tuple[Path, ...]]:
+    """The job card, or the customer's copy, as HTML and, where the PDF extra is there, PDF; the paths written."""
+    return write_all(job_card(case, customer=customer), folder, f"{case.id}-customer" if customer else case.id)
 
 
 def practice_answer(search: Search, step_id: str) -> float | str:

@@ -27,7 +27,7 @@ from loombench.app.finding import (
     undo,
     verdict,
 )
-from loombench.app.mending import METHODS, proving, read_mended
+from loombench.app.mending import METHODS, done_text, proving, read_mended
 from loombench.app.practice import auto
 from loombench.app.search import Search, start
 from loombench.app.shown import SHOWN, kept_lines, suspect_lines, verdict_lines, why_lines
@@ -36,6 +36,7 @@ from loombench.base.outcome import Outcome
 from loombench.base.report import render_all
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.safety import touchable
+from loombench.diagnose.verdict import CURED
 from loombench.evidence.events import (
     CodesRead,
     Disturbed,
@@ -196,6 +197,10 @@ def _mended(case: Case, card: StepCard | None, typed: Command, time: str, words:
         key = "session.many-suspects" if done.among else "session.mended-what"
         names = "; ".join(done.among[:SHOWN])
         return Reply(case, (words.say(key, said=repr(typed.rest), names=names, word=typed.word),))
+    if case.verdict.state == CURED and done.group in case.verdict.groups:
+        # The proof stands on what was seen after the repair; how it was done is only added to the record.
+        told = note(case, Note(done_text(case.bench, done.group, done.method, words)), time)
+        return Reply(told, kept_lines(case, told, words))
     after = repaired(case, done.group, time, done.method)
     proof = proving(after, done.method, words)
     return Reply(after, (*kept_lines(case, after, words), *([proof] if proof else [])), NEXT)

@@ -120,13 +120,15 @@ Block = Heading | Paragraph | Caution | Facts | Table | Steps | Svg | Rule | Pag
 
 @dataclass(frozen=True)
 class Document:
-    """What is printed. `footer` stands at the foot of each page beside its number; `language` as in BCP 47 (`en`)."""
+    """What is printed. `footer` stands at the foot of each page beside its number; `language` as in BCP 47 (`en`). With
+    `one_page` a PDF is set somewhat smaller where that brings it onto one page."""
 
     title: str
     subtitle: str
     blocks: tuple[Block, ...]
     footer: str = ""
     language: str = "en"
+    one_page: bool = False
 
 
 def clean(text: str) -> str:

@@ -3,7 +3,9 @@
 The same figures serve PDF, browser and drawings. Sizes are in points, lengths in millimetres.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+LEAST_PT = 7.0
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,18 @@ class Look:
     def text_width_mm(self) -> float:
         """What is left between the margins."""
         return self.page_width_mm - 2 * self.margin_mm
+
+    def smaller(self, scale: float) -> "Look":
+        """The same with smaller type and less room; the small print stays legible on a copy."""
+        return replace(
+            self,
+            title_pt=self.title_pt * scale,
+            heading_pt=self.heading_pt * scale,
+            text_pt=self.text_pt * scale,
+            small_pt=max(LEAST_PT, self.small_pt * scale),
+            gap_mm=self.gap_mm * scale * scale,
+            label_mm=self.label_mm * scale,
+        )
 
 
 LOOK = Look()

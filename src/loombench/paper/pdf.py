@@ -16,10 +16,12 @@ from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error, warning
 from loombench.paper.document import Block, Caution, Document, Svg, Table, clean
 from loombench.paper.files import put
-from loombench.paper.look import LOOK
+from loombench.paper.look import LOOK, Look
 from loombench.paper.typeface import FAMILY, FOLDER
 
 _SETTING = Path(__file__).parent / "data" / "document.typ"
+_PAGES = re.compile(rb"/Type\s*/Pages\b.*?/Count\s+(\d+)", re.S)
+SCALES = (0.94, 0.88, 0.82)
 _LONGEST_WORD = 30
 _WORD = re.compile(rf"\S{{{_LONGEST_WORD},}}")
 _PIECE = re.compile(r"(\S{12})(?=\S)")
@@ -60,13 +62,31 @@ def pdf_bytes(document: Document) -> Outcome[bytes | None]:
 
 
 def _set(typst: Any, document: Document) -> bytes:
+    """The PDF at full size, or at the first of the smaller sizes that takes one page, if one page is wanted."""
+    full = _set_in(typst, document, LOOK)
+    if not document.one_page or pages(full) == 1:
+        return full
+    for scale in SCALES:
+        made = _set_in(typst, document, LOOK.smaller(scale))
+        if pages(made) == 1:
+            return made
+    return full
+
+
+def pages(made: bytes) -> int:
+    """How many pages a PDF has, by the count in its page tree (ISO 32000-2, 7.7.3.2)."""
+    tree = _PAGES.search(made)
+    return int(tree[1]) if tree else 0
+
+
+def _set_in(typst: Any, document: Document, look: Look) -> bytes:
     data = {
         "title": clean(document.title),
         "subtitle": _breakable(document.subtitle),
         "footer": _breakable(document.footer),
         "language": document.language,
         "family": FAMILY,
-        "look": dataclasses.asdict(LOOK),
+        "look": dataclasses.asdict(look),
         "blocks": [_block(block) for block in document.blocks],
     }
     made = typst.compile(

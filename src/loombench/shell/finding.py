@@ -27,7 +27,7 @@ FINE_FROM_V = 10.0
 
 def now() -> str:
     """The time as events bear it."""
-    return datetime.now(UTC).isoformat(timespec="seconds")
+    return datetime.now(UTC).astimezone().isoformat(timespec="seconds")
 
 
 def card_lines(card: StepCard, number: int) -> list[str]:
@@ -64,7 +64,8 @@ def _meaning(one: Meaning, unit: str) -> list[str]:
     names = "; ".join(one.suspects) or catalogue().say("meaning.nobody")
     if not unit:
         return wrapped(f"{one.mark:<14}{one.text}: {names}", "    ", " " * 18)
-    key = "shell.over" if one.high is None else "shell.up-to" if one.low is None else "shell.within"
+    keys = {(True, True): "any", (True, False): "up-to", (False, True): "over", (False, False): "within"}
+    key = f"shell.{keys[one.low is None, one.high is None]}"
     low, high = ("" if edge is None else _edge(edge, unit) for edge in (one.low, one.high))
     return wrapped(f"{one.mark:<10}{catalogue().say(key, low=low, high=high):<24}{names}", "    ", " " * 38)
 
@@ -105,12 +106,18 @@ def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
 def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> None:
     """The verdict, the repair proposed, and the job card with its paths."""
     end, words = verdict(search.case), catalogue().say
-    card = write_card(search.case, folder)
+    card, copy = (write_card(search.case, folder, customer) for customer in (False, True))
     hidden = str(search.practice.hidden) if search.practice else ""
     if machine:
         say(
             json.dumps(
-                {"event": "verdict", **asdict(end), "hidden": hidden, "card": [str(path) for path in card.value]}
+                {
+                    "event": "verdict",
+                    **asdict(end),
+                    "hidden": hidden,
+                    "card": [str(path) for path in card.value],
+                    "customer": [str(path) for path in copy.value],
+                }
             )
         )
         return
@@ -123,6 +130,8 @@ def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> Non
         say(render_all(card.problems, {}))
     for path in card.value:
         say(words("shell.card", path=path))
+    for path in copy.value:
+        say(words("shell.customer", path=path))
 
 
 def problem_lines(problems: tuple[Problem, ...], sources: Mapping[str, str], machine: bool) -> str:

@@ -18,7 +18,7 @@ from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import Command, present, read_typed
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
-from loombench.shell.finding import Say, card_lines, finish, later_lines, now, wrapped
+from loombench.shell.finding import WIDTH, Say, card_lines, finish, later_lines, now, wrapped
 from loombench.shell.waiting import waiting
 
 Ask = Callable[[str], str | None]
@@ -30,9 +30,7 @@ HIDDEN = "\u00b7"
 
 def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
     """Cards and answers. Every answer is on the disk before the next card is shown."""
-
-    def say(text: str) -> None:
-        out(harmless(text))
+    say = _saying(out)
 
     try:
         _greet(search, say)
@@ -47,10 +45,7 @@ def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
 
 def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) -> None:
     """Cards and answers; `typed` is an answer given already."""
-
-    def say(text: str) -> None:
-        out(harmless(text))
-
+    say = _saying(out)
     number, last, show = 0, "", True
     while True:
         with waiting():
@@ -79,6 +74,17 @@ def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) 
         if reply.then == STOP:
             break
     say(catalogue().say("shell.kept", case=search.case.id, folder=folder))
+
+
+def _saying(out: Say) -> Say:
+    """Says a text in lines of the card's width, each piece of a line as far in as its beginning."""
+
+    def say(text: str) -> None:
+        for line in harmless(text).split("\n"):
+            inwards = line[: len(line) - len(line.lstrip())]
+            out("\n".join(wrapped(line.lstrip(), inwards, f"{inwards}  ")) if len(line) > WIDTH else line)
+
+    return say
 
 
 def _greet(search: Search, say: Say) -> None:
@@ -146,11 +152,12 @@ def _practice(said: float | str) -> str:
 
 
 def _print(reply: Reply, folder: Path, say: Say) -> None:
-    made = write_card(reply.case, folder)
-    if made.problems:
-        say(render_all(made.problems, {}))
-    for path in made.value:
-        say(catalogue().say("shell.card", path=path))
+    for customer, key in ((False, "shell.card"), (True, "shell.customer")):
+        made = write_card(reply.case, folder, customer)
+        if made.problems:
+            say(render_all(made.problems, {}))
+        for path in made.value:
+            say(catalogue().say(key, path=path))
 
 
 def harmless(text: str) -> str:

@@ -1,0 +1,103 @@
+"""What a job card takes from the record alone: who and when, codes, parts, times, what was left for the time being."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from itertools import pairwise
+
+from loombench.app.jobcard import CardPart, CardTime
+from loombench.base.wording import Catalogue
+from loombench.evidence.envelope import Envelope
+from loombench.evidence.events import (
+    CaseClosed,
+    CaseOpened,
+    CodesRead,
+    ComplaintGiven,
+    Disturbed,
+    LeadsCounted,
+    NotAsDrawn,
+    Note,
+    PartUsed,
+    ReasonGiven,
+    RepairDone,
+    TemporaryMeasure,
+)
+
+PAUSE_S = 1800
+"""Nobody works on one entry for longer than this without another; a longer gap is a break, or the night."""
+MINUTE_S = 60.0
+
+
+def details(events: Sequence[Envelope], words: Catalogue) -> tuple[tuple[str, str], ...]:
+    """Who worked on it, when it was opened, when it was closed."""
+    authors = ", ".join(dict.fromkeys(one.author for one in events if one.author))
+    closed = [one for one in events if isinstance(one.payload, CaseClosed)]
+    pairs = [("opened", _minute(events[0].time)), ("closed", _minute(closed[-1].time) if closed else "")]
+    found = [("by", authors), *pairs] if authors else pairs
+    return tuple((words.say(f"cardextra.{name}"), text) for name, text in found if text)
+
+
+def _minute(time: str) -> str:
+    return time[:16].replace("T", " ")
+
+
+def told(events: Sequence[Envelope]) -> str:
+    """The complaints word for word, the first on its own line and each later one below it."""
+    opened = [one.payload.complaint for one in events if isinstance(one.payload, CaseOpened)]
+    later = [one.payload.complaint.text for one in events if isinstance(one.payload, ComplaintGiven)]
+    return "\n".join(dict.fromkeys(text for text in (*opened, *later[1:]) if text))
+
+
+def codes(events: Sequence[Envelope]) -> tuple[str, ...] | None:
+    """The codes read before work; None where nobody looked."""
+    read = [one.payload.codes for one in events if isinstance(one.payload, CodesRead)]
+    return tuple(dict.fromkeys(code for one in read for code in one)) if read else None
+
+
+def parts(events: Sequence[Envelope]) -> tuple[CardPart, ...]:
+    """The parts used."""
+    used = [one.payload for one in events if isinstance(one.payload, PartUsed)]
+    return tuple(CardPart(one.name, one.number, one.quantity, one.state) for one in used)
+
+
+def reasons(events: Sequence[Envelope]) -> str:
+    """Why the fault came, as far as anybody said."""
+    return "; ".join(one.payload.text for one in events if isinstance(one.payload, ReasonGiven))
+
+
+def leads_removed(events: Sequence[Envelope]) -> bool | None:
+    """The last word on test leads; None where nobody counted them."""
+    said = [one.payload.out for one in events if isinstance(one.payload, LeadsCounted)]
+    return said[-1] if said else None
+
+
+def temporary(events: Sequence[Envelope]) -> tuple[str, ...]:
+    """What was done for the time being only."""
+    return tuple(one.payload.text for one in events if isinstance(one.payload, TemporaryMeasure))
+
+
+def notes(events: Sequence[Envelope], words: Catalogue) -> tuple[str, ...]:
+    """What else happened on the way and what the next person should know."""
+    found = []
+    for one in events:
+        match one.payload:
+            case Disturbed(note=text):
+                found.append(words.say("cardextra.disturbed" if text else "cardextra.disturbed-plain", text=text))
+            case NotAsDrawn(text=text):
+                found.append(words.say("cardextra.deviation", text=text))
+            case Note(text=text):
+                found.append(words.say("cardextra.note", text=text))
+    return tuple(found)
+
+
+def times(events: Sequence[Envelope], words: Catalogue) -> tuple[CardTime, ...]:
+    """Minutes of finding, repairing and testing after the repair, by the times of the entries. A gap counts for the
+    entry that ends it; one longer than `PAUSE_S` for nothing."""
+    minutes = dict.fromkeys(("finding", "repairing", "testing"), 0.0)
+    stage = "finding"
+    for before, after in pairwise(events):
+        gap_s = (datetime.fromisoformat(after.time) - datetime.fromisoformat(before.time)).total_seconds()
+        mends = isinstance(after.payload, RepairDone)
+        if 0.0 < gap_s <= PAUSE_S:
+            minutes["repairing" if mends else stage] += gap_s / MINUTE_S
+        stage = "testing" if mends else stage
+    return tuple(CardTime(words.say(f"cardextra.{name}"), one) for name, one in minutes.items() if one >= 0.5)
