@@ -55,3 +55,35 @@ def test_a_diode_parts_two_nets_also_one_across_a_coil() -> None:
         assert "ground" not in known.classes_of(point), point
     for point in (Point("K1", "85"), Point("D1", "a")):
         assert "ground" in known.classes_of(point), point
+
+
+FUSE_BOX = """loombench 1
+vehicle "Fuse box" 12V
+body chassis
+stud W1 on chassis
+battery G1 60Ah
+carrier B1
+  bar 30 from in : F8 F9
+  F8.out = C/7
+fuse F8 10A
+fuse F9 10A
+resistor R40 2ohm
+lamp E8 5W
+lamp E9 5W
+class pyro R40.1
+G1.+ (RD 10mm2 1m) B1.in
+G1.- (BK 10mm2 1m) W1/a
+B1.C/7 (RD 1mm2 2m) R40 (BN 1mm2 1m) W1/b
+B1.C/7 (RD 1mm2 2m) E8 (BN 1mm2 1m) W1/d
+F9.out (RD 1mm2 2m) E9 (BN 1mm2 1m) W1/e
+"""
+
+
+def test_a_mark_passes_a_cavity_of_a_fuse_box_and_ends_at_its_bar() -> None:
+    known = nets(vehicle(FUSE_BOX))
+    for point in (Point("B1", "C/7"), Point("F8", "out"), Point("E8", "1")):
+        assert known.strictest(point) == "pyro", point
+    marked_bar = nets(vehicle(FUSE_BOX.replace("class pyro R40.1", "class pyro F8.in")))
+    for point in (Point("F9", "in"), Point("E9", "1"), Point("G1", "+")):
+        assert "pyro" not in known.classes_of(point), point
+        assert "pyro" not in marked_bar.classes_of(point), point

@@ -1,8 +1,9 @@
 """Nets: the points that wires, splices, connectors and bars keep at one potential, and the classes a net is of.
 
 What may be done to a net hangs on its class. A class is marked on a pin in the file, or follows from what the net is
-joined to. A mark spreads along the wires, connectors and splices of its net and ends at a stud, a body, a battery or a
-fuse box, or one airbag return would make the whole body an airbag circuit. Where several meet the strictest counts.
+joined to. A mark spreads along the wires, connectors and splices of its net, through the cavities of a fuse box too, and
+ends at a stud, a body, a battery or the bar of a fuse box, or one airbag return would make the whole body an airbag
+circuit. Where several meet the strictest counts.
 """
 
 from collections.abc import Iterable, Mapping
@@ -18,7 +19,7 @@ STRICTEST_FIRST = (
 )  # fmt: skip
 
 
-ENDS_MARKS = ("body", "stud", "strap", "battery", "carrier")
+ENDS_MARKS = ("body", "stud", "strap", "battery")
 
 
 @dataclass(frozen=True)
@@ -98,9 +99,15 @@ def _spread_marks(vehicle: Vehicle, everything: tuple[Link, ...]) -> dict[Point,
             continue
         found[point] = found.get(point, frozenset()) | {name}
         part = vehicle.parts.get(point.part)
-        if part is None or part.kind not in ENDS_MARKS:
+        if part is None or not (part.kind in ENDS_MARKS or (part.kind == "carrier" and _is_bar(point, table))):
             waiting.extend((link.other(point), name) for link in table.get(point, ()))
     return found
+
+
+def _is_bar(point: Point, table: Mapping[Point, tuple[Link, ...]]) -> bool:
+    """Whether a point of a fuse box feeds several of what sits in it."""
+    inside = [link for link in table.get(point, ()) if link.kind == "joint" and link.via == point.part]
+    return len({link.other(point) for link in inside}) > 1
 
 
 def _derived(vehicle: Vehicle) -> Iterable[tuple[Point, str]]:
