@@ -14,7 +14,15 @@ from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation, nominal
 from loombench.diagnose.likelihood import sound_look
-from loombench.diagnose.observation import FuseSeen, LoadSeen, MeterRead, Observation, PositionSeen
+from loombench.diagnose.observation import (
+    FuseSeen,
+    GripFelt,
+    InputSeen,
+    LoadSeen,
+    MeterRead,
+    Observation,
+    PositionSeen,
+)
 from loombench.evidence.events import RepairDone, StepDeclined
 from loombench.evidence.replay import effective
 from loombench.paper.document import Document
@@ -79,6 +87,10 @@ def what_seen(case: Case, one: Observation) -> str:
             return load_text(case.bench, one.fuse)
         case PositionSeen():
             return load_text(case.bench, one.control)
+        case GripFelt():
+            return suspect_text(case.bench, one.group, catalogue())
+        case InputSeen():
+            return f"{one.setup.red.at('wire')}, {one.setup.condition}"
 
 
 def _word(one: LoadSeen, words: Catalogue) -> str:

@@ -19,12 +19,14 @@ from loombench.circuit.lower import lower
 from loombench.circuit.observe import LoadSight, observe
 from loombench.circuit.predict import predict
 from loombench.diagnose.expected import tolerance
+from loombench.diagnose.likelihood import SAID
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
-from loombench.diagnose.observation import DEAD, DIM, WORKS
+from loombench.diagnose.observation import DEAD, DIM, FIRM, SCANNED, SLACK, WORKS
 from loombench.diagnose.region import works_when
 from loombench.diagnose.step import Step
 from loombench.diagnose.suspect import group_of
+from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.evidence.complaint import Complaint
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
@@ -76,6 +78,12 @@ class PracticeVehicle:
                 faults = self.left(repaired)
                 other = any(fault.mode == "position" and fault.target == step.control for fault in faults)
                 return "other" if other else "as believed"
+            case FeelGrip():
+                slack = any(group_of(self.vehicle, fault) == step.group for fault in self.left(repaired))
+                return SLACK if slack else FIRM
+            case ReadInput():
+                said = predict(self.vehicle, [step.setup], [self.left(repaired)], lower)
+                return dict(zip(SAID, SCANNED, strict=True))[float(said.values[0, 0])]
         raise TypeError(type(step).__name__)
 
 

@@ -7,6 +7,7 @@ from loombench.app.cards import Meaning, StepCard
 from loombench.app.spoken import point_text
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.wording import Catalogue
+from loombench.circuit.aid import rated_w
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked
@@ -16,8 +17,10 @@ from loombench.diagnose.measuring import Measure
 from loombench.diagnose.place import place_of_part, place_of_point
 from loombench.diagnose.region import setting
 from loombench.diagnose.safety import cautions
-from loombench.diagnose.situation import Situation, differing
+from loombench.diagnose.situation import Situation, differing, hands_at
 from loombench.diagnose.step import FloatArray, Outcome, Step
+from loombench.diagnose.touching import FeelGrip, ReadInput
+from loombench.facts.aid import limiter_w, substitute_w
 from loombench.vehicle.condition import Condition, Operation
 from loombench.vehicle.points import FACE, PIN, Point
 
@@ -75,7 +78,7 @@ def condition_of(step: Step, situation: Situation) -> Condition:
     match step:
         case Measure():
             return step.setup.condition
-        case See() | Mend():
+        case See() | Mend() | ReadInput():
             return step.condition
     return situation.condition
 
@@ -86,11 +89,15 @@ def _places(bench: Bench, step: Step) -> tuple[str, ...]:
             points = [point for point in (step.setup.red, step.setup.black) if point is not None]
             return tuple(dict.fromkeys(place for place in (place_of_point(bench.vehicle, p) for p in points) if place))
         case LookFuse():
-            names = (place_of_part(bench.vehicle, step.fuse),)
+            names: tuple[str, ...] = (place_of_part(bench.vehicle, step.fuse),)
         case CheckPosition():
             names = (place_of_part(bench.vehicle, bench.vehicle.controls[step.control].part),)
         case Mend():
             return step.places
+        case FeelGrip():
+            names = (place_of_part(bench.vehicle, step.point.part),)
+        case See():
+            names = hands_at(bench.vehicle, Condition(), step.condition)
         case _:
             return ()
     return tuple(name for name in names if name)
@@ -127,7 +134,25 @@ def _action(bench: Bench, step: Step, now: Condition, moves: tuple[Operation, ..
 
 
 def _move(bench: Bench, move: Operation, words: Catalogue) -> str:
-    return words.say(f"step.do-{move.verb}", target=load_text(bench, move.target), value=move.value)
+    value, key = move.value, move.verb
+    match move.verb:
+        case "limiter":
+            value = f"{limiter_w(bench.nominal_v):g} W"
+        case "substitute":
+            value = f"{substitute_w(rated_w(bench.vehicle, move.target)):g} W"
+        case "swap":
+            value = load_text(bench, move.value)
+        case "remove":
+            key = f"remove-{move.value}"
+    return words.say(f"step.do-{key}", target=_target_text(bench, move.target, words), value=value)
+
+
+def _target_text(bench: Bench, name: str, words: Catalogue) -> str:
+    """A part, element, point or wire as it is called in a sentence."""
+    wire = bench.vehicle.wire_by_id.get(name)
+    if wire is not None:
+        return words.say("step.wire", a=wire.a, b=wire.b, colour=wire.colour)
+    return load_text(bench, name)
 
 
 def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
@@ -144,6 +169,11 @@ def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
             control = bench.vehicle.controls[step.control]
             position = setting(now).get(control.id, control.rest)
             return words.say("step.position", control=load_text(bench, control.id), position=position)
+        case FeelGrip():
+            return words.say("step.grip", contact=point_text(bench.vehicle, step.point, words))
+        case ReadInput():
+            pin = point_text(bench.vehicle, Point(step.part, step.pin), words)
+            return words.say("step.input", pin=pin, module=load_text(bench, step.part))
     return step.id
 
 

@@ -8,6 +8,7 @@ live circuit shows what comes of it, flagged `live`. A lamp is bright, dim or da
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import inf
+from types import MappingProxyType
 
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.operate import Situation, operate
@@ -32,15 +33,17 @@ OVER_RANGE_OHM = 5e7
 BRIGHT_SHARE, DARK_SHARE = 0.75, 0.25
 """Shares of the nominal volts from which a test lamp is called bright, and below which dark. Estimates."""
 _LIVE_V = 0.001
+SCANNED = MappingProxyType({1.0: "on", 0.0: "off", -1.0: "no answer"})
 
 
 @dataclass(frozen=True)
 class MeterReading:
-    """A reading. `value` is in `unit` (V, A or ohm; infinite for an ohmmeter's OL), None where there is no answer.
+    """A reading. `value` is in `unit` (V, A or ohm; infinite for an ohmmeter's OL; none for a scan tool), None where
+    there is no answer.
 
     `low` and `high` span the phases of a rhythm and, where a fuse may hold or open, both ends. `shows` is what it shows
-    where that is no number: bright, dim, dark, lit, sounds, silent, OL. `flags`: floating (a lead has no path to the
-    other), live (ohms on a live circuit), pulsing, moves (the meter changed a state), may-hold, unsolved, and the
+    where that is no number: bright, dim, dark, lit, sounds, silent, OL, on, off, no answer. `flags`: floating (a lead
+    has no path to the other), live (ohms on a live circuit), pulsing, moves (the meter changed a state), may-hold, unsolved, and the
     kinds of finding in lower case. `trace` are (seconds, value) of the phases.
     """
 
@@ -81,6 +84,8 @@ def read(netlist: Netlist | Ready | Situation, setup: Setup) -> MeterReading:
     red = node_of[setup.red]
     if setup.meter == "clamp":
         return _clamp(situation, red)
+    if setup.meter == "scan-tool":
+        return _scanned(situation, setup.red)
     black = situation.ready.p.netlist.reference if setup.black is None else node_of[setup.black]
     probe, law = meter(setup, red, black, situation.ready.p.netlist.nominal_v)
     settled = situation.measured(probe)
@@ -179,6 +184,18 @@ def _clamp(situation: Situation, node: int) -> MeterReading:
         return sum(way * point.current_a(name) for name, way in wires)
 
     return _over(situation.settled, law, "A", (), lambda _: "")
+
+
+def _scanned(situation: Situation, pin: Point) -> MeterReading:
+    """What a module says of one of its inputs: 1 on, 0 off, -1 where it gives no answer."""
+    wanted, module = f"input:{pin.part}.{pin.pin}", f"module:{pin.part}"
+
+    def law(point: OperatingPoint) -> float:
+        if wanted not in point.state or point.state.get(module) != "awake":
+            return -1.0
+        return 1.0 if point.state[wanted] == "on" else 0.0
+
+    return _over(situation.settled, law, "", (), lambda value: SCANNED.get(value, ""))
 
 
 def points_read(setup: Setup) -> tuple[Point, ...]:

@@ -6,6 +6,8 @@ larger number of innocent suspects would outvote it. Nothing is ever impossible.
 the case expects anything alike.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 
@@ -26,9 +28,12 @@ from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.observation import (
     DEAD,
     DIM,
+    SCANNED,
     SEEN,
     WORKS,
     FuseSeen,
+    GripFelt,
+    InputSeen,
     LoadSeen,
     MeterRead,
     Observation,
@@ -39,6 +44,8 @@ from loombench.vehicle.condition import Condition
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
+SAID = (1.0, 0.0, -1.0)
+"""What `circuit.meter` gives for each of `SCANNED`."""
 
 
 def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
@@ -58,6 +65,13 @@ def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
             as_believed = position_table(bench, observation)
             seen = as_believed if observation.as_believed else 1.0 - as_believed
             likelihood = _mixed(seen, tolerance("look-wrong").value, 2, bench.hypotheses)
+        case GripFelt():
+            firm = grip_table(bench, observation)
+            felt = firm if observation.firm else 1.0 - firm
+            likelihood = _mixed(felt, tolerance("grip-wrong").value, 2, bench.hypotheses)
+        case InputSeen():
+            said = input_table(bench, observation)[:, SCANNED.index(observation.seen)]
+            likelihood = _mixed(said, tolerance("look-wrong").value, len(SCANNED), bench.hypotheses)
     result: FloatArray = np.log(likelihood)
     return result
 
@@ -73,6 +87,10 @@ def wrong_likelihood(observation: Observation, nominal_v: float) -> float:
             return tolerance("verified-wrong" if observation.verified else "sight-wrong").value / len(SEEN)
         case FuseSeen() | PositionSeen():
             return tolerance("look-wrong").value / 2.0
+        case GripFelt():
+            return tolerance("grip-wrong").value / 2.0
+        case InputSeen():
+            return tolerance("look-wrong").value / len(SCANNED)
 
 
 def _mixed(seen: FloatArray, wrong: float, ways: int, hypotheses: Hypotheses) -> FloatArray:
@@ -91,7 +109,19 @@ def _reading(read: MeterRead, bench: Bench) -> FloatArray:
 
 
 def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> FloatArray:
-    """[hypotheses, 3] probability to see a load dead, dim or working; even where nothing is forecast for it."""
+    """[hypotheses, 3] probability to see a load dead, dim or working; even where nothing is forecast for it.
+
+    What comes and goes need not do so when its spot is moved.
+    """
+    moved = _load_table(bench, seen, used)
+    still = tuple(operation for operation in seen.condition.operations if operation.verb != "wiggle")
+    if len(still) == len(seen.condition.operations):
+        return moved
+    share = tolerance("provoked").value
+    return share * moved + (1.0 - share) * _load_table(bench, replace(seen, condition=Condition(still)), used)
+
+
+def _load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None) -> FloatArray:
     one, two = rows(bench.hypotheses, seen.repaired)
     sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
     if seen.load not in sights.loads:
@@ -145,3 +175,20 @@ def position_table(bench: Bench, seen: PositionSeen) -> FloatArray:
 
     right = np.array([as_believed(member.fault) for member in bench.hypotheses.members], dtype=float)
     return np.where(bench.hypotheses.repaired(seen.repaired), 1.0, right)
+
+
+def grip_table(bench: Bench, felt: GripFelt) -> FloatArray:
+    """[hypotheses] probability that a contact grips: for certain where it is sound, less where it is the suspect."""
+    suspect = np.array([member.group == felt.group for member in bench.hypotheses.members])
+    suspect &= ~bench.hypotheses.repaired(felt.repaired)
+    return np.where(suspect, 1.0 - tolerance("grip-shows").value, 1.0)
+
+
+def input_table(bench: Bench, seen: InputSeen, used: BoolArray | None = None) -> FloatArray:
+    """[hypotheses, 3] probability that a module says on, off or nothing of an input; even where nothing is forecast."""
+    one, two = rows(bench.hypotheses, seen.repaired)
+    readings = bench.forecast.readings((seen.setup,), needed_rows(one, two, used))
+    low, high = readings.low[:, 0], readings.high[:, 0]
+    table = np.stack([np.isclose(low, said) / 2.0 + np.isclose(high, said) / 2.0 for said in SAID], axis=1)
+    table = np.where(np.isnan(low + high)[:, None], 1.0 / len(SCANNED), table)
+    return np.asarray((table[one] + table[two]) / 2.0)

@@ -10,7 +10,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.likelihood import fuse_table, load_table, position_table
 from loombench.diagnose.observation import SEEN, FuseSeen, LoadSeen, Observation, PositionSeen
 from loombench.diagnose.place import place_of_part
-from loombench.diagnose.situation import Situation, cost_of, reaching_s, setting_s
+from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
 from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import Condition
 
@@ -19,7 +19,7 @@ SEEN_OUTCOMES = tuple(Outcome(word) for word in SEEN)
 
 @dataclass(frozen=True)
 class See:
-    """Set a condition and see what a load does. It is not touched, so no place is opened."""
+    """Set a condition and see what a load does. It is not touched: only what is put on for the test, or moved, is."""
 
     load: str
     condition: Condition
@@ -36,13 +36,18 @@ class See:
 
     def cost_s(self, bench: Bench, situation: Situation) -> float:
         moved = setting_s(bench.vehicle, situation.condition, self.condition)
-        return cost_of("look-load") + (moved + cost_of("operate") if moved else 0.0)
+        reach = reaching_s(bench.vehicle, situation, *self._hands(bench, situation))
+        return cost_of("look-load") + reach + (moved + cost_of("operate") if moved else 0.0)
+
+    def _hands(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
+        return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
         return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
-        return replace(situation, condition=self.condition, done=situation.done | {self.id})
+        there = situation.at(*self._hands(bench, situation))
+        return replace(there, condition=self.condition, done=there.done | {self.id})
 
     def observe(self, situation: Situation, value: float | str) -> Observation:
         return self._seen(situation, str(value))
@@ -134,14 +139,17 @@ class Mend:
         return f"mend {self.group}"
 
     def cost_s(self, bench: Bench, situation: Situation) -> float:
-        reach = reaching_s(bench.vehicle, situation, *self.places)
+        reach = reaching_s(bench.vehicle, situation, *self.places, *self._hands(bench, situation))
         return self.work_s + reach + setting_s(bench.vehicle, situation.condition, self.condition) + cost_of("operate")
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
         return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
 
+    def _hands(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
+        return hands_at(bench.vehicle, situation.condition, self.condition)
+
     def after(self, bench: Bench, situation: Situation) -> Situation:
-        there = situation.at(*self.places)
+        there = situation.at(*self.places, *self._hands(bench, situation))
         repaired = (*situation.repaired, self.group)
         return replace(there, condition=self.condition, repaired=repaired, done=there.done | {self.id})
 

@@ -9,7 +9,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, tolerance
 from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
-from loombench.diagnose.situation import Situation, cost_of, reaching_s, setting_s
+from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
 from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import Setup
 
@@ -42,15 +42,17 @@ class Measure:
         total = cost_of("measure-ohms" if self.kind == "ohms" else "measure-drop" if self.drop else "measure")
         total += 0.0 if situation.meter_out else cost_of("meter-out")
         total += setting_s(bench.vehicle, situation.condition, self.setup.condition)
-        total += reaching_s(bench.vehicle, situation, *self._places(bench))
+        total += reaching_s(bench.vehicle, situation, *self._places(bench, situation))
         black = str(self.setup.black)
         if not self.drop and situation.clipped != black:
             total += cost_of("long-lead")
         return total
 
-    def _places(self, bench: Bench) -> tuple[str, ...]:
+    def _places(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
         points = [point for point in (self.setup.red, self.setup.black) if point is not None]
-        return tuple(dict.fromkeys(place_of_point(bench.vehicle, point) for point in points))
+        leads = (place_of_point(bench.vehicle, point) for point in points)
+        hands = hands_at(bench.vehicle, situation.condition, self.setup.condition)
+        return tuple(dict.fromkeys((*leads, *hands)))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
         used = share > MATTERS
@@ -64,7 +66,7 @@ class Measure:
         return float(10.0**edge - tolerance("ohms-floor").value) if self.kind == "ohms" else float(edge)
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
-        there = situation.at(*self._places(bench))
+        there = situation.at(*self._places(bench, situation))
         clipped = situation.clipped if self.drop else str(self.setup.black)
         return replace(
             there, condition=self.setup.condition, meter_out=True, clipped=clipped, done=there.done | {self.id}

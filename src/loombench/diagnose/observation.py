@@ -10,6 +10,9 @@ from loombench.vehicle.condition import Condition, Setup
 
 DEAD, DIM, WORKS = "dead", "dim", "works"
 SEEN = (DEAD, DIM, WORKS)
+ON, OFF, NO_ANSWER = "on", "off", "no answer"
+SCANNED = (ON, OFF, NO_ANSWER)
+FIRM, SLACK = "firm", "slack"
 
 
 @dataclass(frozen=True)
@@ -51,4 +54,22 @@ class PositionSeen:
     repaired: tuple[str, ...] = ()
 
 
-Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen
+@dataclass(frozen=True)
+class GripFelt:
+    """A matching terminal drawn through a contact (`group`: `contact X12.3`): whether it was held firmly."""
+
+    group: str
+    firm: bool
+    repaired: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class InputSeen:
+    """What a module says of an input by scan tool (its set-up): on, off or no answer."""
+
+    setup: Setup
+    seen: str
+    repaired: tuple[str, ...] = ()
+
+
+Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen | GripFelt | InputSeen

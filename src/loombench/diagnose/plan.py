@@ -17,6 +17,7 @@ from loombench.diagnose.repair import repair
 from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
+from loombench.diagnose.trying import limited, tries
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import Point
 
@@ -36,7 +37,8 @@ def steps(
 ) -> tuple[Step, ...]:
     """All steps that exist, cheapest kinds first; what safety forbids is not among them.
 
-    A new fuse is not tried before its branch has been looked at dead, or that has been declined.
+    A new fuse is not tried before its branch has been looked at dead, or that has been declined; nor is a lamp in its
+    place.
     """
     sights = bench.forecast.sights(condition)
     found: list[Step] = [See(load, condition, True)]
@@ -45,12 +47,17 @@ def steps(
     found += [LookFuse(name, condition) for name in where.protection if bench.vehicle.parts[name].kind == "fuse"]
     found += _volts(bench, where, condition)
     found += _ohms_of_loads(bench, where, condition)
-    for fuse in where.protection:
-        if _blown(belief, sights, fuse) > PERHAPS_BLOWN:
-            dead = list(_ohms_of_branch(bench, where, fuse, condition))
-            found += dead
-            if not dead or any(step.id in situation.done for step in dead):
-                found += _mend(bench, fuse, load, condition)
+    blown = [fuse for fuse in where.protection if _blown(belief, sights, fuse) > PERHAPS_BLOWN]
+    minus = _minus(bench)
+    for fuse in blown:
+        dead = list(_ohms_of_branch(bench, where, fuse, condition))
+        found += dead
+        if not dead or any(step.id in situation.done for step in dead):
+            if minus is not None and not _feeds_module(bench, where, fuse):
+                found += limited(bench, where, fuse, minus, condition)
+            found += _mend(bench, fuse, load, condition)
+    # What has blown a fuse would be fed by a lead as well.
+    found += tries(bench, belief, where, load, condition, minus, not blown)
     unique = {step.id: step for step in found}
     return tuple(step for step in unique.values() if allowed(bench, step))
 
@@ -84,6 +91,7 @@ def _neighbours(bench: Bench, where: Region, sights: Sights, load: str, conditio
     for run in watched:
         if run.load.via in on:
             yield See(run.load.via, condition)
+    ways_back = {step.link.via for run in where.runs if run.load.via == load for step in run.back}
     switched = 0
     for run in watched:
         if run.load.via not in on and switched < NEIGHBOURS_SWITCHED:
@@ -92,6 +100,9 @@ def _neighbours(bench: Bench, where: Region, sights: Sights, load: str, conditio
             if wanted != condition and kept and not _overrides(condition, wanted):
                 switched += 1
                 yield See(run.load.via, wanted)
+                if any(step.link.via in ways_back for step in run.back):
+                    # Two loads on one bad ground feed each other through it: only both together show it.
+                    yield See(load, wanted)
 
 
 def _overrides(condition: Condition, wanted: Condition) -> bool:
@@ -160,6 +171,13 @@ def _ohms_of_loads(bench: Bench, where: Region, condition: Condition) -> Iterato
             out = condition.then(Operation("pull", name))
             red, black = (Point(name, pin, layer="pin") for pin in ("in", "out"))
             yield Measure(Setup(out, red, black, "ohmmeter"), drop=True)
+
+
+def _feeds_module(bench: Bench, where: Region, fuse: str) -> bool:
+    """Whether a module hangs on a fuse: behind a lamp in its place it would brown out."""
+    every = (*where.runs, *where.neighbours)
+    fed = (run.load.a.part for run in every if any(step.link.via == fuse for step in run.feed))
+    return any(bench.vehicle.parts[name].module is not None for name in fed)
 
 
 def _blown(belief: Belief, sights: Sights, fuse: str) -> float:

@@ -5,21 +5,30 @@ not proposed in any way: they are the maker's procedure and the licensed person'
 (`caution.KEY`), so that every surface says the same.
 """
 
+from loombench.circuit.aid import inner_of, rated_w
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
+from loombench.diagnose.place import place_of_part
+from loombench.diagnose.situation import hands_at
 from loombench.diagnose.step import Step
 from loombench.diagnose.suspect import other_point, part_of, point_of
-from loombench.vehicle.condition import Condition
-from loombench.vehicle.model import Vehicle
+from loombench.diagnose.touching import FeelGrip, ReadInput
+from loombench.facts.aid import substitute_w
+from loombench.vehicle.condition import Condition, Operation
+from loombench.vehicle.graph import merged
+from loombench.vehicle.model import Inner, Part, Vehicle
 from loombench.vehicle.nets import Nets
-from loombench.vehicle.points import Point
+from loombench.vehicle.points import Point, read_point
+from loombench.vehicle.trace import runs
 
 FORBIDDEN = frozenset({"pyro", "hv", "mains"})
 NO_FOREIGN_CURRENT = frozenset({"interlock", "safety", "bus", "sensor-supply", "module-output", "pwm"})
 """Nets that a lamp or an ohmmeter is not put on."""
 MOVING = ("motor", "solenoid", "horn")
+STILL = ("lamp", "led", "horn")
+"""Loads that harm nobody when they are on."""
 
 
 MANY = ("connector", "module", "carrier", "splice", "stud", "body", "strap", "battery", "socket", "plug", "cable")
@@ -46,10 +55,92 @@ def handleable(vehicle: Vehicle, nets: Nets, part_id: str) -> bool:
 
 
 def condition_allowed(vehicle: Vehicle, nets: Nets, condition: Condition) -> bool:
-    """Whether all that a condition unplugs or pulls may be handled."""
-    verbs = ("unplug", "plug", "pull", "insert", "couple", "uncouple")
-    names = (operation.target for operation in condition.operations if operation.verb in verbs)
-    return all(handleable(vehicle, nets, name.partition(".")[0]) for name in names)
+    """Whether all that a condition unplugs, pulls, puts on or moves may be handled so."""
+    return all(operation_allowed(vehicle, nets, operation) for operation in condition.operations)
+
+
+def operation_allowed(vehicle: Vehicle, nets: Nets, operation: Operation) -> bool:
+    """Whether one operation may be done; a verb that nothing is said about here may not."""
+    target = operation.target
+    point = read_point(target)
+    part = target.partition(".")[0] if point is None or "~" in target else point.part
+    whole = handleable(vehicle, nets, part)
+    match operation.verb:
+        case "set" | "wait" | "supply":
+            return True
+        case "unplug" | "plug" | "pull" | "insert" | "couple" | "uncouple":
+            return whole
+        case "limiter":
+            return whole and not _classes(vehicle, nets, part) & NO_FOREIGN_CURRENT
+        case "substitute":
+            # The lamp takes no more than the load it stands in for, so an output may feed it.
+            takes_more = substitute_w(rated_w(vehicle, target)) > rated_w(vehicle, target)
+            barred = NO_FOREIGN_CURRENT if takes_more else NO_FOREIGN_CURRENT - {"module-output"}
+            return whole and not _classes(vehicle, nets, part) & barred
+        case "ground":
+            # Only where ground is by the drawing: past a switch it would set something going, at a feed it is a short.
+            classes = nets.classes_of(point) if point is not None else frozenset[str]()
+            return whole and "ground" in classes and not classes & (NO_FOREIGN_CURRENT | {"power"})
+        case "feed":
+            return whole and point is not None and _may_be_fed(vehicle, nets, point)
+        case "swap":
+            both = (part, operation.value)
+            barred = frozenset({"interlock", "safety"})
+            known = all(name in vehicle.parts and handleable(vehicle, nets, name) for name in both)
+            like = known and alike(*(vehicle.parts[name] for name in both))
+            return like and not any(_classes(vehicle, nets, name) & barred for name in both)
+        case "actuate":
+            driven = nets.classes_of(point) if point is not None else frozenset[str]()
+            return whole and not driven & (FORBIDDEN | {"interlock", "safety"})
+        case "wiggle":
+            wire = vehicle.wire_by_id.get(target)
+            if wire is not None:
+                ends = (wire.a, wire.b)
+                return all(handleable(vehicle, nets, end.part) and touchable(vehicle, nets, end) for end in ends)
+            return part in vehicle.parts and whole and "interlock" not in _classes(vehicle, nets, part)
+    return False
+
+
+def alike(one: Part, other: Part) -> bool:
+    """Whether two relays may stand in for each other: kind, pins, everything inside, ratings, words."""
+    return (
+        one.id != other.id
+        and (one.kind, one.pins, one.words, dict(one.params))
+        == (other.kind, other.pins, other.words, dict(other.params))
+        and [_inside(inner) for inner in one.elements] == [_inside(inner) for inner in other.elements]
+    )
+
+
+def _inside(inner: Inner) -> tuple[object, ...]:
+    return inner.kind, inner.name, inner.pins, inner.words, dict(inner.params)
+
+
+def _classes(vehicle: Vehicle, nets: Nets, part_id: str) -> frozenset[str]:
+    """The classes of all nets a part is on."""
+    part = vehicle.parts.get(part_id)
+    pins = part.pins if part is not None else ()
+    return frozenset(name for pin in pins for name in nets.classes_of(Point(part_id, pin)))
+
+
+def _may_be_fed(vehicle: Vehicle, nets: Nets, point: Point) -> bool:
+    """Whether a feed from battery plus may come to a point: that of a load, past no interlock and no limit.
+
+    What moves may be fed past the one switch it is worked by; a second one, or a relay, may be there to stop it. A
+    heater is never fed: its cut-out or its fan may be what the feed goes past.
+    """
+    if nets.classes_of(point) & (NO_FOREIGN_CURRENT | {"ground"}):
+        return False
+    for run in runs(vehicle):
+        if run.feed and run.feed[-1].end == merged(point):
+            steps = run.feed
+            controls = [vehicle.controls.get(step.link.via) for step in steps if step.link.kind == "switch"]
+            found = inner_of(vehicle, run.load.via)
+            kind = found[1].kind if found is not None else ""
+            guarded = any(control is not None and control.by != "driver" for control in controls)
+            guarded |= kind not in STILL and (kind not in MOVING or len(controls) > 1 or None in controls)
+            classes = {name for step in steps for end in (step.start, step.end) for name in nets.classes_of(end)}
+            return not guarded and not classes & (FORBIDDEN | NO_FOREIGN_CURRENT)
+    return False
 
 
 def suspect_allowed(vehicle: Vehicle, nets: Nets, fault: Fault) -> bool:
@@ -81,6 +172,13 @@ def allowed(bench: Bench, step: Step) -> bool:
             return handleable(vehicle, nets, step.fuse)
         case CheckPosition():
             return handleable(vehicle, nets, vehicle.controls[step.control].part)
+        case FeelGrip():
+            unsafe = FORBIDDEN | {"interlock", "safety"}
+            whole = handleable(vehicle, nets, step.point.part)
+            return whole and not nets.classes_of(step.point) & unsafe
+        case ReadInput():
+            # A scan tool is in the diagnostic socket: nothing is touched, but what the condition asks for is.
+            return handleable(vehicle, nets, step.part) and condition_allowed(vehicle, nets, step.condition)
         case Mend():
             faults = [one.fault for one in bench.hypotheses.members if one.group == step.group and one.fault]
             return all(suspect_allowed(vehicle, nets, fault) for fault in faults)
@@ -106,6 +204,7 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
         case Measure():
             condition = step.setup.condition
             points = [point for point in (step.setup.red, step.setup.black) if point is not None]
+            found += _of_aids(condition)
             found += ["ohms-dead"] if step.kind == "ohms" else ["leads"]
             classes = {name for point in points for name in bench.nets.classes_of(point)}
             found += ["interlock"] if "interlock" in classes else []
@@ -113,11 +212,18 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
             places = {bench.vehicle.parts[point.part].place for point in points if point.part in bench.vehicle.parts}
         case See():
             condition = step.condition
-            places = set()
+            places = set(hands_at(bench.vehicle, Condition(), condition))
+            found += _of_aids(condition)
             found += ["moving"] if _moves(bench.vehicle, step.load) else []
         case LookFuse():
             condition, places = Condition(), set()
             found += ["fuse-draw"]
+        case FeelGrip():
+            condition, places = Condition(), {place_of_part(bench.vehicle, step.point.part)}
+            found += ["unplug", "grip"]
+        case ReadInput():
+            condition, places = step.condition, set(hands_at(bench.vehicle, Condition(), step.condition))
+            found += ["scan"]
         case Mend():
             condition, places = step.condition, set(step.places)
             found += ["fuse-rating"] if _is_fuse(bench.vehicle, step.group) else ["supply-off"]
@@ -128,6 +234,11 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
     found += ["unplug"] if unplugs else []
     found += _surroundings(bench.vehicle, places)
     return tuple(dict.fromkeys(found))
+
+
+def _of_aids(condition: Condition) -> list[str]:
+    """Nothing that is put on is without its caution."""
+    return [f"aid-{aid.verb}" for aid in condition.aids]
 
 
 def _surroundings(vehicle: Vehicle, places: set[str]) -> list[str]:

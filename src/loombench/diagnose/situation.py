@@ -3,13 +3,20 @@
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from loombench.diagnose.place import reach_s
+from loombench.diagnose.place import place_of_part, reach_s
 from loombench.facts.typical import typical
-from loombench.vehicle.condition import Condition, Operation
+from loombench.vehicle.condition import AIDS, Condition, Operation
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import read_point
 
 PLUGGING = ("unplug", "plug", "couple", "uncouple")
 FUSES = ("pull", "insert")
+REMOVE = "remove"
+"""An aid (its verb is then the value) is taken off again. What that takes is in the cost of putting it on."""
+LEAVES_NOTHING = ("wiggle",)
+LEADS = ("ground", "feed")
+FROM_AFAR = ("set", "wait", "supply", "actuate")
+"""What is done without going to the part."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +49,7 @@ def reaching_s(vehicle: Vehicle, situation: Situation, *places: str) -> float:
 
 
 def differing(vehicle: Vehicle, now: Condition, wanted: Condition) -> tuple[Operation, ...]:
-    """What has to be done to get from one condition to another.
+    """What has to be done to get from one condition to another; the verb `remove` takes an aid off.
 
     Where `wanted` goes on from `now` it is what comes after; else each control, plug and fuse that is to be elsewhere
     is put there, back to rest first, in the order of the conditions.
@@ -73,6 +80,8 @@ def _stands(condition: Condition) -> dict[tuple[str, str], Operation]:
 def _at_rest(vehicle: Vehicle, operation: Operation) -> Operation | None:
     if operation.verb in _KINDS:
         return Operation(_KINDS[operation.verb], operation.target)
+    if operation.verb in AIDS and operation.verb not in LEAVES_NOTHING:
+        return Operation(REMOVE, operation.target, operation.verb)
     if operation.verb != "set":
         return None
     control = vehicle.controls.get(operation.target)
@@ -91,4 +100,22 @@ def setting_s(vehicle: Vehicle, now: Condition, wanted: Condition) -> float:
             total += float(operation.value or 0.0)
         elif operation.verb == "set":
             total += cost_of("set-state")
+        elif operation.verb in AIDS:
+            total += cost_of(f"aid-{operation.verb}")
     return total
+
+
+def hands_at(vehicle: Vehicle, now: Condition, wanted: Condition) -> tuple[str, ...]:
+    """The places where something is unplugged, pulled, put on or moved to get from one condition to another."""
+    found: dict[str, None] = {}
+    for operation in differing(vehicle, now, wanted):
+        verb = operation.value if operation.verb == REMOVE else operation.verb
+        if verb in FROM_AFAR:
+            continue
+        point = read_point(operation.target.partition("~")[0])
+        names = [point.part if point is not None else operation.target]
+        names += [operation.value] if operation.verb == "swap" else []
+        if verb in LEADS:
+            names.append(next((part.id for part in vehicle.parts.values() if part.kind == "battery"), ""))
+        found.update(dict.fromkeys(place_of_part(vehicle, name) for name in names))
+    return tuple(found)

@@ -4,10 +4,14 @@ import re
 
 from loombench.diagnose.looking import CheckPosition, LookFuse, See
 from loombench.diagnose.step import Step
+from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.vehicle.condition import Condition, read_operation
+from loombench.vehicle.points import read_point
 
 _SEE = re.compile(r"see (?P<load>\S+) when (?P<condition>.+)")
 _LOOK = re.compile(r"look at (?P<fuse>\S+) after (?P<condition>.+)")
+_GRIP = re.compile(r"grip of (?P<group>contact (?P<point>\S+))")
+_INPUT = re.compile(r"input (?P<part>[^\s.]+)\.(?P<pin>\S+) when (?P<condition>.+)")
 _CHECK = re.compile(r"check position of (?P<control>\S+)")
 MEND = "mend "
 
@@ -22,6 +26,12 @@ def read_step(name: str) -> Step | None:
         return None if condition is None else LookFuse(match["fuse"], condition)
     if match := _CHECK.fullmatch(name):
         return CheckPosition(match["control"])
+    if match := _GRIP.fullmatch(name):
+        point = read_point(match["point"])
+        return None if point is None else FeelGrip(match["group"], point)
+    if match := _INPUT.fullmatch(name):
+        condition = read_condition(match["condition"])
+        return None if condition is None else ReadInput(match["part"], match["pin"], condition)
     return None
 
 

@@ -27,6 +27,7 @@ ENGINE = "engine"
 ENGINE_STATES = ("off", "crank", "run")
 METERS = (
     "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
+    "scan-tool",
 )  # fmt: skip
 AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle")
 VERBS = ("set", "unplug", "plug", "pull", "insert", "couple", "uncouple", "wait", "supply", *AIDS)
@@ -84,9 +85,9 @@ class Condition:
 class Setup:
     """All that a reading depends on: the condition, where the leads are, which meter.
 
-    `meter` is voltmeter, low-impedance, test-lamp, led-tester, ohmmeter, buzzer, clamp, min-max or scope. `red` and
-    `black` are points; for the clamp `red` is a wire end (the jaw points away from it) and `black` is None. With
-    `lead_ohm` in series. A supply given in the condition holds for this reading.
+    `meter` is one of `METERS`. `red` and `black` are points; for the clamp `red` is a wire end (the jaw points away
+    from it) and for the scan tool a module's input, and `black` is None. With `lead_ohm` in series. A supply given in
+    the condition holds for this reading.
     """
 
     condition: Condition
