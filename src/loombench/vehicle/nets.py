@@ -1,8 +1,8 @@
 """Nets: the points that wires, splices, connectors and bars keep at one potential, and the classes a net is of.
 
 What may be done to a net hangs on its class. A class is marked on a pin in the file, or follows from what the net is
-joined to. A mark spreads along the wires, connectors and splices of its net, through the cavities of a fuse box too, and
-ends at a stud, a body, a battery or the bar of a fuse box, or one airbag return would make the whole body an airbag
+joined to. A mark spreads along the wires, connectors and splices of its net, also through the cavities of a fuse box,
+and ends at a stud, a body, a battery or the bar of a fuse box, or one airbag return would make the whole body an airbag
 circuit. Where several meet the strictest counts.
 """
 
