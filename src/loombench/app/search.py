@@ -16,6 +16,7 @@ from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error, warning
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
+from loombench.diagnose.safety import handleable
 from loombench.evidence.complaint import Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import CaseOpened, ComplaintGiven
@@ -23,6 +24,7 @@ from loombench.paper.output import write_all
 from loombench.record.jsonl import JsonlStore
 from loombench.record.store import EventStore
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.nets import nets
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,8 @@ def start(
         said = understand(vehicle, told).value
     if not said:
         return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
+    if kept_off := _kept_off(vehicle, said):
+        return Outcome(None, kept_off)
     if kept.value:
         begun = replay(vehicle, kept.value, store, author)
     else:
@@ -76,6 +80,17 @@ def start(
         if one not in given:
             begun = complain(begun, one, time)
     return Outcome(Search(opened, begun, practice), (*kept.problems, *problems))
+
+
+def _kept_off(vehicle: Vehicle, said: tuple[Complaint, ...]) -> tuple[Problem, ...]:
+    """Complaints about what is on an airbag, high-voltage or mains circuit: nothing is planned there."""
+    known = nets(vehicle)
+    names = dict.fromkeys(one.target.partition(".")[0] for one in said)
+    return tuple(
+        error("complaint-kept-off", vehicle.parts[name].span, target=name)
+        for name in names
+        if name in vehicle.parts and not handleable(vehicle, known, name)
+    )
 
 
 def _cut_off(vehicle: Vehicle, events: tuple[Envelope, ...]) -> bool:
