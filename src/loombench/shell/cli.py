@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from loombench.base.outcome import errors
+from loombench.base.problems import Level
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import catalogue
 
@@ -206,6 +207,33 @@ def _asking(first: list[str]) -> Callable[[str], str | None]:
             return None
 
     return ask
+
+
+@application.command()
+def wire(
+    file: FILE,
+    at: Annotated[str, typer.Option("--at", help="the place you are at, or the connector or part it ends on")],
+    colour: Annotated[str, typer.Option("--colour", help="as in the drawing, such as GY/RD")],
+    as_json: JSON = False,
+) -> None:
+    """Which wire is this? The wires of a colour at a place, and the readings that tell them apart."""
+    from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
+    from loombench.app.whichwire import which_wire, wire_json, wire_lines  # noqa: PLC0415
+    from loombench.shell.finding import problem_lines  # noqa: PLC0415
+    from loombench.shell.session import saying  # noqa: PLC0415
+
+    opened = open_vehicle(file)
+    _problems(opened.report(least=Level.WARNING), opened.broken)
+    found = which_wire(opened.vehicle, at, colour)
+    if found.value is None:
+        typer.echo(problem_lines(found.problems, {}, as_json), err=not as_json)
+        raise typer.Exit(1)
+    if as_json:
+        typer.echo(json.dumps(wire_json(found.value)))
+        return
+    say = saying(typer.echo)
+    for line in wire_lines(opened.vehicle, found.value):
+        say(line)
 
 
 @application.command()

@@ -30,7 +30,7 @@ HIDDEN = "\u00b7"
 
 def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
     """Cards and answers. Every answer is on the disk before the next card is shown."""
-    say = _saying(out)
+    say = saying(out)
 
     try:
         _greet(search, say)
@@ -45,7 +45,7 @@ def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
 
 def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) -> None:
     """Cards and answers; `typed` is an answer given already."""
-    say = _saying(out)
+    say = saying(out)
     number, last, show = 0, "", True
     while True:
         with waiting():
@@ -76,7 +76,7 @@ def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) 
     say(catalogue().say("shell.kept", case=search.case.id, folder=folder))
 
 
-def _saying(out: Say) -> Say:
+def saying(out: Say) -> Say:
     """Says a text in lines of the card's width, each piece of a line as far in as its beginning."""
 
     def say(text: str) -> None:
