@@ -23,7 +23,7 @@ def outlook(weight: list[float], tables: list[list[list[float]]], costs: list[fl
     steps = [TableTest(f"t{k}", (), cost) for k, cost in enumerate(costs)]
     group = np.arange(len(weight), dtype=np.intp)
     rows = rows_of(np.array(weight), group, [np.array(one) for one in tables], steps, costs)
-    found = Rollout(bench, rows, lambda left, share, now: 0.0).values(Situation())
+    found = Rollout(bench, rows, lambda left, share, now: 0.0).values(Situation())  # noqa: ARG005
     return {rows.steps[column].id: value for column, value in found}
 
 

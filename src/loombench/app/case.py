@@ -13,6 +13,7 @@ from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, choose
 from loombench.diagnose.complained import busiest, load_named, sound_sights
+from loombench.diagnose.ending import in_order
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
 from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.likelihood import sound_look
@@ -110,12 +111,11 @@ class Case:
         """Repairs of the suspects left: the most belief for the least work first."""
         shares = dict(ranking(self.belief))
         situation = self.course.situation
-        jobs = mends(self.bench, self.verdict.groups, self.load, self.complaint.condition)
-
-        def worth(job: Step) -> float:
-            return -shares.get(job.id.removeprefix("mend "), 0.0) / job.cost_s(self.bench, situation)
-
-        return tuple(sorted((job for job in jobs if job.id not in situation.done), key=worth))
+        every = mends(self.bench, self.verdict.groups, self.load, self.complaint.condition)
+        jobs = [job for job in every if job.id not in situation.done]
+        weight = [shares.get(job.id.removeprefix("mend "), 0.0) for job in jobs]
+        cost_s = [job.cost_s(self.bench, situation) for job in jobs]
+        return tuple(jobs[place] for place in in_order(weight, cost_s))
 
     @cached_property
     def retests(self) -> tuple[See | Measure, ...]:

@@ -5,7 +5,7 @@ them are tried out to the end (`diagnose.rollout`): information per cost alone d
 clipped lead serves the steps after it, nor that two fair halvings may beat one good guess. What counts is information
 about *groups* (what would be put right), not about modes: that a wire has 2 ohm rather than 5 saves nobody a minute.
 The complaint is verified before anything else, since all that follows leans on it; a reading that fits nothing is
-questioned before it is believed; controls are looked at before a meter is fetched.
+questioned before it is believed; a control is looked at before a meter is fetched that tells no more.
 """
 
 from collections.abc import Sequence
@@ -39,7 +39,9 @@ ENOUGH_STRIKES = 1
 NEGLIGIBLE = 1e-4
 """A suspect below this share of the belief is not waited for, even if no reading speaks against it."""
 FREE_S = 60.0
-"""A control that can be looked at within this time comes before any measurement."""
+"""A control that can be seen within this time is looked at before a meter is fetched that tells no more a second."""
+CLOSE = 0.01
+"""Of steps whose outlook is the best but for this share, the one that tells most per second is taken."""
 HOPELESS = 0.1
 """A step that could not reach this share of the best information per cost, whatever it told, is not worked out."""
 SHOWN = 2
@@ -94,7 +96,7 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
     if not useful:
         return Choice(None, (), "nothing-left")
     free = next((one for one in useful if one.step.kind == "position" and one.cost_s <= FREE_S), None)
-    if free is not None:
+    if free is not None and free.rate >= max((one.rate for one in useful if one.step.number), default=0.0):
         return Choice(free.step, (free, *(one for one in useful if one is not free)), "free-check")
     ordered = _looked_ahead(belief, situation, share, reason, ranked)
     return Choice(ordered[0].step, ordered, reason)
@@ -122,7 +124,9 @@ def _looked_ahead(
     values = rollout.values(situation)
     if not values:
         return tuple(one for one, _ in ranked)
-    first = min(values, key=lambda pair: pair[1])[0]
+    # What was guessed about rare branches is no ground to prefer a step by a second.
+    least_s = min(value for _, value in values)
+    first = next(column for column, value in values if value <= (1.0 + CLOSE) * least_s)
     ahead = {rows.steps[column].id: value for column, value in values}
     names = [rows.steps[first].id, *(rows.steps[column].id for column in rollout.then(first, situation)[:SHOWN])]
     order = dict.fromkeys([*names, *by_id])

@@ -140,6 +140,7 @@ def _reachable(bench: Bench, point: Point) -> bool:
 
 def _sections(bench: Bench, where: Region, points: list[Point]) -> Iterator[tuple[Point, Point]]:
     """Pairs at one place worth a drop: across a load, a fuse, a switch, a coil, a connector's cavity, a joint."""
+    yielded: set[frozenset[Point]] = set()
     by_part: dict[str, list[Point]] = {}
     for point in points:
         by_part.setdefault(point.part, []).append(point)
@@ -148,10 +149,12 @@ def _sections(bench: Bench, where: Region, points: list[Point]) -> Iterator[tupl
         for one, two in pairwise(group):
             same_cavity = kind != "connector" or (one.pin == two.pin and one.half != two.half)
             if same_cavity and one.layer == two.layer:
+                yielded.add(frozenset((one, two)))
                 yield one, two
     for run in where.runs:
         ends = [end for end in (run.load.a, run.load.b) if end in points]
-        if len(ends) == 2 and place_of_point(bench.vehicle, ends[0]):
+        # The same two points with the leads changed over are no other reading.
+        if len(ends) == 2 and frozenset(ends) not in yielded and place_of_point(bench.vehicle, ends[0]):
             yield ends[0], ends[1]
 
 

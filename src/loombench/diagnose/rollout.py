@@ -102,7 +102,7 @@ class _Left:
     steps: IntArray
     tells: FloatArray
     to_know: float
-    """Nats that any steps could still tell."""
+    """Nats that all steps together could still tell."""
 
 
 @dataclass(eq=False)
@@ -198,28 +198,21 @@ class Rollout:
     def _meet(self, rows: IntArray, weight: FloatArray, steps: IntArray) -> _Left:
         key = rows.tobytes() + np.round(weight, DIGITS).tobytes()
         if key not in self._met:
-            alike = np.bincount(self._alike[rows], weights=weight / weight.sum())
-            to_know = max(-float(_order(alike).sum()), 0.0)
+            to_know = _shared(self._numbered[rows], self._signed[rows], weight / weight.sum())
             kept, tells = self._told(rows, weight, steps) if to_know > EPSILON else (steps[:0], np.empty(0))
             self._met[key] = _Left(key, rows, weight, kept, tells, to_know)
         return self._met[key]
 
     @cached_property
-    def _alike(self) -> IntArray:
-        """[rows] the number of the class of rows that no step parts for sure, or that are of one group."""
-        possible = (self.rows.table > 0.0).astype(np.float32)
-        joined = self.rows.group[:, None] == self.rows.group[None, :]
-        together = np.ones_like(joined)
-        for column in range(possible.shape[1]):
-            together &= possible[:, column] @ possible[:, column].T > 0.0
-        joined |= together
-        count = len(joined)
-        found = np.arange(count, dtype=np.intp)
-        while True:
-            least = np.where(joined, found[None, :], count).min(axis=1)
-            if (least == found).all():
-                return found
-            found = least
+    def _numbered(self) -> IntArray:
+        """[rows] the groups, counted from nought."""
+        return np.asarray(np.unique(self.rows.group, return_inverse=True)[1].ravel(), dtype=np.intp)
+
+    @cached_property
+    def _signed(self) -> IntArray:
+        """[rows] a number that is the same for rows under which all steps end alike."""
+        likeliest = self.rows.table.argmax(axis=2)
+        return np.asarray(np.unique(likeliest, axis=0, return_inverse=True)[1].ravel(), dtype=np.intp)
 
     def _told(self, rows: IntArray, weight: FloatArray, steps: IntArray) -> tuple[IntArray, FloatArray]:
         """The steps after each outcome of which fewer rows are left, and what they tell of the group, in nats."""
@@ -227,7 +220,7 @@ class Rollout:
         # A step that may leave everything as it is would never come to an end; nor would it in what is left later.
         parts = (table > 0.0).sum(axis=0).max(axis=1) < len(rows)
         kept, table = steps[parts], table[:, parts]
-        _, group = np.unique(self.rows.group[rows], return_inverse=True)
+        _, group = np.unique(self._numbered[rows], return_inverse=True)
         joined = np.zeros((int(group.max()) + 1, len(rows)))
         joined[group.ravel(), np.arange(len(rows))] = weight / weight.sum()
         both = np.tensordot(joined, table, axes=1)
@@ -248,25 +241,22 @@ class Rollout:
         return self._costs[now]
 
     def _ended(self, left: _Left, now: Situation) -> float:
-        """Seconds of repairs when all that can be parted has been."""
-        total, seconds, alike = left.weight.sum(), 0.0, self._alike[left.rows]
-        for one in np.unique(alike):
-            some = alike == one
-            groups, where = np.unique(self.rows.group[left.rows[some]], return_inverse=True)
-            weight = np.bincount(where.ravel(), weights=left.weight[some])
-            seconds += weight.sum() / total * self.ending(groups, weight / weight.sum(), now)
-        return float(seconds)
+        groups, where = np.unique(self.rows.group[left.rows], return_inverse=True)
+        weight = np.bincount(where.ravel(), weights=left.weight)
+        return self.ending(groups, weight / weight.sum(), now)
 
 
 def _guess(left: _Left, cost_s: FloatArray) -> float:
-    """Seconds to learn what is to be known, if the best steps told nothing that the others tell, too."""
-    order = np.argsort(-left.tells / cost_s, kind="stable")
-    told, spent_s = np.cumsum(left.tells[order]), np.cumsum(cost_s[order])
-    if told[-1] < left.to_know:
-        return float(spent_s[-1])
-    place = int(np.searchsorted(told, left.to_know))
-    over = (told[place] - left.to_know) / left.tells[order[place]]
-    return float(spent_s[place] - over * cost_s[order[place]])
+    """Seconds to learn what is to be known at the pace of the best step, quick looks that tell little left out."""
+    much = left.tells >= 0.5 * left.tells.max()
+    return float(left.to_know * (cost_s[much] / left.tells[much]).min())
+
+
+def _shared(one: IntArray, other: IntArray, weight: FloatArray) -> float:
+    """Nats that either of two numberings of rows says about the other."""
+    both = np.bincount(one * (int(other.max()) + 1) + other, weights=weight)
+    alone = (np.bincount(numbers, weights=weight) for numbers in (one, other))
+    return max(float(_order(both).sum() - sum(_order(found).sum() for found in alone)), 0.0)
 
 
 def _order(weights: npt.NDArray[np.generic]) -> FloatArray:

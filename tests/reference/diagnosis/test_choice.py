@@ -2,6 +2,7 @@
 
 import json
 import random
+from collections.abc import Sequence
 from itertools import permutations
 from pathlib import Path
 from typing import Any
@@ -68,12 +69,12 @@ def test_a_wiring_chain_with_costs() -> None:
 
 def test_repairs_one_after_the_other_go_by_probability_per_cost() -> None:
     case = CASES["p_over_c"]
-    p, c = np.array(case["p"]), np.array(case["C"], dtype=float)
-    assert in_order(p, c, 0.0) == pytest.approx(case["ECR"], abs=1e-9)
+    p, c = case["p"], case["C"]
 
-    def cost(order: tuple[int, ...]) -> float:
+    def cost(order: Sequence[int]) -> float:
         return float(sum(c[one] * (1.0 - sum(p[k] for k in order[:at])) for at, one in enumerate(order)))
 
+    assert cost(in_order(p, c)) == pytest.approx(case["ECR"], abs=1e-9)
     assert min(cost(order) for order in permutations(range(len(p)))) == pytest.approx(case["ECR"], abs=1e-9)
 
 
