@@ -39,7 +39,10 @@ class Table:
     def sights(self, condition: Condition, needed: npt.NDArray[np.intp] | None = None) -> Sights:  # noqa: ARG002
         share = np.array(list(self.share.values()), dtype=float).T
         blown = np.array(list(self.blown.values()), dtype=float).T
-        return Sights(tuple(self.share), share, tuple(self.blown), blown)
+        still, whole = np.zeros_like(share), np.full_like(blown, np.inf)
+        return Sights(
+            tuple(self.share), share, tuple(self.blown), blown, (), still, still, whole, np.zeros((len(share), 0))
+        )
 
 
 def chain(n: int, weights: Sequence[float] = ()) -> Bench:

@@ -73,7 +73,7 @@ def test_sights_are_those_of_plain_observation(case: object) -> None:
         plain = observe(car, condition, [known.faults[row] for row in rows], lower)
         found = forecast.sights(condition, rows)
         for row, seen in zip(rows, plain, strict=True):
-            shares = {sight.id: sight.share for sight in seen.loads}
+            shares = {sight.id: sight.share * (sight.way if sight.kind == "motor" else 1) for sight in seen.loads}
             np.testing.assert_allclose(found.share[row], [shares[name] for name in found.loads], rtol=1e-6, atol=1e-6)
             blown = {name for name, share in zip(found.fuses, found.blown[row], strict=True) if share == 1.0}
             assert blown == set(seen.blown), known.faults[row]

@@ -29,7 +29,13 @@ from loombench.facts.meter import (
     voltmeter_ohm,
 )
 from loombench.facts.module import input_pull_ohm, off_leak_a, resets_below_v, starts_from_v, supply_ranges
-from loombench.facts.motor import running_resistance_ohm, stall_current_a, starter_solenoid_a, winding_resistance_ohm
+from loombench.facts.motor import (
+    running_resistance_ohm,
+    speed_share,
+    stall_current_a,
+    starter_solenoid_a,
+    winding_resistance_ohm,
+)
 from loombench.facts.ohm import loop_current_a, parallel_ohm
 from loombench.facts.relay import coil_resistance_ohm, contact_resistance_ohm, drop_out_v, pick_up_v, relay_types
 from loombench.facts.sizing import (
@@ -260,3 +266,12 @@ def test_terminals_of_sockets_have_a_meaning() -> None:
     assert ground is not None
     assert ground.use == "battery minus or ground, direct"
     assert terminal_meaning("999") is None
+
+
+@pytest.mark.parametrize(
+    ("across_v", "current_a", "share"),
+    [(12.0, 5.0, 1.0), (6.0, 2.5, 0.5), (12.0, 10.0, 0.375), (12.0, 13.0, 0.0), (9.0, 13.0, 0.0), (12.0, 0.0, 0.0)],
+)
+def test_speed_is_what_the_winding_leaves_of_the_volts(across_v: float, current_a: float, share: float) -> None:
+    """Worked by hand for 12 V, 5 A, stalled at 13 A: 0.923 ohm in the winding, so 7.38 V turn it at its ratings."""
+    assert speed_share(across_v, current_a, 12.0, 5.0) == pytest.approx(share, abs=1e-3)

@@ -3,7 +3,7 @@
 import pytest
 
 from loombench.base.wording import catalogue
-from loombench.evidence.complaint import SYMPTOMS
+from loombench.evidence.complaint import FUSE_SYMPTOMS, SYMPTOMS
 from loombench.text.complaint import phrases, read_complaint
 from loombench.vehicle.model import Vehicle
 from tests.diagnose.vehicles import HEAD, vehicle
@@ -101,7 +101,7 @@ def test_one_clause_not_understood_leaves_the_others() -> None:
 
 @pytest.mark.parametrize("symptom", SYMPTOMS)
 def test_every_phrase_of_a_symptom_is_read_as_it(symptom: str) -> None:
-    about = {"blows-fuse": "F12"}.get(symptom, "E7")
+    about = "F12" if symptom in FUSE_SYMPTOMS else "G1" if symptom == "flat" else "E7"
     for phrase in (symptom, *(one.strip() for one in catalogue().say(f"complaint.{symptom}").split(";"))):
         outcome = read_complaint(CAR, f"{about} {phrase}")
         assert [(said.targets, said.symptom) for said in outcome.value] == [((about,), symptom)], phrase

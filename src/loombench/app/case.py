@@ -26,7 +26,7 @@ from loombench.diagnose.region import Region, region
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.verdict import Verdict, judge, ranking
-from loombench.evidence.complaint import Complaint
+from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.record.store import EventStore
 from loombench.vehicle.model import Vehicle
@@ -65,15 +65,29 @@ class Case:
 
     @cached_property
     def complaint(self) -> Complaint:
-        """The first complaint that is no praise; it is what must come and go."""
+        """The first complaint that is no praise and was not seen on purpose to be none; it is what must come and go."""
         told = self.course.complaints
-        return next((one for one in told if one.symptom != "works"), told[0])
+        wrong = [one for one in told if one.symptom != "works"] or [told[0]]
+        return next((one for one in wrong if not self._refuted(one)), wrong[0])
+
+    def _refuted(self, complaint: Complaint) -> bool:
+        """Whether its load was last seen to be as it should, with nothing put right yet."""
+        if complaint.symptom in FUSE_SYMPTOMS:
+            return False
+        condition = complaint.condition
+        verified = (one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified)
+        seen = [one for one in verified if one.condition == condition and not one.repaired]
+        if not seen:
+            return False
+        load = load_named(sound_sights(self.bench.forecast, condition), complaint.target)
+        words = [one.seen for one in seen if one.load == load]
+        return bool(words) and words[-1] == sound_look(self.bench, load, condition)
 
     @cached_property
     def load(self) -> str:
         """The load the complaint is about, as the forecast names it."""
         sights = sound_sights(self.bench.forecast, self.complaint.condition)
-        if self.complaint.symptom != "blows-fuse":
+        if self.complaint.symptom not in FUSE_SYMPTOMS:
             return load_named(sights, self.complaint.target)
         return busiest(sights, self.region.loads) or self.complaint.target
 

@@ -46,7 +46,7 @@ def _complaints(states: States, said: Said) -> Outcome[tuple[Complaint, ...]]:
         return Outcome((), wrong)
     if said.condition is not None:
         where = dict.fromkeys(said.targets, said.condition)
-        return Outcome(_each(said, where))
+        return Outcome((*_each(said, where), *_other_way(states, said)))
     return _in_states(states, said)
 
 
@@ -66,6 +66,8 @@ def _in_states(states: States, said: Said) -> Outcome[tuple[Complaint, ...]]:
         wanted = loads_at(states.vehicle, said.targets[0])
     elif said.symptom == "joins-in":
         wanted = said.other
+    elif said.symptom == "one-way":
+        return Outcome((), tuple(_which_way(states, target) for target in said.targets))
     found = states.together(wanted)
     lost = [name for name, condition in found.items() if condition is None]
     if said.symptom in FUSE_SYMPTOMS or said.symptom == "joins-in":
@@ -84,6 +86,23 @@ def _in_states(states: States, said: Said) -> Outcome[tuple[Complaint, ...]]:
     if said.symptom == "wrong-place":
         where = {name: at_rest_after(states.vehicle, condition) for name, condition in where.items()}
     return _noted(said, where)
+
+
+def _other_way(states: States, said: Said) -> tuple[Complaint, ...]:
+    """What goes in one direction only works in the other one."""
+    if said.symptom != "one-way" or said.condition is None:
+        return ()
+    found = ((target, states.turned(target, said.condition)) for target in said.targets)
+    return tuple(Complaint(target, "works", other, said.text) for target, other in found if other is not None)
+
+
+def _which_way(states: States, target: str) -> Problem:
+    """Which way it does not go has to be said; the states it can be said by."""
+    one = states.working(target)
+    if one is None:
+        return error("state-not-found", loads=target)
+    shown = " or ".join(f"when {state}" for state in (one, states.turned(target, one)) if state is not None)
+    return error("direction-needed", loads=target, states=shown)
 
 
 def _noted(said: Said, where: dict[str, Condition]) -> Outcome[tuple[Complaint, ...]]:

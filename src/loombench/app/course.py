@@ -46,8 +46,7 @@ def course(bench: Bench, events: Sequence[Envelope]) -> Course:
 def _after(bench: Bench, now: Course, payload: object) -> Course:
     match payload:
         case ComplaintGiven(complaint=complaint):
-            sights = bench.forecast.sights(complaint.condition)
-            told = observed(complaint, sights, False, now.situation.repaired)
+            told = observed(bench, complaint, now.situation.repaired)
             return replace(now, complaints=(*now.complaints, complaint), observations=(*now.observations, told))
         case ReadingTaken(setup=setup, value=value):
             step = Measure(setup)

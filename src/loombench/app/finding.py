@@ -33,6 +33,7 @@ from loombench.diagnose.belief import strikes
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked, question, surviving
 from loombench.diagnose.looking import Mend, See
+from loombench.diagnose.observation import SEEN
 from loombench.diagnose.plan import mends
 from loombench.diagnose.safety import cautions, opening_cautions
 from loombench.diagnose.step import Step
@@ -120,7 +121,9 @@ def answer(case: Case, step_id: str, value: float | str, time: str, note: str = 
         if number != number:  # noqa: PLR0124  (nan)
             raise ValueError(f"{value} is no reading")
         return take(case, _setup(step), number, time, note)
-    words = [one.word for one in step.outcomes(case.bench, case.belief.share, case.course.situation).outcomes]
+    outcomes = step.outcomes(case.bench, case.belief.share, case.course.situation).outcomes
+    # A load may look as no suspect would have it look.
+    words = SEEN if isinstance(step, See | Mend) else tuple(one.word for one in outcomes)
     if value not in words:
         raise ValueError(f"{value!r} is no answer to {step_id!r}; it is one of {', '.join(words)}")
     if isinstance(step, Mend):

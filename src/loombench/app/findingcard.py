@@ -15,6 +15,7 @@ from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation, nominal
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.observation import (
+    BatteryFlat,
     FuseSeen,
     GripFelt,
     InputSeen,
@@ -22,6 +23,7 @@ from loombench.diagnose.observation import (
     MeterRead,
     Observation,
     PositionSeen,
+    Together,
 )
 from loombench.evidence.events import RepairDone, StepDeclined
 from loombench.evidence.replay import effective
@@ -91,6 +93,10 @@ def what_seen(case: Case, one: Observation) -> str:
             return suspect_text(case.bench, one.group, catalogue())
         case InputSeen():
             return f"{one.setup.red.at('wire')}, {one.setup.condition}"
+        case BatteryFlat():
+            return load_text(case.bench, one.battery)
+        case Together():
+            return "; ".join(what_seen(case, part) for part in one.parts)
 
 
 def _word(one: LoadSeen, words: Catalogue) -> str:
@@ -112,7 +118,7 @@ def _readings(
     found = []
     for one in case.course.observations:
         again = bool(last) and one.repaired == last and what_seen(case, one) in paired
-        told = isinstance(one, LoadSeen) and not one.verified
+        told = isinstance(one, BatteryFlat | Together) or (isinstance(one, LoadSeen) and not one.verified)
         if one is not reproduced and not again and not told:
             found.append(_reading(case, one, words) if isinstance(one, MeterRead) else _look(case, one, words))
     return tuple(found)

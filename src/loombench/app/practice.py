@@ -9,6 +9,7 @@ import math
 import random
 from collections.abc import Callable
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
@@ -18,11 +19,25 @@ from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.observe import LoadSight, observe
 from loombench.circuit.predict import predict
+from loombench.diagnose.complained import OTHER_LOOKS
 from loombench.diagnose.expected import tolerance
 from loombench.diagnose.likelihood import SAID
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
+from loombench.diagnose.looks import QUICK_BELOW
 from loombench.diagnose.measuring import Measure
-from loombench.diagnose.observation import DEAD, DIM, FIRM, SCANNED, SLACK, WORKS
+from loombench.diagnose.observation import (
+    ASTRAY,
+    BACKWARDS,
+    DEAD,
+    DIM,
+    FIRM,
+    PULSING,
+    QUICK,
+    SCANNED,
+    SLACK,
+    STEADY,
+    WORKS,
+)
 from loombench.diagnose.region import works_when
 from loombench.diagnose.step import Step
 from loombench.diagnose.suspect import group_of
@@ -35,6 +50,8 @@ from loombench.vehicle.trace import loads
 MOST_STEPS = 60
 DIGITS = 3
 """Decimals of a volt or an ohm that the practice meter shows."""
+OFF_LOOKS = MappingProxyType({WORKS: "always-on", DIM: "glows", PULSING: "joins-in", ASTRAY: "wrong-place"})
+"""What one complains about where a load should be off, by its look."""
 PRACTICE_TIME = "2000-01-01T00:00:00+00:00"
 """Practice runs have no clock: every event bears this time."""
 
@@ -53,9 +70,9 @@ class PracticeVehicle:
         return () if group_of(self.vehicle, self.hidden) in repaired else (self.hidden,)
 
     def look(self, load: str, condition: Condition, repaired: tuple[str, ...] = ()) -> str:
-        """How a load is: dead, dim or works, judged against how it is in the sound vehicle."""
+        """How a load looks, judged against how it is in the sound vehicle: one of `SEEN`."""
         sound, now = observe(self.vehicle, condition, [(), self.left(repaired)], lower)
-        return word_of(_sight(sound.loads, load), _sight(now.loads, load))
+        return look_word(_sight(sound.loads, load), _sight(now.loads, load))
 
     def reply(self, step: Step, repaired: tuple[str, ...]) -> float | str:
         """The answer to a step."""
@@ -87,8 +104,25 @@ class PracticeVehicle:
         raise TypeError(type(step).__name__)
 
 
-def _sight(loads: tuple[LoadSight, ...], name: str) -> float:
-    return next((abs(one.share) for one in loads if one.id == name), 0.0)
+def _sight(loads: tuple[LoadSight, ...], name: str) -> LoadSight:
+    nothing = LoadSight(name, "", 0.0, 0.0, 0.0, "dead", False)
+    return next((one for one in loads if one.id == name), nothing)
+
+
+def look_word(sound: LoadSight, now: LoadSight) -> str:
+    """What somebody who looks closely says of a load, against how it is in the sound vehicle."""
+    plain = word_of(abs(sound.share), abs(now.share))
+    lit = abs(sound.share) > tolerance("dead-below").value
+    if plain == DEAD:
+        return ASTRAY if now.astray and not sound.astray else DEAD
+    if now.kind == "motor" and lit and sound.way * now.way < 0:
+        return BACKWARDS
+    if now.pulsing and not (lit and sound.pulsing):
+        return PULSING
+    if lit and sound.pulsing:
+        quick = now.period_s < QUICK_BELOW * sound.period_s
+        return STEADY if not now.pulsing else QUICK if quick else plain
+    return plain
 
 
 def word_of(sound: float, now: float) -> str:
@@ -109,14 +143,12 @@ def complaint_of(vehicle: Vehicle, hidden: Fault, conditions: tuple[Condition, .
     for condition in conditions:
         sound, now = observe(vehicle, condition, [(), (hidden,)], lower)
         for load in sound.loads:
-            before, after = abs(load.share), _sight(now.loads, load.id)
-            seen = word_of(before, after)
-            on = before > tolerance("full-above").low
-            if on and seen != WORKS:
-                symptom = "dead" if seen == DEAD else "dim"
+            seen = look_word(load, _sight(now.loads, load.id))
+            on = abs(load.share) > tolerance("full-above").low
+            off = abs(load.share) < tolerance("dead-below").low
+            symptom = OTHER_LOOKS[seen] if on and seen != WORKS else OFF_LOOKS.get(seen, "") if off else ""
+            if symptom:
                 return Complaint(load.id, symptom, condition, f"{load.id} {symptom} when {condition}")
-            if before < tolerance("dead-below").low and seen == WORKS:
-                return Complaint(load.id, "always-on", condition, f"{load.id} always-on when {condition}")
     return None
 
 

@@ -6,8 +6,9 @@ running, then one position after another of every control.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import chain, islice
 
 from loombench.check.view import View
 from loombench.check.ways import Ways, settable
@@ -20,11 +21,13 @@ from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import settle
 from loombench.diagnose.region import works_when
 from loombench.vehicle.condition import ENGINE, Condition, Operation
-from loombench.vehicle.model import Vehicle
+from loombench.vehicle.model import Control, Vehicle
 from loombench.vehicle.trace import loads
 
 MOST_TRIED = 60
 """So many states are looked at for one load."""
+MOST_TURNED = 400
+"""So many to find the one in which it turns the other way."""
 SHORTLY = Operation("wait", "", "2")
 """What runs for a time only is looked at before that has passed."""
 
@@ -69,6 +72,38 @@ class States:
     def works(self, target: str, condition: Condition) -> bool:
         """Whether a load, or anything inside a part, does something in a state."""
         return any(_inside(name, target) for name in self.lit(condition))
+
+    def ways(self, target: str, condition: Condition) -> int:
+        """Which way the current goes through a load, or the busiest thing inside a part: 1 or -1, 0 where none does."""
+        inside = [sight for sight in self.sights(condition) if _inside(sight.id, target) and sight.light != "dead"]
+        busiest = max(inside, key=lambda sight: sight.share, default=None)
+        return busiest.way if busiest is not None else 0
+
+    def turned(self, target: str, condition: Condition) -> Condition | None:
+        """A state like this one in which a load turns the other way: another control, or one of its own in another
+        position, and if need be one more besides. None where none was found."""
+        way = self.ways(target, condition)
+        first = list(_varied(self.vehicle, condition))
+        second = (state.then(one) for state in first for one in self._settings(state))
+        for state in islice(chain(first, second), MOST_TURNED if way else 0):
+            if self.ways(target, state) == -way:
+                return self._turned_least(target, state, -way)
+        return None
+
+    def _turned_least(self, target: str, condition: Condition, way: int) -> Condition:
+        for operation in reversed(condition.operations):
+            fewer = Condition(tuple(one for one in condition.operations if one is not operation))
+            if self.ways(target, fewer) == way:
+                condition = fewer
+        return condition
+
+    def _settings(self, condition: Condition) -> Iterator[Operation]:
+        """Each position of the controls that a state does not set."""
+        done = {operation.target for operation in condition.operations}
+        for control in self.vehicle.controls.values():
+            for position in control.positions:
+                if control.id not in done and position.name != control.rest and _settable(control):
+                    yield Operation("set", control.id, position.name)
 
     def working(self, target: str) -> Condition | None:
         """A state in which a load should work, of those by its ways the one in which least else does; None where none
@@ -122,10 +157,8 @@ class States:
             yield condition.then(SHORTLY)
             yield condition.then(running, SHORTLY)
         for base in dict.fromkeys((*first, Condition())):
-            for control in self.vehicle.controls.values():
-                for position in control.positions:
-                    if control.by != "engine" and position.name != control.rest and not control.follows:
-                        yield base.then(Operation("set", control.id, position.name))
+            for operation in self._settings(base):
+                yield base.then(operation)
 
     def _direct(self, target: str) -> tuple[Condition, ...]:
         return tuple(dict.fromkeys((*self._by_ways(target), works_when(self.vehicle, target))))
@@ -139,6 +172,20 @@ class States:
 
 def _inside(name: str, target: str) -> bool:
     return name == target or name.startswith(f"{target}.")
+
+
+def _settable(control: Control) -> bool:
+    return control.by != "engine" and not control.follows
+
+
+def _varied(vehicle: Vehicle, condition: Condition) -> Iterator[Condition]:
+    """The states in which one control that a state sets is in another position."""
+    for place, operation in enumerate(condition.operations):
+        control = vehicle.controls.get(operation.target) if operation.verb == "set" else None
+        for position in control.positions if control is not None else ():
+            if position.name not in (operation.value, control.rest if control else ""):
+                turned = replace(operation, value=position.name)
+                yield Condition((*condition.operations[:place], turned, *condition.operations[place + 1 :]))
 
 
 def _joined(one: Condition, two: Condition) -> Condition | None:

@@ -27,6 +27,8 @@ COMMANDS = (
     "close", "codes", "part", "temporary", "because", "note", "help", "yes", "no", *METHODS,
 )  # fmt: skip
 """In the order in which they are tried; a reading or an answer comes before `yes` and `no` alone."""
+LOOKING = ("verify", "see", "mend")
+"""Kinds of step that ask how a load looks."""
 OHMMETER = "ohmmeter"
 _READING = re.compile(r"(?P<red>\S+)(?:\s+to\s+(?P<black>\S+))?\s*(?:\s|=)\s*(?P<value>\S.*)")
 
@@ -86,7 +88,9 @@ def read_typed(case: Case, card: StepCard | None, line: str) -> Outcome[Typed | 
 def card_answer(card: StepCard, said: str) -> float | str | None:
     """What was typed, as the card wants it; None where it is neither a reading in its unit nor one of its words."""
     if not card.unit:
-        return next((word for word in card.choices if word == said), None)
+        # A load may look as no suspect would have it look.
+        words = SEEN if card.kind in LOOKING else card.choices
+        return next((word for word in words if word == said), None)
     if card.unit == "ohm" and said.upper() == "OL":
         return math.inf
     amount = read_quantity(said)

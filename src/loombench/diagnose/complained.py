@@ -5,12 +5,41 @@ from types import MappingProxyType
 
 import numpy as np
 
+from loombench.diagnose.bench import Bench
 from loombench.diagnose.forecast import Forecast, Sights
-from loombench.diagnose.observation import DEAD, DIM, WORKS, FuseSeen, LoadSeen, Observation
-from loombench.evidence.complaint import Complaint
+from loombench.diagnose.observation import (
+    ASTRAY,
+    AT_ONCE,
+    BACKWARDS,
+    DEAD,
+    DIM,
+    GLOWS,
+    LATER,
+    LIT,
+    PULSING,
+    QUICK,
+    STEADY,
+    WORKS,
+    BatteryFlat,
+    FuseSeen,
+    LoadSeen,
+    Observation,
+    Together,
+)
+from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.vehicle.condition import Condition
 
-LOOKS = MappingProxyType({"dead": DEAD, "dim": DIM, "slow": DIM, "works": WORKS, "always-on": WORKS, "glows": DIM})
+LOOKS = MappingProxyType(
+    {
+        "dead": DEAD, "dim": DIM, "slow": DIM, "works": WORKS, "always-on": WORKS, "glows": GLOWS, "joins-in": LIT,
+        "pulsing": PULSING, "quick": QUICK, "steady": STEADY, "backwards": BACKWARDS, "wrong-place": ASTRAY,
+        "one-way": DEAD,
+    }
+)  # fmt: skip
+"""The look that each complaint about a load tells of, in the state it is about."""
+SOON = MappingProxyType({"blows-at-once": AT_ONCE, "blows-later": LATER})
+OTHER_LOOKS = MappingProxyType({look: symptom for symptom, look in reversed(tuple(LOOKS.items()))})
+"""The complaint that tells of a look."""
 
 
 def sound_sights(forecast: Forecast, condition: Condition) -> Sights:
@@ -35,9 +64,14 @@ def load_named(sights: Sights, target: str) -> str:
     return busiest(sights, inside) or target
 
 
-def observed(complaint: Complaint, sights: Sights, verified: bool, repaired: tuple[str, ...] = ()) -> Observation:
-    """What a complaint says was seen; `sights` are those of its condition."""
-    if complaint.symptom == "blows-fuse":
-        return FuseSeen(complaint.target, True, complaint.condition, repaired)
-    load = load_named(sights, complaint.target)
-    return LoadSeen(load, LOOKS[complaint.symptom], complaint.condition, verified, repaired)
+def observed(bench: Bench, complaint: Complaint, repaired: tuple[str, ...] = ()) -> Observation:
+    """What a complaint tells: a load's look, how a fuse blows, a flat battery; nothing where it asks for a look."""
+    condition = complaint.condition
+    if complaint.symptom in FUSE_SYMPTOMS:
+        return FuseSeen(complaint.target, True, condition, repaired, SOON.get(complaint.symptom, ""))
+    if complaint.symptom == "flat":
+        return BatteryFlat(complaint.target, condition, repaired)
+    if complaint.symptom == "in-doubt":
+        return Together((), repaired)
+    load = load_named(bench.forecast.sights(condition), complaint.target)
+    return LoadSeen(load, LOOKS[complaint.symptom], condition, False, repaired)

@@ -27,13 +27,36 @@ class Readings:
 
 @dataclass(frozen=True, eq=False)
 class Sights:
-    """What is seen in one condition. `share` [rows, loads] is each load's volts as a share of what it is made for,
-    `blown` [rows, fuses] 1 where a fuse is blown, 0 where not, between where it may be either."""
+    """What is seen in one condition. `share` [rows, loads] is each load's volts as a share of what it is made for, for
+    a motor negative where it turns the other way; `blown` [rows, fuses] 1 where a fuse is blown, 0 where not, between
+    where it may be either.
+
+    `period_s` [rows, loads] is the time from one coming on to the next, 0 where a load does not pulse, nan where
+    that is not known; `astray` [rows, loads] 1 where what it drives stands outside its park; `opens_s` [rows, fuses]
+    how long a fuse takes to open, inf where too much current does not open it; `draw_a` [rows, batteries] what each
+    gives.
+    """
 
     loads: tuple[str, ...]
     share: FloatArray
     fuses: tuple[str, ...]
     blown: FloatArray
+    batteries: tuple[str, ...]
+    period_s: FloatArray
+    astray: FloatArray
+    opens_s: FloatArray
+    draw_a: FloatArray
+
+
+def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
+    """Sights of which nothing is known yet, to be filled."""
+
+    def blank(columns: tuple[str, ...]) -> FloatArray:
+        return np.full((rows, len(columns)), np.nan)
+
+    return Sights(
+        loads, blank(loads), fuses, blank(fuses), batteries, blank(loads), blank(loads), blank(fuses), blank(batteries)
+    )
 
 
 class Forecast(Protocol):

@@ -13,24 +13,17 @@ import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.expected import (
-    RESISTIVE,
-    SPAN,
-    between_ends,
-    decades,
-    expected,
-    needed_rows,
-    on_scale,
-    rows,
-    tolerance,
-)
+from loombench.diagnose.expected import RESISTIVE, SPAN, decades, expected, needed_rows, on_scale, rows, tolerance
 from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.looks import chance_of, glow_chance, look_table
 from loombench.diagnose.observation import (
     DEAD,
-    DIM,
+    GLOWS,
+    PLAIN,
     SCANNED,
     SEEN,
     WORKS,
+    BatteryFlat,
     FuseSeen,
     GripFelt,
     InputSeen,
@@ -38,8 +31,10 @@ from loombench.diagnose.observation import (
     MeterRead,
     Observation,
     PositionSeen,
-)  # fmt: skip
+    Together,
+)
 from loombench.diagnose.smear import density
+from loombench.diagnose.told import flat_table, fuse_table
 from loombench.vehicle.condition import Condition
 
 FloatArray = npt.NDArray[np.float64]
@@ -55,8 +50,7 @@ def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
             likelihood = _reading(observation, bench)
         case LoadSeen():
             wrong = tolerance("verified-wrong" if observation.verified else "sight-wrong").value
-            table = load_table(bench, observation)
-            likelihood = _mixed(table[:, SEEN.index(observation.seen)], wrong, len(SEEN), bench.hypotheses)
+            likelihood = _mixed(_look_chance(bench, observation), wrong, len(PLAIN), bench.hypotheses)
         case FuseSeen():
             blown = fuse_table(bench, observation)
             seen = blown if observation.blown else 1.0 - blown
@@ -72,6 +66,11 @@ def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
         case InputSeen():
             said = input_table(bench, observation)[:, SCANNED.index(observation.seen)]
             likelihood = _mixed(said, tolerance("look-wrong").value, len(SCANNED), bench.hypotheses)
+        case BatteryFlat():
+            likelihood = _mixed(flat_table(bench, observation), tolerance("sight-wrong").value, 2, bench.hypotheses)
+        case Together():
+            each = [log_likelihood(one, bench) for one in observation.parts]
+            return np.asarray(sum(each, np.zeros(len(bench.hypotheses.members))))
     result: FloatArray = np.log(likelihood)
     return result
 
@@ -84,13 +83,17 @@ def wrong_likelihood(observation: Observation, nominal_v: float) -> float:
             span = decades() if ohms else SPAN * nominal_v
             return tolerance("volts-wrong").value / span
         case LoadSeen():
-            return tolerance("verified-wrong" if observation.verified else "sight-wrong").value / len(SEEN)
+            return tolerance("verified-wrong" if observation.verified else "sight-wrong").value / len(PLAIN)
         case FuseSeen() | PositionSeen():
             return tolerance("look-wrong").value / 2.0
         case GripFelt():
             return tolerance("grip-wrong").value / 2.0
         case InputSeen():
             return tolerance("look-wrong").value / len(SCANNED)
+        case BatteryFlat():
+            return tolerance("sight-wrong").value / 2.0
+        case Together():
+            return float(np.prod([wrong_likelihood(one, nominal_v) for one in observation.parts]))
 
 
 def _mixed(seen: FloatArray, wrong: float, ways: int, hypotheses: Hypotheses) -> FloatArray:
@@ -108,8 +111,20 @@ def _reading(read: MeterRead, bench: Bench) -> FloatArray:
     return result
 
 
+def _look_chance(bench: Bench, seen: LoadSeen) -> FloatArray:
+    """[hypotheses] probability of the word a load was given."""
+    chance = chance_of(seen.seen, load_table(bench, seen))
+    if seen.seen != GLOWS:
+        return chance
+    ends = rows(bench.hypotheses, seen.repaired)
+    sights = bench.forecast.sights(seen.condition)
+    if seen.load not in sights.loads:
+        return chance
+    return np.maximum(chance, glow_chance(sights, seen.load, bench.hypotheses, ends, bench.vehicle))
+
+
 def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> FloatArray:
-    """[hypotheses, 3] probability to see a load dead, dim or working; even where nothing is forecast for it.
+    """[hypotheses, SEEN] probability of each look of a load; even where nothing is forecast for it.
 
     What comes and goes need not do so when its spot is moved.
     """
@@ -125,13 +140,9 @@ def _load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None) -> FloatAr
     one, two = rows(bench.hypotheses, seen.repaired)
     sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
     if seen.load not in sights.loads:
-        return np.full((len(bench.hypotheses.members), len(SEEN)), 1.0 / len(SEEN))
-    share = np.abs(sights.share[:, sights.loads.index(seen.load)])
-    sound = share[0]
-    # A load is judged against how it is when all is well, not against its rating.
-    share = share / sound if sound > tolerance("dead-below").value else share
-    ends = [between_ends(share[one], share[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
-    return np.asarray((look_of(ends[0]) + look_of(ends[1])) / 2.0)
+        even = np.array([1.0 / len(PLAIN) if word in PLAIN else 0.0 for word in SEEN])
+        return np.tile(even, (len(bench.hypotheses.members), 1))
+    return look_table(sights, seen.load, bench.hypotheses, (one, two))
 
 
 def sound_look(bench: Bench, load: str, condition: Condition) -> str:
@@ -141,30 +152,6 @@ def sound_look(bench: Bench, load: str, condition: Condition) -> str:
         return WORKS
     share = abs(float(sights.share[0, sights.loads.index(load)]))
     return WORKS if share > tolerance("dead-below").value else DEAD
-
-
-def look_of(share: FloatArray) -> FloatArray:
-    """[n, 3] how a load with this share of its volts is called: dead, dim or works, with soft borders."""
-    dead, full = tolerance("dead-below"), tolerance("full-above")
-    clean = np.nan_to_num(share, nan=0.0)
-    lit = np.clip((clean - dead.low) / (dead.high - dead.low), 0.0, 1.0)
-    bright = np.clip((clean - full.low) / (full.high - full.low), 0.0, 1.0)
-    table = np.zeros((len(clean), len(SEEN)))
-    table[:, SEEN.index(DEAD)] = 1.0 - lit
-    table[:, SEEN.index(DIM)] = lit - np.minimum(lit, bright)
-    table[:, SEEN.index(WORKS)] = np.minimum(lit, bright)
-    return table
-
-
-def fuse_table(bench: Bench, seen: FuseSeen, used: BoolArray | None = None) -> FloatArray:
-    """[hypotheses] probability that a fuse is found blown."""
-    one, two = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
-    if seen.fuse not in sights.fuses:
-        return np.full(len(bench.hypotheses.members), 0.5)
-    blown = sights.blown[:, sights.fuses.index(seen.fuse)]
-    ends = [between_ends(blown[one], blown[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
-    return np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
 
 
 def position_table(bench: Bench, seen: PositionSeen) -> FloatArray:

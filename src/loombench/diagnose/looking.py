@@ -7,14 +7,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.likelihood import fuse_table, load_table, position_table
-from loombench.diagnose.observation import SEEN, FuseSeen, LoadSeen, Observation, PositionSeen
+from loombench.diagnose.likelihood import load_table, position_table
+from loombench.diagnose.observation import PLAIN, SEEN, FuseSeen, LoadSeen, Observation, PositionSeen
 from loombench.diagnose.place import place_of_part
 from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
 from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
+from loombench.diagnose.told import fuse_table
 from loombench.vehicle.condition import Condition
 
-SEEN_OUTCOMES = tuple(Outcome(word) for word in SEEN)
+
+def look_outcomes(table: FloatArray) -> Outcomes:
+    """Dead, dim, works, and what else may be seen by a table [hypotheses, SEEN]."""
+    kept = [k for k, word in enumerate(SEEN) if word in PLAIN or bool(np.any(table[:, k] > 0.0))]
+    return Outcomes(tuple(Outcome(SEEN[k]) for k in kept), table[:, kept])
 
 
 @dataclass(frozen=True)
@@ -43,7 +48,7 @@ class See:
         return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
+        return look_outcomes(load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._hands(bench, situation))
@@ -143,7 +148,7 @@ class Mend:
         return self.work_s + reach + setting_s(bench.vehicle, situation.condition, self.condition) + cost_of("operate")
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return Outcomes(SEEN_OUTCOMES, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
+        return look_outcomes(load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
 
     def _hands(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
         return hands_at(bench.vehicle, situation.condition, self.condition)

@@ -20,7 +20,7 @@ from loombench.circuit.operate import Situation, guess_from, operate, target_of
 from loombench.circuit.point import OperatingPoint
 from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import LONG, settle
-from loombench.diagnose.forecast import Readings, Sights
+from loombench.diagnose.forecast import Readings, Sights, blank_sights
 from loombench.diagnose.tied import tied
 from loombench.diagnose.untouched import Row, row, untouched
 from loombench.vehicle.condition import Condition, Operation, Setup
@@ -71,10 +71,8 @@ class Modelled:
             loads = tuple(sight.id for sight in self._seen(0, condition).loads)
             parts = self.vehicle.parts.values()
             fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
-            shapes = [(len(self.faults), len(names)) for names in (loads, fuses)]
-            known = self._sights[condition] = Sights(
-                loads, np.full(shapes[0], np.nan), fuses, np.full(shapes[1], np.nan)
-            )
+            batteries = tuple(part.id for part in parts if part.kind == "battery")
+            known = self._sights[condition] = blank_sights(len(self.faults), loads, fuses, batteries)
             self._looked[condition] = np.zeros(len(self.faults), dtype=bool)
         rows = range(len(self.faults)) if needed is None else [int(one) for one in needed]
         for one in rows:
@@ -122,7 +120,7 @@ class Modelled:
 
     def _same_reading(self, one: int, setup: Setup) -> bool:
         look = self._row(one)
-        if look is None or not untouched(look, self._prefixes(setup.condition)):
+        if look is None or not self._untouched(look, setup.condition):
             return False
         return untouched(look, self._measured(setup))
 
@@ -140,6 +138,15 @@ class Modelled:
         probe, _ = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
         settled = situation.measured(probe)
         return tuple(phase.point for phase in settled.all_phases)
+
+    def _untouched(self, look: Row, condition: Condition) -> bool:
+        """Whether a fault changes nothing on the way to a condition."""
+        return untouched(look, self._prefixes(condition)) and not self._runs_out(condition)
+
+    def _runs_out(self, condition: Condition) -> bool:
+        """Whether a cam was turning when something was set: what it does until parked is no stage that settles."""
+        stages = (self._situation(0, Condition(condition.operations[:k])) for k in range(len(condition.operations)))
+        return any(stage is not None and _turns(stage) for stage in stages)
 
     def _prefixes(self, condition: Condition) -> tuple[OperatingPoint, ...]:
         """Where the sound vehicle settles after each operation of a condition."""
@@ -195,7 +202,7 @@ class Modelled:
     def _before(self, one: int, condition: Condition) -> Situation | None:
         """Where a row stands before the last operation; where the sound vehicle does if it changes nothing so far."""
         look, sound = self._row(one), self._situation(0, condition)
-        if sound is not None and look is not None and untouched(look, self._prefixes(condition)):
+        if sound is not None and look is not None and self._untouched(look, condition):
             same = self._netlist(one)
             if same is not None and same.p.netlist.nodes == sound.ready.p.netlist.nodes:
                 return sound
@@ -203,14 +210,10 @@ class Modelled:
 
     def _look(self, one: int, condition: Condition, known: Sights) -> None:
         look = self._row(one)
-        same = one != 0 and look is not None and untouched(look, self._prefixes(condition))
+        same = one != 0 and look is not None and self._untouched(look, condition)
         view = self._seen(0 if same else one, condition)
         if view.known:
-            by_name = {sight.id: sight.share for sight in view.loads}
-            known.share[one] = [by_name.get(name, np.nan) for name in known.loads]
-            known.blown[one] = [
-                1.0 if name in view.blown else 0.5 if name in view.may_blow else 0.0 for name in known.fuses
-            ]
+            write_view(view, one, known)
 
     def _seen(self, one: int, condition: Condition) -> Observed:
         situation = self._situation(one, condition)
@@ -219,11 +222,32 @@ class Modelled:
         return seen(self.vehicle, situation.ready.p.netlist, situation.settled)
 
 
+def write_view(view: Observed, one: int, known: Sights) -> None:
+    """Fill a row of sights with what is seen."""
+    sights = {sight.id: sight for sight in view.loads}
+    for column, name in enumerate(known.loads):
+        if (sight := sights.get(name)) is not None:
+            turned = sight.kind == "motor" and sight.way < 0
+            known.share[one, column] = -sight.share if turned else sight.share
+            known.period_s[one, column] = sight.period_s
+            known.astray[one, column] = sight.astray
+    opens, draw = dict(view.opens_s), dict(view.draw_a)
+    known.opens_s[one] = [opens.get(name, np.inf) for name in known.fuses]
+    known.draw_a[one] = [draw.get(name, np.nan) for name in known.batteries]
+    known.blown[one] = [1.0 if name in view.blown else 0.5 if name in view.may_blow else 0.0 for name in known.fuses]
+
+
 def _timed(ready: Ready, condition: Condition) -> bool:
     """Whether it matters how much time passes between two operations."""
     agents = ready.agents
     clocks = agents.deadlines or agents.flashers or agents.cams or agents.modules
     return bool(clocks) or any(operation.verb in ("wait", "supply") for operation in condition.operations)
+
+
+def _turns(situation: Situation) -> bool:
+    phases = situation.settled.phases
+    cams = situation.ready.agents.cams
+    return any(len({phase.point.state[cam.variable] for phase in phases}) > 1 for cam in cams)
 
 
 def _gone_on(before: Situation, ready: Ready, operation: Operation, guess: FloatArray | None) -> Situation:

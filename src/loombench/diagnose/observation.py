@@ -9,7 +9,15 @@ from dataclasses import dataclass
 from loombench.vehicle.condition import Condition, Setup
 
 DEAD, DIM, WORKS = "dead", "dim", "works"
-SEEN = (DEAD, DIM, WORKS)
+PULSING, QUICK, STEADY, BACKWARDS, ASTRAY = "pulsing", "quick", "steady", "backwards", "astray"
+PLAIN = (DEAD, DIM, WORKS)
+SEEN = (*PLAIN, PULSING, QUICK, STEADY, BACKWARDS, ASTRAY)
+"""What is seen on purpose, one word for each look. pulsing: comes and goes where it should not; quick: flashes faster
+than it should; steady: does not flash though it should; backwards: turns the wrong way; astray: stands where it should
+not have stopped."""
+LIT, GLOWS = "lit", "glows"
+"""What is only told: does anything at all, and gives a little though it should be off."""
+AT_ONCE, LATER = "at once", "later"
 ON, OFF, NO_ANSWER = "on", "off", "no answer"
 SCANNED = (ON, OFF, NO_ANSWER)
 FIRM, SLACK = "firm", "slack"
@@ -26,7 +34,7 @@ class MeterRead:
 
 @dataclass(frozen=True)
 class LoadSeen:
-    """How a load was in a condition: dead, dim (weak, slow) or works. `verified` = seen on purpose, not told."""
+    """How a load was in a condition: one of `SEEN`, or told (not `verified`, seen on purpose) one of `LIT`, `GLOWS`."""
 
     load: str
     seen: str
@@ -37,12 +45,13 @@ class LoadSeen:
 
 @dataclass(frozen=True)
 class FuseSeen:
-    """A fuse drawn and looked at after a condition."""
+    """A fuse drawn and looked at after a condition; `soon` is told: a good one blows `AT_ONCE` or `LATER`."""
 
     fuse: str
     blown: bool
     condition: Condition
     repaired: tuple[str, ...] = ()
+    soon: str = ""
 
 
 @dataclass(frozen=True)
@@ -51,6 +60,23 @@ class PositionSeen:
 
     control: str
     as_believed: bool
+    repaired: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class BatteryFlat:
+    """A battery told to go flat; `condition` is the vehicle left standing."""
+
+    battery: str
+    condition: Condition
+    repaired: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Together:
+    """Several things told in one breath; of none, nothing is known but what it is about."""
+
+    parts: tuple["LoadSeen | FuseSeen | BatteryFlat", ...] = ()
     repaired: tuple[str, ...] = ()
 
 
@@ -72,4 +98,4 @@ class InputSeen:
     repaired: tuple[str, ...] = ()
 
 
-Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen | GripFelt | InputSeen
+Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen | GripFelt | InputSeen | BatteryFlat | Together

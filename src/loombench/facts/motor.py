@@ -33,6 +33,15 @@ def winding_resistance_ohm(rated_v: float, run_a: float) -> float:
     return running_resistance_ohm(rated_v, run_a) / motor_value("stall-over-run").value
 
 
+def speed_share(across_v: float, current_a: float, rated_v: float, run_a: float) -> float:
+    """Speed over that at its ratings: what the winding leaves of the volts turns it. A dragging motor draws more at the
+    same volts and turns slower; one behind a resistance gets less of both. 0 without current."""
+    if current_a <= 0.0:
+        return 0.0
+    winding_ohm = winding_resistance_ohm(rated_v, run_a)
+    return max(across_v - current_a * winding_ohm, 0.0) / (rated_v - run_a * winding_ohm)
+
+
 def dragging_current_a(run_a: float) -> float:
     """Current of a motor on a stiff linkage: 1.6 times (1.3 to 2.5). An estimate."""
     return run_a * motor_value("drag-over-run").value

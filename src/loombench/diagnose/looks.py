@@ -1,0 +1,124 @@
+"""How a load looks under each hypothesis, in the words a person has for it.
+
+How much it does (dead, dim, works) is told from its share of volts, with soft borders. That it does so in an odd manner
+(pulsing, flashing quick, not flashing, backwards, stopped in the wrong place) is told against the sound vehicle, and
+only by a part of people: the others say of it what they would of its share alone.
+"""
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.circuit.observe import LED_KINDS
+from loombench.diagnose.expected import between_ends, tolerance
+from loombench.diagnose.forecast import Sights
+from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.observation import (
+    ASTRAY,
+    BACKWARDS,
+    DEAD,
+    DIM,
+    GLOWS,
+    LIT,
+    PLAIN,
+    PULSING,
+    QUICK,
+    SEEN,
+    STEADY,
+    WORKS,
+)
+from loombench.vehicle.model import Vehicle
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.intp]
+
+QUICK_BELOW = 0.75
+"""A rhythm is quick below this share of the sound one's time (an estimate: a flasher doubles its rate)."""
+LIT_MANNERS = (BACKWARDS, PULSING, QUICK, STEADY)
+"""Odd manners of a load that does something, of which a row has one at most."""
+
+
+def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: tuple[IntArray, IntArray]) -> FloatArray:
+    """[hypotheses, SEEN] probability of each word for a load; `rows` are those of the two ends of each hypothesis."""
+    column = sights.loads.index(load)
+    level = _level(sights, column)
+    manner = _manner(sights, column)
+    table = np.zeros((len(rows[0]), len(SEEN)))
+    for at in (hypotheses.start, hypotheses.end):
+        plain = look_of(between_ends(level[rows[0]], level[rows[1]], at))
+        odd = tolerance("odd-noticed").value * between_ends(manner[rows[0]], manner[rows[1]], at)
+        table += _said(plain, odd) / 2.0
+    return table
+
+
+def glow_chance(
+    sights: Sights, load: str, hypotheses: Hypotheses, rows: tuple[IntArray, IntArray], vehicle: Vehicle
+) -> FloatArray:
+    """[hypotheses] probability that a load that should be off is seen to glow: more than dark, not lit in full."""
+    level = _level(sights, sights.loads.index(load))
+    part, _, name = load.rpartition(".") if load not in vehicle.parts else (load, "", "")
+    elements = vehicle.parts[part].elements if part in vehicle.parts else ()
+    kind = next((one.kind for one in elements if one.name == name or len(elements) == 1), "")
+    border = tolerance("led-glows" if kind in LED_KINDS else "lamp-glows")
+    total = np.zeros(len(rows[0]))
+    for at in (hypotheses.start, hypotheses.end):
+        share = np.nan_to_num(between_ends(level[rows[0]], level[rows[1]], at), nan=0.0)
+        seen = np.clip((share - border.low) / (border.high - border.low), 0.0, 1.0)
+        total += seen * (1.0 - look_of(share)[:, PLAIN.index(WORKS)]) / 2.0
+    return total
+
+
+def chance_of(word: str, table: FloatArray) -> FloatArray:
+    """[hypotheses] probability of a word by a table of looks; `lit` is any look of a load that does something."""
+    if word == LIT:
+        result: FloatArray = 1.0 - table[:, SEEN.index(DEAD)] - table[:, SEEN.index(ASTRAY)]
+        return result
+    # What glows weakly may be called dim too.
+    return np.asarray(table[:, SEEN.index(DIM if word == GLOWS else word)])
+
+
+def look_of(share: FloatArray) -> FloatArray:
+    """[n, 3] how a load with this share of its volts is called: dead, dim or works, with soft borders."""
+    dead, full = tolerance("dead-below"), tolerance("full-above")
+    clean = np.nan_to_num(share, nan=0.0)
+    lit = np.clip((clean - dead.low) / (dead.high - dead.low), 0.0, 1.0)
+    bright = np.clip((clean - full.low) / (full.high - full.low), 0.0, 1.0)
+    table = np.zeros((len(clean), len(PLAIN)))
+    table[:, PLAIN.index(DEAD)] = 1.0 - lit
+    table[:, PLAIN.index(DIM)] = lit - np.minimum(lit, bright)
+    table[:, PLAIN.index(WORKS)] = np.minimum(lit, bright)
+    return table
+
+
+def _level(sights: Sights, column: int) -> FloatArray:
+    """[rows] a load is judged against how it is when all is well, not against its rating."""
+    share: FloatArray = np.abs(sights.share[:, column])
+    sound = share[0]
+    return share / sound if sound > tolerance("dead-below").value else share
+
+
+def _manner(sights: Sights, column: int) -> FloatArray:
+    """[rows, LIT_MANNERS and astray] 1 where a row has that manner and the sound vehicle has not."""
+    share, period_s = sights.share[:, column], sights.period_s[:, column]
+    sound_lit = abs(share[0]) > tolerance("dead-below").value
+    pulses = period_s != 0.0
+    flashes = bool(pulses[0]) and sound_lit
+    back = (share * np.sign(share[0]) < 0.0) & sound_lit
+    quick = flashes & pulses & (period_s < QUICK_BELOW * period_s[0])
+    astray = (sights.astray[:, column] > 0.0) & (sights.astray[0, column] == 0.0)
+    found = np.stack([back, pulses & ~flashes & ~back, quick & ~back, ~pulses & flashes & ~back, astray], axis=1)
+    result: FloatArray = (found & ~np.isnan(share)[:, None]).astype(np.float64)
+    return result
+
+
+def _said(plain: FloatArray, odd: FloatArray) -> FloatArray:
+    """[n, SEEN] words from how much it does [n, PLAIN] and in which manner [n, manners]."""
+    table = np.zeros((len(plain), len(SEEN)))
+    dead, lit = plain[:, PLAIN.index(DEAD)], 1.0 - plain[:, PLAIN.index(DEAD)]
+    table[:, SEEN.index(ASTRAY)] = dead * odd[:, -1]
+    table[:, SEEN.index(DEAD)] = dead * (1.0 - odd[:, -1])
+    for number, word in enumerate(LIT_MANNERS):
+        table[:, SEEN.index(word)] = lit * odd[:, number]
+    usual = 1.0 - odd[:, :-1].sum(axis=1)
+    for word in (DIM, WORKS):
+        table[:, SEEN.index(word)] = plain[:, PLAIN.index(word)] * usual
+    return table

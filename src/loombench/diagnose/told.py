@@ -1,0 +1,74 @@
+"""How likely what a customer tells is under each hypothesis, beyond looks: how a fuse blows, a flat battery."""
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.expected import between_ends, needed_rows, rows, tolerance
+from loombench.diagnose.forecast import Sights
+from loombench.diagnose.observation import AT_ONCE, BatteryFlat, FuseSeen
+from loombench.diagnose.suspect import part_of
+from loombench.vehicle.condition import ENGINE, Condition, Operation
+
+FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.intp]
+
+
+def fuse_table(bench: Bench, seen: FuseSeen, used: BoolArray | None = None) -> FloatArray:
+    """[hypotheses] probability that a fuse is found blown, and where `seen.soon` says so, that it blows like that."""
+    one, two = rows(bench.hypotheses, seen.repaired)
+    sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
+    if seen.fuse not in sights.fuses:
+        return np.full(len(bench.hypotheses.members), 0.5)
+    column = sights.fuses.index(seen.fuse)
+    blown = sights.blown[:, column] * _soon(sights.opens_s[:, column], seen.soon)
+    ends = [between_ends(blown[one], blown[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
+    return np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
+
+
+def _soon(opens_s: FloatArray, soon: str) -> FloatArray:
+    """[rows] probability that a fuse taking so long is said to blow at once, or after a time; a fuse that too much
+    current does not open does neither, however blown it is."""
+    if not soon:
+        return np.ones_like(opens_s)
+    border = tolerance("at-once")
+    known = np.isfinite(opens_s)
+    log_s = np.log(np.where(known, np.maximum(opens_s, 1e-6), 1.0))
+    late = np.clip((log_s - np.log(border.low)) / (np.log(border.high) - np.log(border.low)), 0.0, 1.0)
+    found = np.where(known, 1.0 - late if soon == AT_ONCE else late, 0.0)
+    result: FloatArray = np.where(np.isnan(opens_s), np.nan, found)
+    return result
+
+
+def flat_table(bench: Bench, told: BatteryFlat, used: BoolArray | None = None) -> FloatArray:
+    """[hypotheses] probability that a battery goes flat: by what it gives at rest beyond the sound vehicle, by not
+    being charged with the engine running, or because the suspect is the battery itself."""
+    one, two = rows(bench.hypotheses, told.repaired)
+    needed = needed_rows(one, two, used)
+    at_rest = bench.forecast.sights(told.condition, needed)
+    flat = _drawn(at_rest, told.battery)
+    if any(part.kind == "alternator" for part in bench.vehicle.parts.values()):
+        running = bench.forecast.sights(Condition((Operation("set", ENGINE, "run"),)), needed)
+        flat = 1.0 - (1.0 - flat) * (1.0 - _uncharged(running, told.battery))
+    ends = [between_ends(flat[one], flat[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
+    chance = np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
+    parts = [part_of(bench.vehicle, member.fault) if member.fault else None for member in bench.hypotheses.members]
+    own = np.array([part is not None and part.id == told.battery for part in parts])
+    return np.where(own & ~bench.hypotheses.repaired(told.repaired), np.maximum(chance, 0.5), chance)
+
+
+def _drawn(sights: Sights, battery: str) -> FloatArray:
+    """[rows] probability to go flat by standing current: that above the sound vehicle's, which it was built to bear."""
+    draw_a = sights.draw_a[:, sights.batteries.index(battery)]
+    border = tolerance("flat-draw")
+    result: FloatArray = np.clip((draw_a - draw_a[0] - border.low) / (border.high - border.low), 0.0, 1.0)
+    return result
+
+
+def _uncharged(sights: Sights, battery: str) -> FloatArray:
+    """[rows] 1 where a battery that the sound vehicle charges is not charged."""
+    draw_a = sights.draw_a[:, sights.batteries.index(battery)]
+    charged = draw_a[0] < -tolerance("flat-draw").high
+    result: FloatArray = np.where(np.isnan(draw_a), np.nan, (charged & (draw_a > 0.0)).astype(float))
+    return result
