@@ -24,7 +24,7 @@ from dataclasses import replace
 from loombench.app.asbuilt import as_built, is_change, unfit
 from loombench.app.cards import StepCard, Suspect, VerdictCard
 from loombench.app.case import Case, bench_for
-from loombench.app.stepwords import load_text, short, step_card
+from loombench.app.stepwords import load_text, short, step_card, temporary_text
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.outcome import Outcome, errors
 from loombench.base.wording import Catalogue, catalogue
@@ -116,6 +116,7 @@ def answer(case: Case, step_id: str, value: float | str, time: str, note: str = 
         ValueError: the answer is none that the step can have.
     """
     step = case.offered(step_id)
+    leftover = temporary_text(case.bench, step, catalogue())
     if step.number:
         number = float(value)
         if number != number:  # noqa: PLR0124  (nan)
@@ -129,6 +130,8 @@ def answer(case: Case, step_id: str, value: float | str, time: str, note: str = 
     if isinstance(step, Mend):
         case = repaired(case, step.group, time)
         return _append(case, Observed(See(step.load, step.condition).id, str(value)), time)
+    if leftover:
+        case = _append(case, TemporaryMeasure(leftover), time)
     return _append(case, Observed(step.id, str(value)), time)
 
 

@@ -17,15 +17,16 @@ from loombench.diagnose.measuring import Measure
 from loombench.diagnose.place import place_of_part, place_of_point
 from loombench.diagnose.region import setting
 from loombench.diagnose.safety import cautions
-from loombench.diagnose.situation import Situation, differing, hands_at
+from loombench.diagnose.situation import REMOVE, Situation, differing, hands_at
 from loombench.diagnose.step import FloatArray, Outcome, Step
 from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.facts.aid import limiter_w, substitute_w
 from loombench.vehicle.condition import Condition, Operation
-from loombench.vehicle.points import FACE, PIN, Point
+from loombench.vehicle.points import FACE, PIN, WIRE, Point
 
 NAMED = 3
 """So many suspects are named for each answer."""
+LAST = ("wiggle", "actuate", "feed")
 LIKELY = 0.1
 """A suspect is named for an answer from this share on."""
 
@@ -37,7 +38,7 @@ def step_card(
     """The card of a step; `share` are the weights it was chosen by, `then` the steps that would be next."""
     bench, step = belief.bench, ranked.step
     condition = condition_of(step, situation)
-    moves = differing(bench.vehicle, situation.condition, condition)
+    moves = _in_order(differing(bench.vehicle, situation.condition, condition))
     keys = cautions(bench, step)
     red, black = (step.setup.red, step.setup.black) if isinstance(step, Measure) else (None, None)
     places = _places(bench, step)
@@ -49,12 +50,12 @@ def step_card(
         action=_action(bench, step, situation.condition, moves, words),
         place=places[0] if places else "",
         reach=_reach(bench, places),
-        settings=tuple(str(one) for one in moves),
+        settings=tuple(str(one) for one in moves if one.verb != REMOVE),
         red=point_text(bench.vehicle, red, words) if red else "",
         red_side=_side(bench, red, condition, words),
         black=point_text(bench.vehicle, black, words) if black else "",
         black_side=_side(bench, black, condition, words),
-        plugged=not any(operation.verb in ("unplug", "pull") for operation in condition.operations),
+        plugged=not any(operation.verb in ("unplug", "pull", "substitute") for operation in condition.operations),
         unit=("ohm" if step.kind == "ohms" else "V") if step.number else "",
         choices=() if step.number else tuple(meaning.mark for meaning in meanings),
         nominal=nominal(bench, step.setup) if isinstance(step, Measure) else None,
@@ -62,6 +63,20 @@ def step_card(
         why=words.say(f"why.{reason}"),
         cost_s=ranked.cost_s,
         then=tuple(short(one) for one in then),
+    )
+
+
+def _in_order(moves: tuple[Operation, ...]) -> tuple[Operation, ...]:
+    """What sets something going, or has to be watched, comes when all else is set."""
+    return tuple(sorted(moves, key=lambda move: move.verb in LAST))
+
+
+def temporary_text(bench: Bench, step: Step, words: Catalogue) -> str:
+    """What a step puts on that must not be forgotten in a vehicle; empty where nothing."""
+    condition = step.setup.condition if isinstance(step, Measure) else step.condition if isinstance(step, See) else None
+    feeds = [aid for aid in condition.aids if aid.verb == "feed"] if condition is not None else []
+    return " ".join(
+        words.say("step.temporary-feed", target=load_text(bench, aid.target), value=aid.value) for aid in feeds
     )
 
 
@@ -113,6 +128,8 @@ def _side(bench: Bench, point: Point | None, condition: Condition, words: Catalo
         return ""
     part = bench.vehicle.parts.get(point.part)
     kind = part.kind if part else ""
+    if _across_lamp(point, condition):
+        return words.say("step.lamp-side")
     if kind == "battery":
         return words.say("step.post-side")
     if kind == "stud" and not point.ring:
@@ -123,6 +140,12 @@ def _side(bench: Bench, point: Point | None, condition: Condition, words: Catalo
     if point.layer == PIN:
         return words.say("step.part-side" if point.part in apart or kind != "fuse" else "step.blade-side")
     return words.say("step.dead-side" if point.part in apart else "step.wire-side")
+
+
+def _across_lamp(point: Point, condition: Condition) -> bool:
+    """Whether a point is an end of the lamp that stands in for a load."""
+    stand_ins = [aid.target.partition(".")[0] for aid in condition.aids if aid.verb == "substitute"]
+    return point.layer == PIN and point.part in stand_ins
 
 
 def _action(bench: Bench, step: Step, now: Condition, moves: tuple[Operation, ...], words: Catalogue) -> str:
@@ -159,6 +182,8 @@ def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
     match step:
         case Measure():
             leads = (step.setup.red, step.setup.black)
+            if _across_lamp(step.setup.red, step.setup.condition):
+                return words.say("step.measure-lamp", red=step.setup.red.at(WIRE))
             red, black = (point_text(bench.vehicle, point, words) if point else "" for point in leads)
             return words.say(f"step.{step.kind}", red=red, black=black)
         case See():
@@ -170,7 +195,11 @@ def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
             position = setting(now).get(control.id, control.rest)
             return words.say("step.position", control=load_text(bench, control.id), position=position)
         case FeelGrip():
-            return words.say("step.grip", contact=point_text(bench.vehicle, step.point, words))
+            return words.say(
+                "step.grip",
+                part=load_text(bench, step.point.part),
+                contact=point_text(bench.vehicle, step.point, words),
+            )
         case ReadInput():
             pin = point_text(bench.vehicle, Point(step.part, step.pin), words)
             return words.say("step.input", pin=pin, module=load_text(bench, step.part))
