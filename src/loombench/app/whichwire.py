@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from loombench.app.eventwords import value_text
 from loombench.app.spoken import point_text
@@ -16,7 +17,7 @@ from loombench.text.nearest import nearest
 from loombench.vehicle.model import Vehicle, Wire
 
 MOST_LOADS = 4
-UNITS = {VOLTMETER: "V", CLAMP: "A", OHMMETER: "ohm"}
+UNITS = MappingProxyType({VOLTMETER: "V", CLAMP: "A", OHMMETER: "ohm"})
 
 
 @dataclass(frozen=True)

@@ -237,6 +237,44 @@ def wire(
 
 
 @application.command()
+def sheet(
+    file: FILE,
+    function: Annotated[str, typer.Argument(help="a load, or what is written on it; all loads unless said")] = "",
+    folder: Annotated[Path | None, typer.Option("--print", help="write it to this folder, to be printed")] = None,
+    as_json: JSON = False,
+) -> None:
+    """An inspection without a complaint: what must work in which state, and the reading at each load."""
+    from dataclasses import asdict  # noqa: PLC0415
+
+    from loombench.app.inspection import inspection, sheet_lines, write_sheet  # noqa: PLC0415
+    from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
+    from loombench.shell.finding import problem_lines  # noqa: PLC0415
+    from loombench.shell.session import saying  # noqa: PLC0415
+    from loombench.shell.waiting import waiting  # noqa: PLC0415
+
+    opened = open_vehicle(file)
+    _problems(opened.report(least=Level.WARNING), opened.broken)
+    with waiting():
+        found = inspection(opened.vehicle, function)
+    if found.problems:
+        typer.echo(problem_lines(found.problems, {}, as_json), err=not as_json)
+    if found.value is None:
+        raise typer.Exit(1)
+    if as_json:
+        states = [asdict(one) | {"condition": str(one.condition)} for one in found.value.states]
+        typer.echo(json.dumps({"states": states, "unreached": found.value.unreached}))
+        return
+    say = saying(typer.echo)
+    for line in sheet_lines(found.value):
+        say(line)
+    if folder is not None:
+        made = write_sheet(found.value, folder)
+        _problems(problem_lines(made.problems, {}, as_json), False)
+        for path in made.value:
+            say(catalogue().say("shell.printed", path=path))
+
+
+@application.command()
 def cases(
     folder: Annotated[Path, typer.Option(help="where cases and cards are kept")] = Path("job-cards"),
     as_json: JSON = False,
