@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.shown import find_suspect
-from loombench.app.spoken import setup_text
+from loombench.app.spoken import setup_text, without_gaps
 from loombench.app.suspectwords import cause_text, suspect_text
 from loombench.base.wording import Catalogue
 from loombench.diagnose.bench import Bench
@@ -86,5 +86,5 @@ def done_text(bench: Bench, group: str, method: str, words: Catalogue) -> str:
         return words.say("done.other", suspect=group, how=how)
     job = repair(bench, group)
     key = f"done.{job.key}" if words.has(f"done.{job.key}") else "done.other"
-    facts = {name: value or "-" for name, value in job.facts}
-    return words.say(key, **facts | {"suspect": suspect_text(bench, group, words), "how": how})
+    facts = dict(job.facts) | {"suspect": suspect_text(bench, group, words), "how": how}
+    return without_gaps(words.say(key, **facts))

@@ -1,9 +1,21 @@
 """Points and set-ups as a colleague says them: the battery's post and not its contact's inner layer."""
 
+import re
+
 from loombench.base.wording import Catalogue
 from loombench.vehicle.condition import Setup
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import WIRE, Point
+
+_GAPS = ((re.compile(r"\(\s*(?:,\s*)+"), "("), (re.compile(r"(?:,\s*)+\)"), ")"), (re.compile(r",(?:\s*,)+"), ","),
+         (re.compile(r"\s*\(\s*\)"), ""))  # fmt: skip
+
+
+def without_gaps(text: str) -> str:
+    """A sentence without what is left where a fact is not known: empty brackets, commas with nothing before."""
+    for gap, filled in _GAPS:
+        text = gap.sub(filled, text)
+    return text
 
 
 def point_text(vehicle: Vehicle, point: Point, words: Catalogue) -> str:

@@ -16,6 +16,7 @@ from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.place import place_of_part, place_of_point
 from loombench.diagnose.region import setting
+from loombench.diagnose.repair import FUSES
 from loombench.diagnose.safety import cautions
 from loombench.diagnose.situation import REMOVE, Situation, differing, hands_at
 from loombench.diagnose.step import FloatArray, Outcome, Step
@@ -138,7 +139,7 @@ def _side(bench: Bench, point: Point | None, condition: Condition, words: Catalo
         return words.say("step.face-side")
     apart = {operation.target for operation in condition.operations if operation.verb in ("unplug", "pull")}
     if point.layer == PIN:
-        return words.say("step.part-side" if point.part in apart or kind != "fuse" else "step.blade-side")
+        return words.say("step.part-side" if point.part in apart or kind not in FUSES else "step.blade-side")
     return words.say("step.dead-side" if point.part in apart else "step.wire-side")
 
 

@@ -1,5 +1,6 @@
 """Suspects, repairs, faults and their causes in words of the catalogue."""
 
+from loombench.app.spoken import without_gaps
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue
 from loombench.circuit.fault import UNDRAWN, Fault
@@ -26,8 +27,7 @@ def job_text(bench: Bench, group: str, words: Catalogue) -> str:
     if group in (SOUND, UNEXPLAINED):
         return ""
     job = repair(bench, group)
-    facts = {key: value or "-" for key, value in job.facts}
-    return words.say(f"repair.{job.key if job.allowed else 'maker'}", **facts)
+    return without_gaps(words.say(f"repair.{job.key if job.allowed else 'maker'}", **dict(job.facts)))
 
 
 def cause_text(bench: Bench, group: str, words: Catalogue) -> str:

@@ -44,7 +44,8 @@ class Modelled:
         sound = lowering(vehicle, ())
         if not sound.usable:
             raise ValueError(f"{vehicle.name} cannot be computed")
-        self._ready: dict[int, Ready | None] = {0: ready_for(sound.value)}
+        self._sound = ready_for(sound.value)
+        self._ready: dict[int, Ready | None] = {0: self._sound}
         self._looks: dict[int, Row | None] = {}
         self._situations: dict[tuple[int, Condition], Situation | None] = {}
         self._stages: dict[Condition, tuple[OperatingPoint, ...]] = {}
@@ -80,6 +81,17 @@ class Modelled:
                 self._look(one, condition, known)
                 self._looked[condition][one] = True
         return known
+
+    @property
+    def sound(self) -> Ready:
+        """The network without faults."""
+        return self._sound
+
+    def forget(self) -> None:
+        """Drop all networks with faults and where they settled, not what was read and seen there."""
+        self._ready = {0: self._sound}
+        self._situations = {key: found for key, found in self._situations.items() if key[0] == 0}
+        self._groups = {key: found for key, found in self._groups.items() if key[0] == 0}
 
     def solved(self) -> int:
         """How many pairs of row and condition have been solved so far."""

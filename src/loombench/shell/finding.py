@@ -56,7 +56,8 @@ def card_lines(card: StepCard, number: int) -> list[str]:
 
 def later_lines(card: StepCard) -> list[str]:
     """What will likely come after a step, so that tools are fetched once."""
-    return wrapped(catalogue().say("shell.after", steps="; ".join(card.then)), "  ", "    ") if card.then else []
+    steps = "; ".join(dict.fromkeys(card.then))
+    return wrapped(catalogue().say("shell.after", steps=steps), "  ", "    ") if steps else []
 
 
 def _meaning(one: Meaning, unit: str) -> list[str]:
