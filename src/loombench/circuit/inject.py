@@ -48,12 +48,38 @@ HELD = (
 """What a name may stand for when it is held, besides a control of that name."""
 
 
+@dataclass(frozen=True, eq=False)
+class Edit:
+    """What faults change in a netlist: elements by id, elements and nodes added, variables held, variables that are
+    new or have more states by name, agents by place."""
+
+    changed: Mapping[str, Element]
+    added: tuple[Element, ...]
+    held: Mapping[str, str]
+    variables: Mapping[str, Variable]
+    agents: Mapping[int, Agent]
+    fresh: int
+
+
 def inject(netlist: Netlist, faults: Iterable[Fault]) -> Outcome[Netlist]:
     """The netlist with the faults in it; those without a target are left out, each with a problem."""
+    work = _put_in(netlist, faults)
+    return Outcome(work.finish(), tuple(work.problems))
+
+
+def edit(netlist: Netlist, faults: Iterable[Fault]) -> Outcome[Edit]:
+    """The same as what would be changed, without making the netlist."""
+    work = _put_in(netlist, faults)
+    agents = {k: one for k, one in enumerate(work.agents) if one is not netlist.agents[k]}
+    made = Edit(work.changed, tuple(work.added), work.held, work.variables, agents, work.fresh)
+    return Outcome(made, tuple(work.problems))
+
+
+def _put_in(netlist: Netlist, faults: Iterable[Fault]) -> "_Work":
     work = _Work(netlist, agents=list(netlist.agents))
     for fault in faults:
         work.put(fault)
-    return Outcome(work.finish(), tuple(work.problems))
+    return work
 
 
 @dataclass

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from loombench.base.outcome import Outcome
 from loombench.circuit.fault import Fault
-from loombench.circuit.inject import inject
+from loombench.circuit.inject import Edit, edit, inject
 from loombench.circuit.lowering.builder import Builder, builder
 from loombench.circuit.lowering.controls import lower_controls
 from loombench.circuit.lowering.laws import HOUSINGS, INNER_LAWS
@@ -48,6 +48,10 @@ class LoweringOf:
         if vehicle is not self.vehicle:
             return lower(vehicle, faults, self.temperature_c)
         return inject(self.netlist, faults)
+
+    def edit(self, faults: tuple[Fault, ...]) -> Outcome[Edit]:
+        """What faults change in the sound netlist."""
+        return edit(self.netlist, faults)
 
 
 def sound(vehicle: Vehicle, temperature_c: float = 20.0) -> Netlist:

@@ -68,7 +68,9 @@ class Observed:
 
 
 @dataclass(frozen=True)
-class _Load:
+class Load:
+    """A load by name, with the elements it is made of and what it is made for; `cam` is the one it turns."""
+
     id: str
     kind: str
     elements: tuple[str, ...]
@@ -107,17 +109,18 @@ def seen(vehicle: Vehicle, netlist: Netlist, settled: Settled) -> Observed:
     )
     may_blow = tuple(f.variable.partition(":")[2] for f in settled.findings if isinstance(f, FuseMayHold))
     return Observed(
-        tuple(_sight(netlist, settled, load) for load in _loads(vehicle, netlist)),
+        tuple(_sight(netlist, settled, load) for load in loads_of(vehicle, netlist)),
         blown,
         may_blow,
-        opens_s=tuple(_opens_s(settled).items()),
+        opens_s=tuple(opens_s(settled).items()),
         draw_a=tuple(
             (part.id, _given_a(netlist, settled, part.id)) for part in vehicle.parts.values() if part.kind == "battery"
         ),
     )
 
 
-def _opens_s(settled: Settled) -> dict[str, float]:
+def opens_s(settled: Settled) -> dict[str, float]:
+    """The fuses and breakers that too much current opens, or may open, with the seconds that takes."""
     found: dict[str, float] = {}
     for one in settled.findings:
         if isinstance(one, FuseOpens):
@@ -132,7 +135,8 @@ def _given_a(netlist: Netlist, settled: Settled, battery: str) -> float:
     return sum(-phase.share * phase.point.current_a(name) for phase in settled.all_phases for name in names)
 
 
-def _loads(vehicle: Vehicle, netlist: Netlist) -> list[_Load]:
+def loads_of(vehicle: Vehicle, netlist: Netlist) -> list[Load]:
+    """The loads of a vehicle, in file order."""
     return [
         _load(vehicle, netlist, part, inner)
         for part in vehicle.parts.values()
@@ -141,7 +145,7 @@ def _loads(vehicle: Vehicle, netlist: Netlist) -> list[_Load]:
     ]
 
 
-def _load(vehicle: Vehicle, netlist: Netlist, part: Part, inner: Inner) -> _Load:
+def _load(vehicle: Vehicle, netlist: Netlist, part: Part, inner: Inner) -> Load:
     single = len(part.elements) == 1 and part.kind != "unit"
     name = part.id if single else f"{part.id}.{inner.name or inner.kind}"
 
@@ -154,22 +158,22 @@ def _load(vehicle: Vehicle, netlist: Netlist, part: Part, inner: Inner) -> _Load
     elements = tuple(netlist.element_of.get(name, ()))
     cams = (agent for agent in netlist.agents if isinstance(agent, CamAgent))
     cam = next((agent for agent in cams if any(name in agent.motors for name in elements)), None)
-    return _Load(name, inner.kind, elements, rated_v, rated_a, cam)
+    return Load(name, inner.kind, elements, rated_v, rated_a, cam)
 
 
-def _sight(netlist: Netlist, settled: Settled, load: _Load) -> LoadSight:
+def _sight(netlist: Netlist, settled: Settled, load: Load) -> LoadSight:
     shares = [_share(netlist, phase.point, load) for phase in settled.all_phases]
     currents = [_current(phase.point, load) for phase in settled.all_phases]
     most = max(shares)
     light = "full" if most >= FULL_SHARE else "dim" if most >= DEAD_SHARE else "dead"
     pulsing = most >= SEEN_SHARE and min(shares) < PULSING_SHARE * most
-    period_s = _period_s(settled.all_phases, [share >= PULSING_SHARE * most for share in shares]) if pulsing else 0.0
+    period_s = period_of(settled.all_phases, [share >= PULSING_SHARE * most for share in shares]) if pulsing else 0.0
     astray = load.cam is not None and light == "dead" and settled.point.state.get(load.cam.variable) != load.cam.parked
     way = _way(settled.all_phases[shares.index(most)].point, load)
     return LoadSight(load.id, load.kind, most, min(shares), max(currents), light, pulsing, period_s, way, astray)
 
 
-def _period_s(phases: Sequence[Phase], lit: Sequence[bool]) -> float:
+def period_of(phases: Sequence[Phase], lit: Sequence[bool]) -> float:
     """The time from one coming on to the next. The phases of one rhythm each last as long as their share of it says;
     those of several at once do not, and then it is not known."""
     whole = sum(phase.seconds for phase in phases)
@@ -178,16 +182,16 @@ def _period_s(phases: Sequence[Phase], lit: Sequence[bool]) -> float:
     return whole / comes if one and comes else math.nan
 
 
-def _way(point: OperatingPoint, load: _Load) -> int:
+def _way(point: OperatingPoint, load: Load) -> int:
     most = max((point.current_a(name) for name in load.elements), key=abs, default=0.0)
     return 0 if most == 0.0 else 1 if most > 0.0 else -1
 
 
-def _current(point: OperatingPoint, load: _Load) -> float:
+def _current(point: OperatingPoint, load: Load) -> float:
     return max((abs(point.current_a(name)) for name in load.elements), default=0.0)
 
 
-def _share(netlist: Netlist, point: OperatingPoint, load: _Load) -> float:
+def _share(netlist: Netlist, point: OperatingPoint, load: Load) -> float:
     """By volts for a filament, which says nothing by its current; of a motor its speed; else by current, which also a
     burnt coil has not."""
     for name in load.elements:

@@ -15,7 +15,7 @@ from loombench.circuit.kernel import FloatArray
 from loombench.circuit.moduleview import ModuleView, Rhythm, Volts, view
 from loombench.circuit.netlist import BreakerAgent, FuseAgent
 from loombench.circuit.network import Prepared
-from loombench.circuit.newton import NoSolution, Solution, solve_network
+from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.ready import Ready
 from loombench.circuit.switching import (
     Overload,
@@ -73,7 +73,7 @@ def _rounds(
     passed: list[Mapping[str, str]] = []
     good: tuple[Solution, Working] | None = None
     for _ in range(MOST_ROUNDS):
-        at = solve_network(ready.p, w.closed(), guess, ready.probe)
+        at = ready.solve(w.values, guess)
         circle = _circle(w, seen, passed)
         if isinstance(at, NoSolution):
             stops = _collapse(ready, w, at, findings)

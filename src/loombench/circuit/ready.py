@@ -1,8 +1,10 @@
 """A netlist with its agents sorted by kind, ready to be settled as often as wanted."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
 from loombench.circuit.moduleview import deadlines
 from loombench.circuit.netlist import (
     BreakerAgent,
@@ -14,6 +16,7 @@ from loombench.circuit.netlist import (
     TimerAgent,
 )
 from loombench.circuit.network import Prepared, prepare
+from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.probe import Probe
 from loombench.circuit.switching import Overloads, Relays, overloads, relays
 
@@ -57,11 +60,19 @@ def agents_of(p: Prepared) -> Agents:
 
 @dataclass(frozen=True, eq=False)
 class Ready:
-    """A network with its agents, and the meter on it, ready to be settled."""
+    """A network with its agents, and the meter on it, ready to be settled. `solver` answers in place of the network's
+    own solution where it is given: from the variables' values [variables] and volts across the elements as a guess."""
 
     p: Prepared
     agents: Agents
     probe: Probe | None = None
+    solver: Callable[[IntArray, FloatArray | None], Solution | NoSolution] | None = None
+
+    def solve(self, values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
+        """The network with its variables at `values`, or why there is no answer."""
+        if self.solver is not None:
+            return self.solver(values, guess)
+        return solve_network(self.p, self.p.closed(values), guess, self.probe)
 
 
 def ready_for(netlist: Netlist, like: Ready | None = None) -> Ready:

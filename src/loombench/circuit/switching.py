@@ -119,13 +119,13 @@ def reclosing(agents: Iterable[BreakerAgent], netlist: Netlist, at: Solution) ->
         if agent.resets != "stays-open" or element is None:
             continue
         tied = at.island[element.a] == at.island[element.b]
-        if not tied or abs(float(at.inner_v[element.a] - at.inner_v[element.b])) < _UNPOWERED_SHARE * netlist.nominal_v:
+        if not tied or abs(float(at.inner_v[element.a] - at.inner_v[element.b])) < UNPOWERED_SHARE * netlist.nominal_v:
             wishes[agent.variable] = "closed"
     return wishes
 
 
 # Common practice, no source: a bimetal's own heater no longer keeps it open below this share of the nominal volts.
-_UNPOWERED_SHARE = 0.1
+UNPOWERED_SHARE = 0.1
 
 
 def supply_wishes(agents: Iterable[SupplyAgent], at: Solution, state: Mapping[str, str]) -> dict[str, str]:

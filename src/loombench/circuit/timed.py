@@ -13,9 +13,9 @@ from loombench.circuit.working import Working
 from loombench.facts.breaker import reclose_time
 
 # Less than this through a flasher's contact asks for no flashing: the leak of outputs and wet plugs. Estimate.
-_ASKED_A = 0.01
+ASKED_A = 0.01
 # A flasher's electronics work from this share of the nominal volts. Estimate.
-_WORKS_SHARE = 0.5
+WORKS_SHARE = 0.5
 
 
 def timer_wishes(agent: TimerAgent, volts: Volts, w: Working) -> dict[str, str]:
@@ -37,7 +37,7 @@ def timer_wishes(agent: TimerAgent, volts: Volts, w: Working) -> dict[str, str]:
 def flasher_wishes(agent: FlasherAgent, volts: Volts, w: Working) -> dict[str, str]:
     """A flasher's contact follows its rhythm's part; without power it is open."""
     supply = volts.between(agent.supply, agent.ground)
-    powered = agent.ground < 0 or (supply or 0.0) >= _WORKS_SHARE * w.p.netlist.nominal_v
+    powered = agent.ground < 0 or (supply or 0.0) >= WORKS_SHARE * w.p.netlist.nominal_v
     return {agent.variable: "closed" if powered and w.phase.get(agent.variable, True) else "open"}
 
 
@@ -48,7 +48,7 @@ def flasher_rhythm(agent: FlasherAgent, at: Solution, w: Working, last: Mapping[
         return last.get(agent.variable) if not w.phase.get(agent.variable, True) else None
     place = w.p.index.get(agent.element)
     current_a = 0.0 if place is None else abs(float(at.current_a[place]))
-    if current_a < _ASKED_A:
+    if current_a < ASKED_A:
         return None
     half_s = agent.period_s / (4.0 if current_a < agent.quick_below_a else 2.0)
     return Rhythm(agent.variable, half_s, half_s)

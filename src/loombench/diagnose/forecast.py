@@ -59,6 +59,12 @@ def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batt
     )
 
 
+def copy_rows(to: Sights, rows: Sequence[int] | IntArray, of: Sights, those: Sequence[int] | IntArray) -> None:
+    """Fill some rows of sights with those of others."""
+    for name in ("share", "blown", "period_s", "astray", "opens_s", "draw_a"):
+        getattr(to, name)[rows] = getattr(of, name)[those]
+
+
 class Forecast(Protocol):
     """Readings and sights of all rows."""
 

@@ -6,8 +6,8 @@ import numpy.typing as npt
 from loombench.circuit.netlist import Battery, Conductor, Element, Filament, Junction
 from loombench.circuit.operate import Situation
 
-STIFF_OHM = 1e3
-"""A hundred thousandth of a 10 Mohm meter: even ten in series shift a reading by less than a thousandth."""
+STIFF_OHM = 20.0
+"""Two millionths of a 10 Mohm meter: even several in series shift a reading by a tenth of a millivolt at most."""
 CONDUCTING_A = 1e-3
 
 

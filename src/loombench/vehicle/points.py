@@ -18,7 +18,7 @@ from dataclasses import dataclass
 WIRE, FACE, PIN = "wire", "face", "pin"
 
 _POINT = re.compile(
-    r"(?P<part>(?:[^\s./@:>]+::)?[^\s./@:>]+)(?:(?P<mark>[./])(?P<pin>[^\s@:>]+))?(?:@(?P<half>[^\s@:>]+))?"
+    r"(?P<part>(?:[^\s./@:>]+::)?[^\s./@:>]+)(?:(?P<mark>[./])(?P<pin>[^\s@:>]+))?(?:@(?P<half>(?:[^\s@:>]+::)?[^\s@:>]+))?"
     r"(?::(?P<layer>face|pin))?"
 )
 

@@ -1,0 +1,1 @@
+"""Port tables: what many faults do to one solution, without solving the network anew for each."""

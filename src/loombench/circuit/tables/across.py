@@ -1,0 +1,120 @@
+"""Volts and currents of many faults' networks, where they are wanted, from what each draws beyond the sound one."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.network import Prepared
+from loombench.circuit.newton import Solution
+from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.rows import Entry
+from loombench.circuit.tables.small import law_currents
+
+_NONE = np.zeros(0)
+_NOWHERE = np.zeros(0, dtype=np.intp)
+
+
+@dataclass(frozen=True, eq=False)
+class Flat:
+    """The ports of some entries one after the other: of which entry, where, and what each draws."""
+
+    count: int
+    line: IntArray
+    place: IntArray
+    a: IntArray
+    b: IntArray
+    extra_a: FloatArray
+    current_a: FloatArray
+
+
+def flat(entries: Sequence[Entry]) -> Flat:
+    """The ports of some entries."""
+    some = [(line, entry.drawn) for line, entry in enumerate(entries) if entry.drawn is not None]
+    if not some:
+        return Flat(len(entries), _NOWHERE, _NOWHERE, _NOWHERE, _NOWHERE, _NONE, _NONE)
+    drawn = [one for _, one in some]
+    return Flat(
+        len(entries),
+        np.repeat(np.array([line for line, _ in some], dtype=np.intp), [len(one.a) for one in drawn]),
+        np.concatenate([one.place for one in drawn]),
+        np.concatenate([one.a for one in drawn]),
+        np.concatenate([one.b for one in drawn]),
+        np.concatenate([one.extra_a for one in drawn]),
+        np.concatenate([one.current_a for one in drawn]),
+    )
+
+
+def volts_across(base: Base, entries: Sequence[Entry], ports: Flat, a: IntArray, b: IntArray) -> FloatArray:
+    """[entries, pairs] volts from `a` to `b` [pairs]."""
+    result = np.repeat((base.at.inner_v[a] - base.at.inner_v[b])[np.newaxis, :], len(entries), axis=0)
+    if len(ports.line) and len(a):
+        moved = _moved(base, ports, a, b)
+        first = np.flatnonzero(np.diff(ports.line, prepend=-1))
+        result[ports.line[first]] -= np.add.reduceat(moved, first, axis=0)
+    for line, entry in enumerate(entries):
+        if entry.lifted is not None:
+            result[line] += entry.lift_v * (entry.lifted[a].astype(float) - entry.lifted[b].astype(float))
+    return result
+
+
+def _moved(base: Base, ports: Flat, a: IntArray, b: IntArray) -> FloatArray:
+    """[ports, pairs] what each port takes off the volts of each pair. The network answers alike both ways, so that it
+    is asked by whichever are fewer."""
+    ends, which = np.unique(np.stack((ports.a, ports.b), axis=1), axis=0, return_inverse=True)
+    if len(ends) > len(a):
+        columns = base.columns(list(zip(a.tolist(), b.tolist(), strict=True)))
+        response = (columns[:, ports.a] - columns[:, ports.b]).T
+    else:
+        nodes = np.unique(np.concatenate((a, b)))
+        columns = base.columns([(int(one), int(other)) for one, other in ends], nodes)
+        response = (columns[:, np.searchsorted(nodes, a)] - columns[:, np.searchsorted(nodes, b)])[which.ravel()]
+    result: FloatArray = response * ports.extra_a[:, np.newaxis]
+    return result
+
+
+def currents_at(p: Prepared, base: Base, ports: Flat, places: IntArray, volts: FloatArray) -> FloatArray:
+    """[entries, places] currents of elements with `volts` [entries, places] across them, of a port its new one."""
+    result = base.slope_s[places] * volts + base.source_a[places]
+    along = {int(place): k for k, place in enumerate(p.devices.index)}
+    bent = [k for k, place in enumerate(places.tolist()) if place in along and base.closed[place]]
+    if bent:
+        where = np.array([along[int(places[k])] for k in bent], dtype=np.intp)
+        order = np.argsort(where, kind="stable")
+        some = np.array(bent, dtype=np.intp)[order]
+        result[:, some] = law_currents(p.devices, where[order], volts[:, some])
+    column_of: dict[int, list[int]] = {}
+    for k, place in enumerate(places.tolist()):
+        column_of.setdefault(place, []).append(k)
+    asked = np.isin(ports.place, places)
+    for line, place, current in zip(ports.line[asked], ports.place[asked], ports.current_a[asked], strict=True):
+        result[line, column_of[int(place)]] = current
+    return result
+
+
+def solution_of(base: Base, entry: Entry) -> Solution:
+    """A row's whole solution, by the sound netlist's nodes and elements."""
+    p, nodes = base.p, np.arange(base.p.netlist.nodes)
+    volts, island = base.at.inner_v.copy(), base.at.island if entry.island is None else entry.island
+    if entry.drawn is not None:
+        ends = list(zip(entry.drawn.a.tolist(), entry.drawn.b.tolist(), strict=True))
+        volts -= entry.drawn.extra_a @ base.columns(ends)
+    if entry.lifted is not None:
+        volts += entry.lift_v * entry.lifted
+    piece = base.piece(entry.cut) if entry.cut >= 0 else None
+    if piece is not None:
+        island = island.copy()
+        for part in (piece, ~piece & (base.at.island == base.at.island[p.a[entry.cut]])):
+            island[part] = nodes[part][0]
+    tied = island == island[p.netlist.reference]
+    volts = np.where(tied, volts - volts[p.netlist.reference], volts)
+    across = volts[p.a] - volts[p.b]
+    current = base.slope_s * across + base.source_a
+    on = p.devices.index[base.on]
+    current[on] = law_currents(p.devices, np.flatnonzero(base.on), across[np.newaxis, on])[0]
+    if entry.drawn is not None:
+        old = entry.drawn.place >= 0
+        current[entry.drawn.place[old]] = entry.drawn.current_a[old]
+    return Solution(volts, island, across, current, 0.0, 0)

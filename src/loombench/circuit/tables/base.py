@@ -1,0 +1,126 @@
+"""One solution of the sound network, made ready to be asked what happens if currents are drawn from it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from loombench.circuit.devices import tangent
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import Factors, FloatArray, factor, solve
+from loombench.circuit.network import BoolArray, Prepared
+from loombench.circuit.newton import LEAK_S, Solution
+from loombench.circuit.tables.spanning import Bridges, bridges
+
+# So many columns at a time stay in the processor's cache for a vehicle of some thousand nodes.
+_TOGETHER = 32
+# From so many questions on, one walk through the whole network answers the rest sooner.
+_WALK_FROM = 30
+
+
+@dataclass(frozen=True, eq=False)
+class Own:
+    """The nonlinear elements that conduct: along `Devices.index`, by place, their ends, and the volts across each for
+    one ampere through each [devices, devices]."""
+
+    along: IntArray
+    place: IntArray
+    a: IntArray
+    b: IntArray
+    across: FloatArray
+
+
+class Base:
+    """A solution with every element linearised where it stands: current = slope_s volts + source_a, 0 where open."""
+
+    def __init__(self, p: Prepared, values: IntArray, closed: BoolArray, at: Solution) -> None:
+        self.p, self.values, self.closed, self.at = p, values, closed, at
+        self._tied: dict[tuple[float, float], IntArray] = {}
+        self._pieces: dict[int, BoolArray | None] = {}
+        d = p.devices
+        self.on = closed[d.index]
+        self.slope_s = np.where(closed, p.slope_s, 0.0)
+        self.source_a = np.where(closed, p.source_a, 0.0)
+        across = at.inner_v[p.a] - at.inner_v[p.b]
+        current, rise = tangent(d, across[d.index])
+        self.slope_s[d.index] = rise * self.on
+        self.source_a[d.index] = (current - rise * across[d.index]) * self.on
+
+    @property
+    def can_be_asked(self) -> bool:
+        """Whether the network here is of elements that a table knows: no converter's input draws."""
+        return not any(self.closed[draw.place] for draw in self.p.draws) and bool(np.isfinite(self.at.inner_v).all())
+
+    def tied(self, stiff_ohm: float, conducting_a: float) -> IntArray:
+        """[nodes] the smallest node of the group each node is tied into by batteries, lamps, resistances of at most
+        `stiff_ohm`, and junctions that conduct at least `conducting_a`."""
+        key = (stiff_ohm, conducting_a)
+        if key not in self._tied:
+            lamp, diode, _ = self.p.devices.parts
+            stiff = self.p.slope_s >= 1.0 / stiff_ohm
+            index = self.p.devices.index
+            stiff[index[lamp]] = True
+            conducts = self.at.current_a[index[diode]] >= conducting_a
+            stiff[index[diode]] = conducts & (self.p.devices.series_ohm <= stiff_ohm)
+            self._tied[key] = self.p.islands(self.closed & stiff)
+        return self._tied[key]
+
+    def piece(self, place: int) -> BoolArray | None:
+        """[nodes] one of the two pieces that an island falls into if an element that conducts is opened; None where it
+        stays whole."""
+        if place not in self._pieces:
+            self._pieces[place] = self._piece_by_walk(place) if len(self._pieces) >= _WALK_FROM else self._piece(place)
+        return self._pieces[place]
+
+    def _piece(self, place: int) -> BoolArray | None:
+        mask = self.closed & self.p.ties
+        mask[place] = False
+        apart: BoolArray = self.p.islands(mask) != self.at.island
+        return apart if apart.any() else None
+
+    def _piece_by_walk(self, place: int) -> BoolArray | None:
+        if self._bridges.behind[place] < 0:
+            return None
+        nodes = np.arange(self.p.netlist.nodes)
+        piece: BoolArray = self._bridges.beyond(place, nodes) & (self.at.island == self.at.island[self.p.a[place]])
+        return piece
+
+    @cached_property
+    def _bridges(self) -> Bridges:
+        return bridges(self.p.netlist.nodes, self.p.a, self.p.b, self.closed & self.p.ties)
+
+    @cached_property
+    def own(self) -> Own:
+        """The nonlinear elements that conduct."""
+        along = np.flatnonzero(self.on)
+        place = self.p.devices.index[along]
+        a, b = self.p.a[place], self.p.b[place]
+        nodes = np.unique(np.concatenate((a, b)))
+        columns = self.columns(list(zip(a.tolist(), b.tolist(), strict=True)), nodes)
+        one, other = np.searchsorted(nodes, a), np.searchsorted(nodes, b)
+        return Own(along, place, a, b, columns[:, one] - columns[:, other])
+
+    def columns(self, ends: Sequence[tuple[int, int]], nodes: IntArray | None = None) -> FloatArray:
+        """[pairs, nodes] volts of the linearised network for one ampere in at the first node and out at the second, at
+        `nodes` (all of them where None)."""
+        count = self.p.netlist.nodes
+        found = np.empty((len(ends), count if nodes is None else len(nodes)))
+        for start in range(0, len(ends), _TOGETHER):
+            some = ends[start : start + _TOGETHER]
+            drawn = np.zeros((count, len(some)))
+            for k, (a, b) in enumerate(some):
+                drawn[a, k] += 1.0
+                drawn[b, k] -= 1.0
+            volts = solve(self.p.plan, self._factors, drawn)
+            found[start : start + len(some)] = (volts if nodes is None else volts[nodes]).T
+        return found
+
+    @cached_property
+    def _factors(self) -> Factors:
+        nodes, island = self.p.netlist.nodes, self.at.island
+        reference = np.arange(nodes)
+        reference[island[self.p.netlist.reference]] = self.p.netlist.reference
+        held = np.zeros(nodes)
+        held[reference[island]] = LEAK_S
+        return factor(self.p.plan, self.slope_s, held)

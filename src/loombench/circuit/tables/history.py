@@ -1,0 +1,186 @@
+"""Conditions followed solve by solve, and which faults go through one alike.
+
+Whatever a network's agents do on the way, they do because of yes-or-no questions (`signature`) and, where fuses have
+more than they hold, because of which opens first. A fault under which every solve answers alike has the same history,
+so its end is the same state with its own volts. Those that answer otherwise somewhere are handed back, sorted by where
+and how, for one of each to be replayed and the others to follow that one.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.netlist import FuseAgent
+from loombench.circuit.network import BoolArray
+from loombench.circuit.newton import NoSolution, Solution
+from loombench.circuit.ready import Ready
+from loombench.circuit.switching import overloaded
+from loombench.circuit.tables.across import currents_at, flat, solution_of
+from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.respond import Port, Watched
+from loombench.circuit.tables.rows import Entry, Forced, apart, entries
+from loombench.circuit.tables.signature import Questions, seen
+from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
+
+# Nearer than this share to where a fuse surely opens, or to the time of the next one, it is not said which goes.
+_MARGIN = 1e-4
+Row = tuple[int, Change, Forced]
+Answer = tuple[bytes, str]
+"""What agents see in a solution, and which fuse opens."""
+NO_ANSWER: Answer = (b"", "?")
+"""Of a solution that a table does not have, or of which it is not sure what the agents see."""
+
+
+class Stop:
+    """One state of the sound network, with all that rows were found to do there."""
+
+    def __init__(self, ready: Ready, q: Questions, base: Base) -> None:
+        self.ready, self.q, self.base = ready, q, base
+        self._entries: dict[tuple[int, Forced], Entry] = {}
+        self._answers: dict[tuple[int, Forced], Answer] = {}
+        self._opens_s: dict[tuple[int, Forced], float] = {}
+        self._masks: dict[Forced, tuple[IntArray, IntArray]] = {}
+        p = base.p
+        self._watched = Watched(np.concatenate((q.a, p.a[q.place])), np.concatenate((q.b, p.b[q.place])))
+
+    def entries(self, rows: Sequence[Row]) -> list[Entry]:
+        """The networks of some rows here."""
+        new = [one for one in rows if (one[0], one[2]) not in self._entries]
+        found, _ = entries(self.base, [(change, forced) for _, change, forced in new], self._masks)
+        for (row, _, forced), entry in zip(new, found, strict=True):
+            self._entries[row, forced] = entry
+        return [self._entries[row, forced] for row, _, forced in rows]
+
+    def answers(self, rows: Sequence[Row]) -> list[Answer]:
+        """What agents see under some rows."""
+        new = [one for one in rows if (one[0], one[2]) not in self._answers]
+        if new:
+            self._look(new)
+        return [self._answers[row, forced] for row, _, forced in rows]
+
+    def solution(self, row: int, change: Change) -> Solution | NoSolution:
+        """A row's whole solution here, all that it holds being held already."""
+        if row == 0:
+            return self.base.at
+        (entry,), _ = entries(self.base, [(change, ())], self._masks)
+        return solution_of(self.base, entry) if entry.sure else NoSolution("not-settled", ())
+
+    def metered(self, rows: Sequence[Row], meter: Port) -> tuple[list[Entry], list[Answer]]:
+        """The networks of some rows with a meter on, whose ends all of them tie, and what agents see then."""
+        found, volts = entries(
+            self.base, [(change, forced) for _, change, forced in rows], self._masks, self._watched, [meter]
+        )
+        return found, [answer for answer, _ in self._answers_of(rows, found, volts)]
+
+    def opens_s(self, row: int, forced: Forced) -> float:
+        """How long the fuse that opens here takes under a row that has been looked at."""
+        return self._opens_s.get((row, forced), 0.0)
+
+    def forget(self) -> None:
+        """Drop what can be worked out again."""
+        self._entries.clear()
+
+    def _look(self, new: Sequence[Row]) -> None:
+        found, volts = entries(self.base, [(change, forced) for _, change, forced in new], self._masks, self._watched)
+        answers = self._answers_of(new, found, volts)
+        for (row, _, forced), entry, (answer, seconds) in zip(new, found, answers, strict=True):
+            self._entries[row, forced] = entry
+            self._answers[row, forced] = answer
+            if answer[1]:
+                self._opens_s[row, forced] = seconds
+
+    def _answers_of(self, rows: Sequence[Row], found: Sequence[Entry], volts: FloatArray) -> list[tuple[Answer, float]]:
+        count = len(self.q.a)
+        current = currents_at(self.base.p, self.base, flat(found), self.q.place, volts[:, count:])
+        cut = apart(self.base, found, self.q.a, self.q.b)
+        answers = self._seen(volts[:, :count], current, cut, [change for _, change, _ in rows])
+        return [one if entry.sure else (NO_ANSWER, 0.0) for entry, one in zip(found, answers, strict=True)]
+
+    def answer_of(self, at: Solution) -> Answer:
+        """What agents see in a solution that was worked out otherwise; its elements begin with the sound ones."""
+        q = self.q
+        volts, current = (at.inner_v[q.a] - at.inner_v[q.b])[np.newaxis, :], at.current_a[q.place][np.newaxis, :]
+        cut = (at.island[q.a] != at.island[q.b])[np.newaxis, :]
+        return self._seen(volts, current, cut, [Change((), {})])[0][0]
+
+    def _seen(
+        self, volts: FloatArray, current: FloatArray, cut: BoolArray, changes: Sequence[Change]
+    ) -> list[tuple[Answer, float]]:
+        here = seen(self.q, volts, current, cut)
+        found = []
+        for line, change in enumerate(changes):
+            name, seconds = "", 0.0
+            if change.ratings or here.over[line].any():
+                name, seconds = self._opens(current[line], change)
+            sure = here.trusted[line] and name != "?"
+            found.append(((here.answers[line], name), seconds) if sure else (NO_ANSWER, 0.0))
+        return found
+
+    def _opens(self, current: FloatArray, change: Change) -> tuple[str, float]:
+        """The fuse that opens first, and in which time: the middle of its range; "" where all hold, "?" where that is
+        not sure."""
+        q = self.q
+        for k in np.flatnonzero(q.overload).tolist():
+            rated_a = change.ratings.get(q.current_owner[k])
+            if rated_a is not None and abs(current[k]) > HOLDS_TO * rated_a * (1.0 - _MARGIN):
+                return "?", 0.0
+        whole = np.zeros(len(self.base.p.a))
+        whole[q.place] = current
+        over = self.ready.agents.overloads
+        none = np.zeros(0)
+        left = overloaded(over, Solution(none, np.zeros(0, dtype=np.intp), none, whole, 0.0, 0))
+        left = [one for one in left if one.agent.variable not in change.ratings]
+        if not left:
+            return ("" if change.ratings else "?"), 0.0
+        first = left[0]
+        sure = first.opens and abs(first.current_a - OPENS_FROM * first.agent.rated_a) > _MARGIN * first.current_a
+        alone = len(left) == 1 or left[1].t_min_s > (1.0 + _MARGIN) * first.t_min_s
+        if not (sure and alone and isinstance(first.agent, FuseAgent)):
+            return "?", 0.0
+        return first.agent.variable, math.sqrt(first.t_min_s * max(first.t_max_s, first.t_min_s))
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """One solve on the way, and what agents saw in it."""
+
+    stop: Stop
+    answer: Answer
+
+
+Parted = dict[tuple[int, Answer, Forced], list[int]]
+"""Rows that leave a trail, by where they do, what is seen there, and what they hold."""
+
+
+@dataclass(frozen=True, eq=False)
+class Trail:
+    """The solves of a condition in order; `ends` those of its phases with their places along the settled phases.
+    `held` are variables that are held all along."""
+
+    steps: tuple[Step, ...]
+    ends: tuple[int, ...]
+    held: Forced
+
+    def forced(self, change: Change) -> Forced:
+        """What a row holds beyond what the trail does."""
+        return tuple(sorted(set(change.held.items()) - set(self.held)))
+
+    def follow(self, changes: Mapping[int, Change]) -> tuple[list[int], Parted]:
+        """The rows that go through alike, and the others."""
+        left = [(row, change, self.forced(change)) for row, change in changes.items()]
+        parted: Parted = {}
+        for number, step in enumerate(self.steps):
+            alike = []
+            for one, answer in zip(left, step.stop.answers(left), strict=True):
+                if answer == step.answer != NO_ANSWER:
+                    alike.append(one)
+                else:
+                    held = tuple(sorted(one[1].held.items()))
+                    parted.setdefault((number, answer, held), []).append(one[0])
+            left = alike
+        return [row for row, _, _ in left], parted

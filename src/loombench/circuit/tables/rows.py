@@ -1,0 +1,228 @@
+"""The networks that faults make of one solution of the sound network: what is drawn from it, and islands of each."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.netlist import Battery, Element, Regulated
+from loombench.circuit.network import BoolArray, Prepared
+from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.respond import NOTHING, Drawn, Port, Watched, respond
+
+Forced = tuple[tuple[str, str], ...]
+"""Variables that are not where they are in the sound network, with where they are."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Entry:
+    """One row's network. `sure` is False where a table has no answer. `drawn` is what its ports draw beyond the sound
+    network, None for nothing. `cut` is the bridge whose opening parts an island in two, -1 for none; `island` where
+    more than that differs from the sound islands. The nodes `lifted` have `lift_v` more than in the sound network."""
+
+    sure: bool
+    drawn: Drawn | None = None
+    cut: int = -1
+    island: IntArray | None = None
+    lifted: BoolArray | None = None
+    lift_v: float = 0.0
+
+    @property
+    def untouched(self) -> bool:
+        """Whether nothing differs from the sound solution."""
+        return self.sure and self.drawn is None and self.lifted is None and self.cut < 0 and self.island is None
+
+
+NONE, SAME = Entry(False), Entry(True)
+
+
+def entries(
+    base: Base,
+    asked: Sequence[tuple[Change, Forced]],
+    masks: dict[Forced, tuple[IntArray, IntArray]],
+    watched: Watched = NOTHING,
+    more: Sequence[Port] = (),
+) -> tuple[list[Entry], FloatArray]:
+    """The networks of some rows at a base, and the volts [rows, pairs] that are watched. `masks` is kept by the caller
+    for the next time with this base. `more` are elements beside, such as a meter, whose ends every row ties anyway."""
+    found: list[Entry] = [NONE] * len(asked)
+    sound_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
+    volts = np.repeat(sound_v[np.newaxis, :], len(asked), axis=0)
+    systems: list[list[Port]] = []
+    waiting: list[tuple[int, int, IntArray | None]] = []
+    for k, (change, forced) in enumerate(asked):
+        ports = _ports(base, change, forced, masks)
+        plain, island = _plain(base, ports)
+        if plain is None:
+            systems.append([*(port for port in ports if not _is_idle(base, port)), *more])
+            waiting.append((k, -1, island))
+        elif more and plain.sure and plain.lifted is None:
+            # What carried nothing may carry what the meter takes.
+            systems.append([*(port for port in ports if not _is_idle(base, port)), *more])
+            waiting.append((k, plain.cut, plain.island))
+        elif not more:
+            found[k] = plain
+            if plain.lifted is not None:
+                lifted = plain.lifted.astype(float)
+                volts[k] += plain.lift_v * (lifted[watched.a] - lifted[watched.b])
+    drawn, moved_v = respond(base, systems, watched)
+    for line, (k, cut, island) in enumerate(waiting):
+        one = drawn[line]
+        if one is not None:
+            found[k] = Entry(True, one, cut, island)
+            volts[k] = moved_v[line]
+    return found, volts
+
+
+def moved(p: Prepared, values: IntArray, forced: Forced) -> IntArray:
+    """[variables] the values with some forced; -1 for a state that the sound vehicle does not have."""
+    result = values.copy()
+    for name, state in forced:
+        place = p.variable[name]
+        result[place] = p.states[place].get(state, -1)
+    return result
+
+
+def _conducting(p: Prepared, values: IntArray) -> BoolArray:
+    """[elements] which conduct; no gate is closed in a state that there is not."""
+    closed = p.closed(np.maximum(values, 0))
+    if (values < 0).any():
+        closed[p.gate_element[values[p.gate_variable] < 0]] = False
+    return closed
+
+
+def _ports(base: Base, change: Change, forced: Forced, masks: dict[Forced, tuple[IntArray, IntArray]]) -> list[Port]:
+    p = base.p
+    values = base.values
+    places: list[int] = []
+    if forced:
+        if forced not in masks:
+            now = moved(p, base.values, forced)
+            masks[forced] = now, np.flatnonzero(_conducting(p, now) != base.closed)
+        values, switched = masks[forced]
+        places = switched.tolist()
+    changed = {one.place for one in change.elements}
+    found = []
+    for place in places:
+        if place not in changed:
+            element = None if base.closed[place] else p.netlist.elements[place]
+            found.append(Port(place, int(p.a[place]), int(p.b[place]), element))
+    for one in change.elements:
+        is_closed = _closed(p, one.element, values)
+        if is_closed or (one.place >= 0 and base.closed[one.place]):
+            found.append(Port(one.place, one.a, one.b, one.element if is_closed else None, one.series_ohm))
+    return found
+
+
+def _closed(p: Prepared, element: Element, values: IntArray) -> bool:
+    for gate in element.gates:
+        if not gate.closed_in:
+            return False
+        known = p.states[p.variable[gate.variable]]
+        if int(values[p.variable[gate.variable]]) not in {known[state] for state in gate.closed_in}:
+            return False
+    return True
+
+
+def _is_idle(base: Base, port: Port) -> bool:
+    """Whether a port opens the only way to what lies behind it, which no current can take."""
+    return port.element is None and base.piece(port.place) is not None
+
+
+def _conducts(base: Base, port: Port) -> bool:
+    return port.place >= 0 and bool(base.closed[port.place])
+
+
+def _is_source(element: Element | None) -> bool:
+    """Whether an element makes volts of its own even where no current flows."""
+    return isinstance(element, Battery | Regulated)
+
+
+def _plain(base: Base, ports: Sequence[Port]) -> tuple[Entry | None, IntArray | None]:
+    """The entry where nothing has to be solved, or nothing can be; else None and the islands, where they change."""
+    island = base.at.island
+    if not ports:
+        return SAME, None
+    if any(island[port.a] != island[port.b] for port in ports):
+        return (_joined(base, ports[0]) if len(ports) == 1 else NONE), None
+    if len(ports) == 1 and _conducts(base, ports[0]) and base.piece(ports[0].place) is not None:
+        if _is_source(ports[0].element):
+            return NONE, None
+        return (Entry(True, cut=ports[0].place) if ports[0].element is None else SAME), None
+    opened = [port for port in ports if port.element is None]
+    if len(opened) == 0 or (len(opened) == 1 and not _is_idle(base, opened[0])):
+        return None, None
+    return _parted(base, ports, opened)
+
+
+def _joined(base: Base, port: Port) -> Entry:
+    """Two islands tied by one element: it carries nothing, and one island takes the other's volts."""
+    island, volts = base.at.island, base.at.inner_v
+    stays, moves = port.a, port.b
+    if island[moves] == island[base.p.netlist.reference]:
+        stays, moves = moves, stays
+    if _is_source(port.element):
+        return NONE
+    there = island == island[moves]
+    both = there | (island == island[stays])
+    return Entry(
+        True,
+        island=np.where(both, np.flatnonzero(both)[0], island),
+        lifted=there,
+        lift_v=float(volts[stays] - volts[moves]),
+    )
+
+
+def _hung_over(base: Base, opened: Port, left: Port, island: IntArray) -> Entry:
+    """The piece behind a bridge let go there and tied by one new element elsewhere: its volts all move alike."""
+    p, volts = base.p, base.at.inner_v
+    piece = base.piece(opened.place)
+    if piece is None:
+        return NONE
+    if piece[p.netlist.reference]:
+        piece = ~piece & (base.at.island == base.at.island[opened.a])
+    if piece[left.a] == piece[left.b] or _is_source(left.element):
+        return NONE
+    inside, outside = (left.a, left.b) if piece[left.a] else (left.b, left.a)
+    return Entry(True, island=island, lifted=piece, lift_v=float(volts[outside] - volts[inside]))
+
+
+def _parted(base: Base, ports: Sequence[Port], opened: Sequence[Port]) -> tuple[Entry | None, IntArray | None]:
+    p, mask = base.p, base.closed & base.p.ties
+    mask[[port.place for port in opened]] = False
+    mask[[port.place for port in ports if port.element is not None and port.place >= 0]] = True
+    added = [(port.a, port.b) for port in ports if port.place < 0]
+    island = p.islands(mask)
+    if any(island[a] != island[b] for a, b in added):
+        return NONE, None
+    if np.array_equal(island, base.at.island):
+        return None, None
+    left = [port for port in ports if not _is_idle(base, port)]
+    if not left:
+        return Entry(True, island=island), None
+    if len(left) == 1 == len(opened):
+        return _hung_over(base, opened[0], left[0], island), None
+    ends = np.array([end for port in left for end in (port.a, port.b)], dtype=np.intp)
+    for port in opened:
+        piece = base.piece(port.place)
+        if piece is not None and len(set(piece[ends].tolist())) > 1:
+            return NONE, None
+    # What is left must part nothing by itself.
+    idle = [port.place for port in ports if _is_idle(base, port)]
+    mask[idle] = True
+    return (None, island) if np.array_equal(p.islands(mask), base.at.island) else (NONE, None)
+
+
+def apart(base: Base, some: Sequence[Entry], a: IntArray, b: IntArray) -> BoolArray:
+    """[rows, pairs] whether each row's network does not tie the nodes of a pair."""
+    usual = base.at.island[a] != base.at.island[b]
+    result: BoolArray = np.repeat(usual[np.newaxis, :], len(some), axis=0)
+    for line, entry in enumerate(some):
+        if entry.island is not None:
+            result[line] = entry.island[a] != entry.island[b]
+        elif entry.cut >= 0 and (piece := base.piece(entry.cut)) is not None:
+            result[line] = usual | (piece[a] != piece[b])
+    return result

@@ -1,0 +1,84 @@
+"""What a meter shows under many faults at once."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.netlist import Battery, Conductor
+from loombench.circuit.probe import Probe
+from loombench.circuit.tables.across import flat, volts_across
+from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.history import NO_ANSWER, Stop
+from loombench.circuit.tables.respond import Port
+from loombench.circuit.tables.rows import Entry, Forced, apart
+
+Row = tuple[int, Change, Forced]
+
+
+def volts_between(stop: Stop, rows: Sequence[Row], red: int, black: int) -> FloatArray:
+    """[rows] volts without a meter; nan where a row has no answer or its network does not tie the two."""
+    base, own = stop.base, stop.entries(rows)
+    a, b = np.array([red]), np.array([black])
+    volts = volts_across(base, own, flat(own), a, b)[:, 0]
+    unsure = np.array([not entry.sure for entry in own], dtype=np.bool_)
+    return np.where(unsure | apart(base, own, a, b)[:, 0], np.nan, volts)
+
+
+def meter_currents(stop: Stop, rows: Sequence[Row], probe: Probe) -> FloatArray:
+    """[rows] amperes into the red lead of a meter that is a resistance with a source; nan where a row has no answer, or
+    where the meter would set anything going."""
+    base, own = stop.base, stop.entries(rows)
+    result = np.full(len(rows), np.nan)
+    cut = apart(base, own, np.array([probe.red]), np.array([probe.black]))[:, 0]
+    some = []
+    for k, entry in enumerate(own):
+        if not entry.sure:
+            continue
+        if not cut[k]:
+            some.append(k)
+        elif not _asked_across(stop, entry, probe):
+            result[k] = 0.0
+    if not some:
+        return result
+    asked = [rows[k] for k in some]
+    meter = Battery("meter", probe.red, probe.black, probe.emf_v, probe.ohm)
+    found, answers = stop.metered(asked, Port(-1, probe.red, probe.black, meter))
+    without = stop.answers(asked)
+    for k, entry, answer, usual in zip(some, found, answers, without, strict=True):
+        if entry.sure and entry.drawn is not None and answer == usual != NO_ANSWER:
+            result[k] = entry.drawn.current_a[np.flatnonzero(entry.drawn.place < 0)[-1]]
+    return result
+
+
+def _asked_across(stop: Stop, entry: Entry, probe: Probe) -> bool:
+    """Whether some agent looks at volts between the two islands that a meter joins."""
+    q = stop.q
+    label = _label(stop.base, entry)
+    red, black, a, b = label[probe.red], label[probe.black], label[q.a], label[q.b]
+    return bool((((a == red) & (b == black)) | ((a == black) & (b == red))).any())
+
+
+def _label(base: Base, entry: Entry) -> IntArray:
+    if entry.island is not None:
+        return entry.island
+    piece = base.piece(entry.cut) if entry.cut >= 0 else None
+    return base.at.island if piece is None else 2 * base.at.island + piece
+
+
+def loosens(change: Change, forced: Forced, stiff_ohm: float) -> bool:
+    """Whether a row may take away from what ties its nodes."""
+    if forced:
+        return True
+    return any(
+        one.place >= 0
+        and (
+            one.series_ohm > 0.0
+            or not isinstance(one.element, Conductor)
+            or one.element.resistance_ohm > stiff_ohm
+            or any(not gate.closed_in for gate in one.element.gates)
+        )
+        for one in change.elements
+    )

@@ -1,0 +1,138 @@
+"""Newton on the ports of many faults at once: small dense systems side by side.
+
+Of each port the network is known by what it shows open (`open_v`) and by its response to a current drawn at each port
+(`response`), both with the port's sound law linearised in place. A port draws beyond that
+
+    J = i(u) - (slope V + source),   V = u + R i(u),   V = open_v - response J
+
+where i is its new law, u the volts across the element itself and R what is in series with it.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loombench.circuit.devices import Devices, limited, tangent
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.network import BoolArray
+
+LINEAR = -1
+"""The law of a port that follows i = conductance u + constant."""
+_STEPS = 60
+_NEAR_V = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class Small:
+    """[systems, ports] each, `response` [systems, ports, ports]. `law` is the place of a port's law or `LINEAR`."""
+
+    response: FloatArray
+    open_v: FloatArray
+    slope_s: FloatArray
+    source_a: FloatArray
+    law: IntArray
+    conductance_s: FloatArray
+    constant_a: FloatArray
+    series_ohm: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """[systems, ports] volts across each element, the current it draws beyond its sound law, its whole current.
+
+    `gain` [systems] is by how much a residual is made greater at most; `settled` [systems] whether Newton got there.
+    """
+
+    u: FloatArray
+    extra_a: FloatArray
+    current_a: FloatArray
+    gain: FloatArray
+    settled: BoolArray
+
+
+def newton(small: Small, laws: Devices, u: FloatArray) -> Found:
+    """Solve all systems from a guess `u` [systems, ports]."""
+    curved = small.law != LINEAR
+    some, order = _sorted(laws, small.law[curved])
+    u = u.copy()
+    unit = np.eye(u.shape[1])
+    settled = np.zeros(len(u), dtype=np.bool_)
+    for _ in range(_STEPS):
+        current, rise = small.conductance_s * u + small.constant_a, small.conductance_s.copy()
+        at = u[curved][order]
+        bent = tangent(some, at)
+        current[curved], rise[curved] = _unsorted(bent[0], order), _unsorted(bent[1], order)
+        volts, volts_rise = u + small.series_ohm * current, 1.0 + small.series_ohm * rise
+        extra = current - (small.slope_s * volts + small.source_a)
+        extra_rise = rise - small.slope_s * volts_rise
+        residual = volts + np.einsum("rij,rj->ri", small.response, extra) - small.open_v
+        matrix = unit * volts_rise[:, np.newaxis, :] + small.response * extra_rise[:, np.newaxis, :]
+        inverse = _inverse(matrix)
+        after = u - np.einsum("rij,rj->ri", inverse, residual)
+        settled = (np.abs(after - u) <= _NEAR_V * (1.0 + np.abs(after))).all(axis=1)
+        if settled.all():
+            break
+        stepped = after.copy()
+        stepped[curved] = _unsorted(limited(some, at, bent[0], bent[1], after[curved][order]), order)
+        # What has settled stays, so that a system's answer does not hang on its neighbours.
+        u = np.where(settled[:, np.newaxis], u, stepped)
+    gain = np.abs(inverse).sum(axis=2).max(axis=1, initial=0.0)
+    return Found(u, extra, current, gain, settled & np.isfinite(gain))
+
+
+def _inverse(matrix: FloatArray) -> FloatArray:
+    """The inverse of each; infinite where there is none."""
+    try:
+        return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        found = np.full(matrix.shape, np.inf)
+        for k, one in enumerate(matrix):
+            try:
+                found[k] = np.linalg.inv(one)
+            except np.linalg.LinAlgError:
+                continue
+        return found
+
+
+def _sorted(laws: Devices, places: IntArray) -> tuple[Devices, IntArray]:
+    """The laws at some places, in the order that `Devices` keeps, and that order."""
+    order = np.argsort(places, kind="stable")
+    return pick(laws, places[order]), order
+
+
+def _unsorted(values: FloatArray, order: IntArray) -> FloatArray:
+    result = np.empty_like(values)
+    result[order] = values
+    return result
+
+
+def pick(laws: Devices, places: IntArray) -> Devices:
+    """The laws at ascending places, one of them several times if wanted."""
+    first, second = laws.filaments, laws.filaments + laws.junctions
+    lamp = places[places < first]
+    diode = places[(places >= first) & (places < second)] - first
+    supply = places[places >= second] - second
+    return replace(
+        laws,
+        index=places,
+        filaments=len(lamp),
+        junctions=len(diode),
+        cold_s=laws.cold_s[lamp],
+        knee_v=laws.knee_v[lamp],
+        exponent=laws.exponent[lamp],
+        saturation_a=laws.saturation_a[diode],
+        slope_v=laws.slope_v[diode],
+        series_ohm=laws.series_ohm[diode],
+        critical_v=laws.critical_v[diode],
+        set_v=laws.set_v[supply],
+        source_ohm=laws.source_ohm[supply],
+        limit_a=laws.limit_a[supply],
+    )
+
+
+def law_currents(laws: Devices, places: IntArray, volts: FloatArray) -> FloatArray:
+    """[rows, n] currents of the laws at ascending `places` [n] at `volts` [rows, n]."""
+    rows = len(volts)
+    some = pick(laws, np.repeat(places, rows))
+    return tangent(some, volts.T.ravel())[0].reshape(len(places), rows).T

@@ -1,0 +1,213 @@
+"""Port tables: what many faults do in a condition, worked out from the sound network's solutions.
+
+The reference is to replay each fault from rest by refactoring (`operate`). A table does so for one fault of each kind
+of history; all others that go through it alike (`history`) are answered from the sound network in each state on the way
+(`respond`). For what it is not sure of a table says nothing, and the reference has to be asked.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.finding import Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.network import Prepared
+from loombench.circuit.newton import NoSolution, Solution, solve_network
+from loombench.circuit.operate import Situation, operate
+from loombench.circuit.ready import Ready
+from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.chains import Kind, chains, kind_of
+from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.history import NO_ANSWER, Parted, Step, Stop, Trail
+from loombench.circuit.tables.rows import Forced
+from loombench.circuit.tables.signature import questions
+from loombench.vehicle.condition import Condition
+
+UNSUITED = (Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
+"""Findings on the way after which a table says nothing about any fault that goes that way."""
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """A condition gone through by one row: where it ended, and the trail for others, None where there is none."""
+
+    row: int
+    situation: Situation
+    trail: Trail | None
+
+
+@dataclass(frozen=True, eq=False)
+class End:
+    """Where a row ends: as the row of `course` does but for its own volts. `held` are what it holds beyond that."""
+
+    row: int
+    course: Course
+    change: Change
+    held: Forced
+
+    def opens_s(self) -> dict[str, float]:
+        """The fuses that open on the way, and how long each takes."""
+        found: dict[str, float] = {}
+        for step in self.course.trail.steps if self.course.trail is not None else ():
+            if step.answer[1]:
+                found.setdefault(step.answer[1], step.stop.opens_s(self.row, self.held))
+        return found
+
+    @property
+    def stops(self) -> tuple[Stop, ...]:
+        """The states of its phases."""
+        trail = self.course.trail
+        return () if trail is None else tuple(trail.steps[end].stop for end in trail.ends)
+
+
+@dataclass
+class _Known:
+    """What is known of a condition: the courses gone, and where each row ends (None: only the reference can say)."""
+
+    sound: Course
+    ends: dict[int, End | None] = field(default_factory=dict)
+    courses: dict[tuple[int, int, tuple[bytes, str], Forced], Course] = field(default_factory=dict)
+
+
+class Tables:
+    """The tables of a vehicle's rows of faults, row 0 the sound vehicle. They grow with what is asked.
+
+    `change_of` gives what a row changes in the sound network, None where that is nothing for a table. Of the elements
+    `looked_at`, by place, volts and currents are wanted: a fault inside of one is like none beside it.
+    """
+
+    def __init__(self, sound: Ready, change_of: Callable[[int], Change | None], looked_at: Iterable[int] = ()) -> None:
+        self.sound, self.questions = sound, questions(sound.p)
+        self._change_of, self._looked_at = change_of, frozenset(looked_at)
+        q, p = self.questions, sound.p
+        watched = () if q is None else (*q.a.tolist(), *q.b.tolist())
+        self._chain = chains(p.netlist, watched)
+        self._changes: dict[int, Change | None] = {0: Change((), {})}
+        self._kinds: dict[Kind, int] = {}
+        self._like: dict[int, int] = {0: 0}
+        self._stops: dict[bytes, Stop | None] = {}
+        self._known: dict[Condition, _Known] = {}
+
+    def change(self, row: int) -> Change | None:
+        """What a row changes; None where that is nothing for a table."""
+        if row not in self._changes:
+            self._changes[row] = self._change_of(row)
+        return self._changes[row]
+
+    def like(self, row: int) -> int:
+        """A row that does the same to all loads, fuses and relays: one that is in the way of the same chain alike."""
+        if row not in self._like:
+            change = self.change(row)
+            own = change is None or any(one.place in self._looked_at for one in change.elements)
+            kind = None if change is None or own else kind_of(self.sound.p.netlist, self._chain, change)
+            self._like[row] = row if kind is None else self._kinds.setdefault(kind, row)
+        return self._like[row]
+
+    def sound_situation(self, condition: Condition) -> Situation:
+        """The sound vehicle in a condition."""
+        return self._of(condition).sound.situation
+
+    def ends(self, condition: Condition, rows: Sequence[int]) -> Mapping[int, End]:
+        """The rows, of those asked for, whose end is known."""
+        known = self._of(condition)
+        some = list(dict.fromkeys(self.like(row) for row in rows))
+        new = [row for row in some if row not in known.ends]
+        if new:
+            changes = {row: change for row in new if (change := self.change(row)) is not None}
+            known.ends.update(dict.fromkeys(new))
+            self._follow(known, condition, known.sound, changes)
+        found: dict[int, End] = {}
+        for row in rows:
+            end, change = known.ends[self.like(row)], self.change(row)
+            if end is not None and change is not None:
+                found[row] = end if end.row == row else replace(end, row=row, change=change)
+        return found
+
+    def _of(self, condition: Condition) -> _Known:
+        if condition not in self._known:
+            self._known[condition] = _Known(self._course(condition, 0, Change((), {})))
+        return self._known[condition]
+
+    def _follow(self, known: _Known, condition: Condition, course: Course, changes: Mapping[int, Change]) -> None:
+        waiting = [(course, changes)]
+        while waiting:
+            course, changes = waiting.pop()
+            if course.trail is None:
+                continue
+            alike, parted = course.trail.follow(changes)
+            for row in alike:
+                known.ends[row] = End(row, course, changes[row], course.trail.forced(changes[row]))
+            waiting += self._onward(known, condition, course, changes, parted)
+
+    def _onward(
+        self, known: _Known, condition: Condition, course: Course, changes: Mapping[int, Change], parted: Parted
+    ) -> list[tuple[Course, Mapping[int, Change]]]:
+        found: list[tuple[Course, Mapping[int, Change]]] = []
+        for (number, answer, held), rows in parted.items():
+            if answer == NO_ANSWER:
+                continue
+            key = (course.row, number, answer, held)
+            if key not in known.courses:
+                leads = next((row for row in rows if self._may_lead(changes[row])), None)
+                if leads is None:
+                    continue
+                known.courses[key] = self._course(condition, leads, changes[leads])
+            found.append((known.courses[key], {row: changes[row] for row in rows}))
+        return found
+
+    def _may_lead(self, change: Change) -> bool:
+        states = self.sound.p.netlist.variable_by_name
+        return not change.ratings and all(state in states[name].states for name, state in change.held.items())
+
+    def _course(self, condition: Condition, row: int, change: Change) -> Course:
+        passed: list[tuple[Stop | None, Solution | NoSolution]] = []
+        p = self.sound.p
+        held = tuple(sorted(change.held.items()))
+        frozen = MappingProxyType({**p.netlist.frozen, **change.held})
+
+        def solver(values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
+            stop = self._stop(values, guess)
+            at = stop.solution(row, change) if stop is not None else _solved(p, values, guess, row)
+            passed.append((stop, at))
+            return at
+
+        ready = replace(self.sound, p=replace(p, netlist=replace(p.netlist, frozen=frozen)), solver=solver)
+        found = operate(ready, condition)
+        situation = replace(found, ready=replace(found.ready, solver=None))
+        suited = all(operation.verb != "supply" for operation in condition.operations)
+        return Course(row, situation, self._trail(passed, situation, held) if suited else None)
+
+    def _trail(
+        self, passed: Sequence[tuple[Stop | None, Solution | NoSolution]], situation: Situation, held: Forced
+    ) -> Trail | None:
+        settled = situation.settled
+        if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
+            return None
+        steps: list[Step] = []
+        place_of: dict[int, int] = {}
+        for stop, at in passed:
+            if stop is None or isinstance(at, NoSolution):
+                return None
+            place_of[id(at.current_a)] = len(steps)
+            steps.append(Step(stop, stop.answer_of(at)))
+        ends = [place_of.get(id(phase.point.currents_a), -1) for phase in settled.all_phases]
+        return None if -1 in ends else Trail(tuple(steps), tuple(ends), held)
+
+    def _stop(self, values: IntArray, guess: FloatArray | None) -> Stop | None:
+        key = values.tobytes()
+        if self.questions is None:
+            return None
+        if key not in self._stops:
+            p = self.sound.p
+            closed = p.closed(values)
+            at = solve_network(p, closed, guess)
+            base = None if isinstance(at, NoSolution) else Base(p, values.copy(), closed, at)
+            usable = base is not None and base.can_be_asked
+            self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
+        return self._stops[key]
+
+
+def _solved(p: Prepared, values: IntArray, guess: FloatArray | None, row: int) -> Solution | NoSolution:
+    """The sound network, where it is no case for tables; of another row nothing is known then."""
+    return solve_network(p, p.closed(values), guess) if row == 0 else NoSolution("not-settled", ())

@@ -1,0 +1,309 @@
+"""A forecast by port tables (`circuit.tables`), and by the reference (`diagnose.modelled`) for what no table covers.
+
+A sample of what the tables say is worked out by the reference too, always and by a seed. Where the two differ the
+tables are not used for that condition any more, and `counts` says so.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.circuit.fault import Fault
+from loombench.circuit.lower import LoweringOf
+from loombench.circuit.meter import meter, read
+from loombench.circuit.observe import loads_of, seen
+from loombench.circuit.operate import Situation, operate
+from loombench.circuit.probe import Probe
+from loombench.circuit.ready import ready_for
+from loombench.circuit.tables.change import Change, change_of, difference
+from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
+from loombench.circuit.tables.tables import Course, End, Tables
+from loombench.circuit.tables.views import dark, looked, views
+from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows
+from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
+from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
+from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.model import Vehicle
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.intp]
+BoolArray = npt.NDArray[np.bool_]
+
+LINEAR = (*PLAIN, "low-impedance", "ohmmeter", "buzzer")
+"""Meters that are a resistance with a source."""
+ACCURATE_V, ACCURATE_SHARE = 2e-4, 1e-4
+"""Farther than this, in volts or as a share, the tables and the reference must not be apart."""
+ROWS_AUDITED = 2
+"""In each condition, when it is first looked at."""
+AUDITED_EVERY = 16
+"""Of so many set-ups one row of one is read by the reference too."""
+MOST_KEPT = 64
+"""Networks with faults that the reference keeps."""
+
+
+@dataclass
+class Counts:
+    """How many answers came from where: pairs of row and condition, or of row and set-up for readings."""
+
+    tabled: int = 0
+    replayed: dict[str, int] = field(default_factory=dict)
+    """By why no table has it."""
+    audited: int = 0
+    audit_failures: int = 0
+    max_difference: float = 0.0
+    distrusted: list[Condition] = field(default_factory=list)
+    """Conditions of which the tables are not used any more."""
+
+    def fell_back(self, why: str, count: int) -> None:
+        """Note answers that the reference gives."""
+        if count:
+            self.replayed[why] = self.replayed.get(why, 0) + count
+
+
+@dataclass(frozen=True, eq=False)
+class _Column:
+    """[rows] what is known of one set-up."""
+
+    low: FloatArray
+    high: FloatArray
+    known: BoolArray
+
+
+class TabledForecast:
+    """The forecast for the rows of a vehicle.
+
+    Raises:
+        ValueError: the sound vehicle itself cannot be lowered.
+    """
+
+    def __init__(
+        self, vehicle: Vehicle, faults: Sequence[tuple[Fault, ...]], lowering: Lowering, seed: int = 0
+    ) -> None:
+        self.vehicle, self.faults, self.lowering = vehicle, faults, lowering
+        self.reference = Modelled(vehicle, faults, lowering)
+        self.counts = Counts()
+        self._seed = seed
+        self._columns: dict[Setup, _Column] = {}
+        self._sights: dict[Condition, Sights] = {}
+        self._looked: dict[Condition, BoolArray] = {}
+        netlist = self.reference.sound.p.netlist
+        batteries = [part.id for part in vehicle.parts.values() if part.kind == "battery"]
+        self._where = looked(netlist, loads_of(vehicle, netlist), batteries)
+        self.tables = Tables(self.reference.sound, self._change, self._where.places.tolist())
+        self._edits = lowering if isinstance(lowering, LoweringOf) and lowering.vehicle is vehicle else None
+
+    def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
+        """The readings of the rows needed; nan for the others, and where there is no answer."""
+        wanted = self._wanted(needed)
+        low = np.full((len(self.faults), len(setups)), np.nan)
+        high = low.copy()
+        for place, setup in enumerate(setups):
+            column = self._columns.get(setup)
+            if column is None:
+                none = np.full(len(self.faults), np.nan)
+                column = self._columns[setup] = _Column(none, none.copy(), np.zeros(len(self.faults), dtype=np.bool_))
+            self._read(setup, column, wanted[~column.known[wanted]])
+            low[:, place], high[:, place] = column.low, column.high
+        return Readings(low, high)
+
+    def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
+        """The loads and fuses of the rows needed; nan for the others, and where there is no answer."""
+        if condition not in self._sights:
+            names = tuple(load.id for load in self._where.loads)
+            parts = self.vehicle.parts.values()
+            fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
+            self._sights[condition] = blank_sights(len(self.faults), names, fuses, self._where.batteries)
+            self._looked[condition] = np.zeros(len(self.faults), dtype=np.bool_)
+        wanted = self._wanted(needed)
+        new = wanted[~self._looked[condition][wanted]]
+        if len(new):
+            self._look(condition, new)
+        return self._sights[condition]
+
+    def _wanted(self, needed: IntArray | None) -> IntArray:
+        return np.arange(len(self.faults)) if needed is None else np.asarray(needed, dtype=np.intp)
+
+    def _change(self, row: int) -> Change | None:
+        sound = self.reference.sound.p.netlist
+        if self._edits is not None:
+            edited = self._edits.edit(self.faults[row])
+            return change_of(sound, edited.value) if edited.usable else None
+        lowered = self.lowering(self.vehicle, self.faults[row])
+        return difference(sound, lowered.value) if lowered.usable else None
+
+    def _look(self, condition: Condition, rows: IntArray) -> None:
+        known, looked = self._sights[condition], self._looked[condition]
+        leading: dict[int, list[int]] = {}
+        for row in rows.tolist():
+            leading.setdefault(self.tables.like(row), []).append(row)
+        first = condition not in self.counts.distrusted and not looked.any()
+        left = [one for one in leading if not looked[one]]
+        ends = self._ends(condition, left)
+        for course, some in _by_course(ends.values()).items():
+            self._look_at(known, course, some)
+        self.counts.tabled += len(ends)
+        rest = [one for one in left if one not in ends]
+        self.counts.fell_back("sights", len(rest))
+        if rest:
+            self._copy(known, condition, rest)
+        looked[left] = True
+        for one, alike in leading.items():
+            copy_rows(known, alike, known, [one] * len(alike))
+            looked[alike] = True
+        if first and len(ends) > 1:
+            self._audit_sights(condition, list(ends))
+
+    def _ends(self, condition: Condition, rows: Sequence[int]) -> dict[int, End]:
+        return {} if condition in self.counts.distrusted else dict(self.tables.ends(condition, rows))
+
+    def _look_at(self, known: Sights, course: Course, ends: Sequence[End]) -> None:
+        rows = [end.row for end in ends]
+        at = [(end.row, end.change, end.held) for end in ends]
+        settled = course.situation.settled
+        found = views(self._where, ends[0].stops, settled.all_phases, at)
+        turning = np.array([load.kind == "motor" for load in self._where.loads], dtype=np.bool_)
+        known.share[rows] = np.where(turning & (found.way < 0.0), -found.share, found.share)
+        known.period_s[rows], known.draw_a[rows] = found.period_s, found.draw_a
+        known.blown[rows], known.astray[rows], known.opens_s[rows] = 0.0, 0.0, np.inf
+        places = {name: k for k, name in enumerate(known.fuses)}
+        cams = [(k, load.cam) for k, load in enumerate(self._where.loads) if load.cam is not None]
+        for end in ends:
+            state = {**settled.point.state, **dict(end.held)} if end.held else settled.point.state
+            blown = [name for name in known.fuses if _is_out(state, name)]
+            known.blown[end.row, [places[name] for name in blown]] = 1.0
+            for name, seconds in end.opens_s().items():
+                known.opens_s[end.row, places[name.partition(":")[2]]] = seconds
+            for k, cam in cams:
+                known.astray[end.row, k] = dark(known.share[end.row, k]) and state.get(cam.variable) != cam.parked
+
+    def _copy(self, known: Sights, condition: Condition, rows: Sequence[int]) -> None:
+        """By the reference, a few at a time so that not all of their networks are kept."""
+        for start in range(0, len(rows), MOST_KEPT):
+            some = np.array(rows[start : start + MOST_KEPT], dtype=np.intp)
+            found = self.reference.sights(condition, some)
+            copy_rows(known, some, found, some)
+            if len(rows) > MOST_KEPT:
+                self.reference.forget()
+
+    def _read(self, setup: Setup, column: _Column, rows: IntArray) -> None:
+        if not len(rows):
+            return
+        column.known[rows] = True
+        ends = self._ends(setup.condition, rows.tolist()) if self._is_linear(setup) else {}
+        for course, some in _by_course(ends.values()).items():
+            values = self._values(setup, course, some)
+            places = [end.row for end in some]
+            column.low[places] = column.high[places] = values
+        tabled = [row for row in ends if not np.isnan(column.low[row])]
+        rest = rows[~np.isin(rows, tabled)]
+        self.counts.tabled += len(tabled)
+        self.counts.fell_back("readings", len(rest))
+        if len(rest):
+            found = self.reference.readings((setup,), rest)
+            column.low[rest], column.high[rest] = found.low[rest, 0], found.high[rest, 0]
+        if len(tabled) > 1 and len(self._columns) % AUDITED_EVERY == 1:
+            self._audit_reading(setup, column, tabled)
+
+    def _is_linear(self, setup: Setup) -> bool:
+        node_of = self.reference.sound.p.netlist.node_of
+        return setup.meter in LINEAR and setup.red in node_of and setup.black is not None and setup.black in node_of
+
+    def _values(self, setup: Setup, course: Course, ends: Sequence[End]) -> FloatArray:
+        """[ends] what is shown, the mean over the phases of a rhythm; nan where no table says so."""
+        netlist = self.reference.sound.p.netlist
+        if setup.black is None:
+            return np.full(len(ends), np.nan)
+        probe, law = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
+        rows = [(end.row, end.change, end.held) for end in ends]
+        total = np.zeros(len(ends))
+        phases = course.situation.settled.all_phases
+        for stop, phase in zip(ends[0].stops, phases, strict=True):
+            plain = (
+                setup.meter in PLAIN and len(phases) == 1 and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
+            )
+            as_is = np.array([plain and not loosens(end.change, end.held, STIFF_OHM) for end in ends], dtype=np.bool_)
+            value = np.full(len(ends), np.nan)
+            for put_on in (False, True):
+                some = np.flatnonzero(as_is != put_on)
+                asked = [rows[k] for k in some]
+                if put_on and asked:
+                    current = meter_currents(stop, asked, probe)
+                    value[some] = [
+                        np.nan if np.isnan(one) else law(replace(phase.point, probe_a=float(one))) for one in current
+                    ]
+                elif asked:
+                    value[some] = volts_between(stop, asked, probe.red, probe.black)
+            total += phase.share * value
+        return total
+
+    def _audit_sights(self, condition: Condition, rows: Sequence[int]) -> None:
+        rng = np.random.default_rng((self._seed, len(self._sights)))
+        known, failed = self._sights[condition], False
+        for row in self._sampled(rng, rows, ROWS_AUDITED):
+            replayed = self._replayed(row, condition)
+            there = blank_sights(1, known.loads, known.fuses, known.batteries)
+            write_view(seen(self.vehicle, replayed.ready.p.netlist, replayed.settled), 0, there)
+            failed |= not self._agree(_flat(known, row), _flat(there, 0))
+        if failed:
+            self.counts.distrusted.append(condition)
+            again = np.flatnonzero(self._looked[condition])
+            self._looked[condition][:] = False
+            self._look(condition, again)
+
+    def _audit_reading(self, setup: Setup, column: _Column, rows: Sequence[int]) -> None:
+        rng = np.random.default_rng((self._seed, len(self._columns), len(self._sights)))
+        (row,) = self._sampled(rng, rows, 1)
+        shown = read(self._replayed(row, setup.condition), setup)
+        there = np.nan if shown.value is None else shown.value
+        if not self._agree(column.low[[row]], np.array([there])):
+            self.counts.distrusted.append(setup.condition)
+            again = np.flatnonzero(column.known)
+            column.known[:] = False
+            self._read(setup, column, again)
+
+    def _sampled(self, rng: np.random.Generator, rows: Sequence[int], count: int) -> list[int]:
+        some = rng.choice(np.array(sorted(rows), dtype=np.intp), min(count, len(rows)), replace=False)
+        return [int(row) for row in some]
+
+    def _replayed(self, row: int, condition: Condition) -> Situation:
+        """By the way that takes no short cuts at all: lowered, factored and replayed from rest."""
+        lowered = self.lowering(self.vehicle, self.faults[row])
+        return operate(ready_for(lowered.value, self.reference.sound), condition)
+
+    def _agree(self, here: FloatArray, there: FloatArray) -> bool:
+        self.counts.audited += 1
+        same = (here == there) | (np.isnan(here) & np.isnan(there))
+        with np.errstate(invalid="ignore"):
+            apart = np.where(same, 0.0, np.abs(here - there))
+            near = same | (apart <= ACCURATE_V + ACCURATE_SHARE * np.abs(there))
+        finite = apart[np.isfinite(apart) & (np.abs(there) < OVER_SCALE)]
+        self.counts.max_difference = max(self.counts.max_difference, float(finite.max(initial=0.0)))
+        self.counts.audit_failures += not near.all()
+        return bool(near.all())
+
+
+OVER_SCALE = 1e3
+"""Readings beyond, which are ohms of what is as good as open, are compared by their share alone."""
+
+
+def _by_course(ends: Iterable[End]) -> dict[Course, list[End]]:
+    found: dict[Course, list[End]] = {}
+    for end in ends:
+        found.setdefault(end.course, []).append(end)
+    return found
+
+
+def _is_tied(group: IntArray, probe: Probe) -> bool:
+    return bool(group[probe.red] == group[probe.black])
+
+
+def _is_out(state: Mapping[str, str], name: str) -> bool:
+    return state.get(f"fuse:{name}") == "blown" or state.get(f"breaker:{name}") == "tripped"
+
+
+def _flat(known: Sights, row: int) -> FloatArray:
+    """All that is seen of one row."""
+    tables = (known.share, known.blown, known.period_s, known.astray, known.opens_s, known.draw_a)
+    return np.concatenate([table[row] for table in tables])
