@@ -19,12 +19,12 @@ from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
-from loombench.diagnose.modelled import Modelled
 from loombench.diagnose.observation import LoadSeen, MeterRead
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
+from loombench.diagnose.tabled import TabledForecast
 from loombench.diagnose.verdict import Verdict, judge, ranking
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope
@@ -173,5 +173,5 @@ def bench_for(vehicle: Vehicle) -> Bench:
     """
     known = hypotheses(vehicle, single_faults(vehicle))
     lowering = LoweringOf(vehicle)
-    forecast = AidedForecast(lambda aids: Modelled(vehicle, known.faults, aided(lowering, aids)))
+    forecast = AidedForecast(lambda aids: TabledForecast(vehicle, known.faults, aided(lowering, aids)))
     return Bench(vehicle, nets(vehicle), known, forecast)
