@@ -19,7 +19,7 @@ from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
-from loombench.diagnose.observation import LoadSeen, MeterRead
+from loombench.diagnose.observation import WORKS, LoadSeen, MeterRead
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.situation import Situation
@@ -103,7 +103,16 @@ class Case:
         about = (self.load, self.complaint.condition)
         seen = [one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified]
         words = [one.seen for one in seen if (one.load, one.condition) == about]
+        if self.complaint.symptom == "flat" and words and words[-1] == WORKS:
+            # Not charged is as good a reason as given away; what is seen with the engine running then counts.
+            words = [one.seen for one in seen if one.load == self.load]
+            return words[-1] != WORKS or (None if len(words) == 1 and self._charged else False)
         return words[-1] != sound_look(self.bench, *about) if words else None
+
+    @property
+    def _charged(self) -> bool:
+        """Whether the vehicle has something that charges its batteries."""
+        return any(part.kind == "alternator" for part in self.bench.vehicle.parts.values())
 
     @cached_property
     def plan(self) -> tuple[Step, ...]:

@@ -33,6 +33,7 @@ from loombench.diagnose.belief import strikes
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked, question, surviving
 from loombench.diagnose.looking import Mend, See
+from loombench.diagnose.measuring import unit_of
 from loombench.diagnose.observation import SEEN
 from loombench.diagnose.plan import mends
 from loombench.diagnose.safety import cautions, opening_cautions
@@ -104,8 +105,7 @@ def complain(case: Case, complaint: Complaint, time: str) -> Case:
 
 def take(case: Case, setup: Setup, value: float, time: str, note: str = "") -> Case:
     """A reading under its set-up, asked for or not."""
-    unit = "ohm" if setup.meter in ("ohmmeter", "buzzer") else "V"
-    return _append(case, ReadingTaken(setup, value, unit, note), time)
+    return _append(case, ReadingTaken(setup, value, unit_of(setup), note), time)
 
 
 def answer(case: Case, step_id: str, value: float | str, time: str, note: str = "") -> Case:
@@ -124,7 +124,8 @@ def answer(case: Case, step_id: str, value: float | str, time: str, note: str = 
         return take(case, _setup(step), number, time, note)
     outcomes = step.outcomes(case.bench, case.belief.share, case.course.situation).outcomes
     # A load may look as no suspect would have it look.
-    words = SEEN if isinstance(step, See | Mend) else tuple(one.word for one in outcomes)
+    own = tuple(one.word for one in outcomes)
+    words = SEEN if isinstance(step, See | Mend) and not set(own) - set(SEEN) else own
     if value not in words:
         raise ValueError(f"{value!r} is no answer to {step_id!r}; it is one of {', '.join(words)}")
     if isinstance(step, Mend):

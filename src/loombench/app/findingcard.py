@@ -14,6 +14,8 @@ from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation, nominal
 from loombench.diagnose.likelihood import sound_look
+from loombench.diagnose.looking import OF_BATTERY
+from loombench.diagnose.measuring import unit_of
 from loombench.diagnose.observation import (
     BatteryFlat,
     FuseSeen,
@@ -25,6 +27,7 @@ from loombench.diagnose.observation import (
     PositionSeen,
     Together,
 )
+from loombench.diagnose.standing import MILLIVOLTS, is_battery
 from loombench.evidence.events import RepairDone, StepDeclined
 from loombench.evidence.replay import effective
 from loombench.paper.document import Document
@@ -50,7 +53,7 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
         vehicle=case.bench.vehicle.name,
         complaint=told(events) or case.complaint.text,
         details=details(events, words),
-        reproduced=f"{what_seen(case, reproduced)}: {_word(reproduced, words)}" if reproduced else "",
+        reproduced=f"{what_seen(case, reproduced)}: {_word(case, reproduced, words)}" if reproduced else "",
         codes=codes(events),
         cautions=opening(case, words),
         readings=_readings(case, reproduced, pairs, words),
@@ -99,14 +102,20 @@ def what_seen(case: Case, one: Observation) -> str:
             return "; ".join(what_seen(case, part) for part in one.parts)
 
 
-def _word(one: LoadSeen, words: Catalogue) -> str:
-    return words.say(f"meaning.{one.seen}")
+def _word(case: Case, one: LoadSeen, words: Catalogue) -> str:
+    return words.say(f"meaning.{_look_of(case, one.load, one.seen)}")
+
+
+def _look_of(case: Case, load: str, look: str) -> str:
+    """A look's key in the catalogue; of a battery by the word it was given."""
+    told = next((word for word, meant in OF_BATTERY.items() if meant == look), look)
+    return told.replace(" ", "-") if is_battery(case.bench, load) else look
 
 
 def _shown(one: MeterRead, value: float) -> str:
     if one.setup.meter in RESISTIVE:
         return "OL" if value >= 1e8 else print_quantity(value, "ohm")
-    return print_quantity(value, "V")
+    return print_quantity(value, unit_of(one.setup))
 
 
 def _readings(
@@ -127,7 +136,8 @@ def _readings(
 def _reading(case: Case, one: MeterRead, words: Catalogue) -> CardReading:
     sound = nominal(case.bench, one.setup)
     mark = "" if sound is None else BAD if deviation(case.bench, one) > BEYOND else GOOD
-    expected = "" if sound is None else _shown(one, round(sound, METER_DECIMALS))
+    decimals = METER_DECIMALS + (2 if one.setup.meter == MILLIVOLTS else 0)
+    expected = "" if sound is None else _shown(one, round(sound, decimals))
     return CardReading(setup_text(case.bench.vehicle, one.setup, words), expected, _shown(one, one.value), mark)
 
 
@@ -136,7 +146,8 @@ def _look(case: Case, one: Observation, words: Catalogue) -> CardReading:
     match one:
         case LoadSeen(load=load, seen=seen, condition=condition):
             sound = sound_look(case.bench, load, condition)
-            return CardReading(what, words.say(f"meaning.{sound}"), _word(one, words), GOOD if seen == sound else BAD)
+            fits = words.say(f"meaning.{_look_of(case, load, sound)}")
+            return CardReading(what, fits, _word(case, one, words), GOOD if seen == sound else BAD)
         case FuseSeen(blown=blown):
             text = words.say("meaning.blown" if blown else "meaning.whole")
             return CardReading(what, words.say("meaning.whole"), text, BAD if blown else GOOD)
@@ -154,7 +165,7 @@ def _pairs(case: Case, words: Catalogue) -> tuple[CardPair, ...]:
         if not last or not isinstance(one, MeterRead | LoadSeen):
             continue
         name = what_seen(case, one)
-        text = _shown(one, one.value) if isinstance(one, MeterRead) else _word(one, words)
+        text = _shown(one, one.value) if isinstance(one, MeterRead) else _word(case, one, words)
         if one.repaired != last:
             before[name] = text
         elif name in before:

@@ -26,6 +26,7 @@ from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.looks import QUICK_BELOW
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import (
+    AS_BUILT,
     ASTRAY,
     BACKWARDS,
     DEAD,
@@ -36,9 +37,11 @@ from loombench.diagnose.observation import (
     SCANNED,
     SLACK,
     STEADY,
+    TOO_MUCH,
     WORKS,
 )
 from loombench.diagnose.region import works_when
+from loombench.diagnose.standing import MILLIVOLTS
 from loombench.diagnose.step import Step
 from loombench.diagnose.suspect import group_of
 from loombench.diagnose.touching import FeelGrip, ReadInput
@@ -72,6 +75,9 @@ class PracticeVehicle:
     def look(self, load: str, condition: Condition, repaired: tuple[str, ...] = ()) -> str:
         """How a load looks, judged against how it is in the sound vehicle: one of `SEEN`."""
         sound, now = observe(self.vehicle, condition, [(), self.left(repaired)], lower)
+        if load in dict(sound.draw_a):
+            more_a = dict(now.draw_a).get(load, 0.0) - dict(sound.draw_a)[load]
+            return TOO_MUCH if more_a > tolerance("flat-draw").value else AS_BUILT
         return look_word(_sight(sound.loads, load), _sight(now.loads, load))
 
     def reply(self, step: Step, repaired: tuple[str, ...]) -> float | str:
@@ -83,7 +89,8 @@ class PracticeVehicle:
                 drawn = random.Random(f"{self.seed} {step.id}").gauss(0.0, self.error)
                 if math.isnan(value) or math.isinf(value):
                     return value
-                return round(value * (1.0 + drawn), DIGITS) + 0.0
+                digits = DIGITS + (2 if step.setup.meter == MILLIVOLTS else 0)
+                return round(value * (1.0 + drawn), digits) + 0.0
             case See():
                 return self.look(step.load, step.condition, repaired)
             case Mend():

@@ -19,15 +19,18 @@ from loombench.diagnose.region import setting
 from loombench.diagnose.repair import FUSES
 from loombench.diagnose.safety import cautions
 from loombench.diagnose.situation import REMOVE, Situation, differing, hands_at
+from loombench.diagnose.standing import is_battery
 from loombench.diagnose.step import FloatArray, Outcome, Step
 from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.facts.aid import limiter_w, substitute_w
-from loombench.vehicle.condition import Condition, Operation
+from loombench.vehicle.condition import ENGINE, Condition, Operation
 from loombench.vehicle.points import FACE, PIN, WIRE, Point
 
 NAMED = 3
 """So many suspects are named for each answer."""
 LAST = ("wiggle", "actuate", "feed")
+OTHER_METERS = ("clamp", "millivoltmeter")
+MINUTES_FROM_S = 120.0
 LIKELY = 0.1
 """A suspect is named for an answer from this share on."""
 
@@ -57,7 +60,7 @@ def step_card(
         black=point_text(bench.vehicle, black, words) if black else "",
         black_side=_side(bench, black, condition, words),
         plugged=not any(operation.verb in ("unplug", "pull", "substitute") for operation in condition.operations),
-        unit=("ohm" if step.kind == "ohms" else "V") if step.number else "",
+        unit=step.unit if isinstance(step, Measure) else "",
         choices=() if step.number else tuple(meaning.mark for meaning in meanings),
         nominal=nominal(bench, step.setup) if isinstance(step, Measure) else None,
         meanings=meanings,
@@ -84,8 +87,9 @@ def temporary_text(bench: Bench, step: Step, words: Catalogue) -> str:
 def short(step: Step) -> str:
     """A step in few words, for the list of what comes next."""
     if isinstance(step, Measure):
-        unit = "ohms" if step.kind == "ohms" else "volts"
-        return f"{unit} at {step.setup.red}" if not step.drop else f"{unit} {step.setup.red} to {step.setup.black}"
+        unit = {"ohm": "ohms", "A": "amps", "V": "volts"}[step.unit]
+        at = not step.drop or step.setup.black is None
+        return f"{unit} at {step.setup.red}" if at else f"{unit} {step.setup.red} to {step.setup.black}"
     return step.id
 
 
@@ -166,6 +170,8 @@ def _move(bench: Bench, move: Operation, words: Catalogue) -> str:
             value = f"{substitute_w(rated_w(bench.vehicle, move.target)):g} W"
         case "swap":
             value = load_text(bench, move.value)
+        case "wait" if float(move.value) >= MINUTES_FROM_S:
+            key, value = "wait-minutes", f"{float(move.value) / 60.0:.0f}"
         case "remove":
             key = f"remove-{move.value}"
     return words.say(f"step.do-{key}", target=_target_text(bench, move.target, words), value=value)
@@ -186,7 +192,11 @@ def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
             if _across_lamp(step.setup.red, step.setup.condition):
                 return words.say("step.measure-lamp", red=step.setup.red.at(WIRE))
             red, black = (point_text(bench.vehicle, point, words) if point else "" for point in leads)
-            return words.say(f"step.{step.kind}", red=red, black=black)
+            key = step.setup.meter if step.setup.meter in OTHER_METERS else step.kind
+            return words.say(f"step.{key}", red=red, black=black)
+        case See() if is_battery(bench, step.load):
+            running = setting(step.condition).get(ENGINE) == "run"
+            return words.say("step.charged" if running else "step.drain", load=load_text(bench, step.load))
         case See():
             return words.say(f"step.{step.kind}", load=load_text(bench, step.load))
         case LookFuse():

@@ -104,7 +104,7 @@ def meter(setup: Setup, red: int, black: int, nominal_v: float) -> tuple[Probe, 
     """
     lead_ohm = setup.lead_ohm
     match setup.meter:
-        case "voltmeter" | "min-max" | "scope" | "low-impedance":
+        case "voltmeter" | "millivoltmeter" | "min-max" | "scope" | "low-impedance":
             own = low_impedance_ohm() if setup.meter == "low-impedance" else voltmeter_ohm()
             return Probe(red, black, own + lead_ohm), lambda point: point.probe_a * own
         case "test-lamp":

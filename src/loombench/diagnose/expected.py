@@ -1,6 +1,7 @@
 """What each hypothesis expects a meter to show, on the scale on which readings are compared, and with which error."""
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -72,13 +73,22 @@ def expected(
     low, high = np.minimum.reduce(ends), np.maximum.reduce(ends)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
     low, high = np.where(anything, 0.0, low), np.where(anything, 0.0, high)
-    share, floor_v = tolerance("volts-share").value, tolerance("volts-floor").value
-    error = np.hypot(floor_v, share * np.maximum(np.abs(low), np.abs(high)))
+    least, per = np.array([error_of(setup) for setup in setups]).T
+    error = np.hypot(least, per * np.maximum(np.abs(low), np.abs(high)))
     lead = tolerance("ohms-floor").value
     error = np.where(ohms, tolerance("ohms-decades").value, error)
     span = np.where(ohms, decades(), SPAN * nominal_v)
     floor = np.where(ohms, np.log10(lead), -(SPAN - 1.25) * nominal_v)
     return Expected(low, high, error, anything, span, floor)
+
+
+ERRORS = MappingProxyType({"clamp": "amps", "millivoltmeter": "millivolts"})
+
+
+def error_of(setup: Setup) -> tuple[float, float]:
+    """The least standard error of a meter that shows volts or ampere, and its share of the reading."""
+    kind = ERRORS.get(setup.meter, "volts")
+    return tolerance(f"{kind}-floor").value, tolerance(f"{kind}-share").value
 
 
 def needed_rows(one: IntArray, two: IntArray, used: BoolArray | None) -> IntArray | None:
@@ -144,7 +154,6 @@ def deviation(bench: Bench, read: MeterRead) -> float:
     value, low, high = on_scale(read.setup, read.value), on_scale(read.setup, low), on_scale(read.setup, high)
     error = tolerance("ohms-decades").value
     if read.setup.meter not in RESISTIVE:
-        error = float(
-            np.hypot(tolerance("volts-floor").value, tolerance("volts-share").value * max(abs(low), abs(high)))
-        )
+        least, share = error_of(read.setup)
+        error = float(np.hypot(least, share * max(abs(low), abs(high))))
     return max(low - value, value - high, 0.0) / error

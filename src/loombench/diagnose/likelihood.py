@@ -18,6 +18,7 @@ from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.looks import chance_of, glow_chance, look_table
 from loombench.diagnose.observation import (
     DEAD,
+    DIM,
     GLOWS,
     PLAIN,
     SCANNED,
@@ -34,7 +35,7 @@ from loombench.diagnose.observation import (
     Together,
 )
 from loombench.diagnose.smear import density
-from loombench.diagnose.told import flat_table, fuse_table
+from loombench.diagnose.told import drain_table, flat_table, fuse_table
 from loombench.vehicle.condition import Condition
 
 FloatArray = npt.NDArray[np.float64]
@@ -139,6 +140,9 @@ def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> F
 def _load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None) -> FloatArray:
     one, two = rows(bench.hypotheses, seen.repaired)
     sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
+    if seen.load in sights.batteries:
+        much = drain_table(bench, seen, used)
+        return np.stack([{DIM: much, WORKS: 1.0 - much}.get(word, 0.0 * much) for word in SEEN], axis=1)
     if seen.load not in sights.loads:
         even = np.array([1.0 / len(PLAIN) if word in PLAIN else 0.0 for word in SEEN])
         return np.tile(even, (len(bench.hypotheses.members), 1))

@@ -3,21 +3,41 @@
 # ruff: noqa: ARG002  (every step has the same methods, whether it needs all they are given or not)
 
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.likelihood import load_table, position_table
-from loombench.diagnose.observation import PLAIN, SEEN, FuseSeen, LoadSeen, Observation, PositionSeen
+from loombench.diagnose.observation import (
+    AS_BUILT,
+    DIM,
+    PLAIN,
+    SEEN,
+    TOO_MUCH,
+    WORKS,
+    FuseSeen,
+    LoadSeen,
+    Observation,
+    PositionSeen,
+)
 from loombench.diagnose.place import place_of_part
 from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
 from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.diagnose.told import fuse_table
 from loombench.vehicle.condition import Condition
 
+OF_BATTERY = MappingProxyType({TOO_MUCH: DIM, AS_BUILT: WORKS})
+"""What is said of a battery, and the look it counts as."""
 
-def look_outcomes(table: FloatArray) -> Outcomes:
-    """Dead, dim, works, and what else may be seen by a table [hypotheses, SEEN]."""
+
+def look_outcomes(bench: Bench, table: FloatArray, load: str) -> Outcomes:
+    """Dead, dim, works, and what else may be seen by a table [hypotheses, SEEN]; of a battery two words of its own."""
+    part = bench.vehicle.parts.get(load)
+    if part is not None and part.kind == "battery":
+        return Outcomes(
+            tuple(Outcome(word) for word in OF_BATTERY), table[:, [SEEN.index(k) for k in OF_BATTERY.values()]]
+        )
     kept = [k for k, word in enumerate(SEEN) if word in PLAIN or bool(np.any(table[:, k] > 0.0))]
     return Outcomes(tuple(Outcome(SEEN[k]) for k in kept), table[:, kept])
 
@@ -48,7 +68,7 @@ class See:
         return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return look_outcomes(load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
+        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS), self.load)
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._hands(bench, situation))
@@ -58,7 +78,7 @@ class See:
         return self._seen(situation, str(value))
 
     def _seen(self, situation: Situation, word: str) -> LoadSeen:
-        return LoadSeen(self.load, word, self.condition, True, situation.repaired)
+        return LoadSeen(self.load, OF_BATTERY.get(word, word), self.condition, True, situation.repaired)
 
 
 @dataclass(frozen=True)
@@ -148,7 +168,7 @@ class Mend:
         return self.work_s + reach + setting_s(bench.vehicle, situation.condition, self.condition) + cost_of("operate")
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return look_outcomes(load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS))
+        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS), self.load)
 
     def _hands(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
         return hands_at(bench.vehicle, situation.condition, self.condition)
@@ -162,4 +182,5 @@ class Mend:
         return self._seen(situation, str(value))
 
     def _seen(self, situation: Situation, word: str) -> LoadSeen:
-        return LoadSeen(self.load, word, self.condition, True, (*situation.repaired, self.group))
+        look = OF_BATTERY.get(word, word)
+        return LoadSeen(self.load, look, self.condition, True, (*situation.repaired, self.group))

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from types import MappingProxyType
 
 import numpy as np
 
@@ -14,8 +15,15 @@ from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import Setup
 
 MOST_CUTS = 5
+WORDS = MappingProxyType({"clamp": "amps at", "millivoltmeter": "millivolts"})
+"""What a step with these meters is called by."""
 APART = 2.5
 """Two predictions are told apart where they are this many standard errors, of both together, from each other."""
+
+
+def unit_of(setup: Setup) -> str:
+    """The unit of what a meter shows: V, A or ohm."""
+    return "ohm" if setup.meter in RESISTIVE else "A" if setup.meter == "clamp" else "V"
 
 
 @dataclass(frozen=True)
@@ -34,9 +42,15 @@ class Measure:
         return True
 
     @property
+    def unit(self) -> str:
+        """The unit of the answer: V, A or ohm."""
+        return unit_of(self.setup)
+
+    @property
     def id(self) -> str:
-        leads = f"{self.setup.red} to {self.setup.black}"
-        return f"{'ohms' if self.kind == 'ohms' else 'volts'} {leads} when {self.setup.condition}"
+        leads = f"{self.setup.red} to {self.setup.black}" if self.setup.black is not None else str(self.setup.red)
+        what = WORDS.get(self.setup.meter, "ohms" if self.kind == "ohms" else "volts")
+        return f"{what} {leads} when {self.setup.condition}"
 
     def cost_s(self, bench: Bench, situation: Situation) -> float:
         total = cost_of("measure-ohms" if self.kind == "ohms" else "measure-drop" if self.drop else "measure")
@@ -44,7 +58,7 @@ class Measure:
         total += setting_s(bench.vehicle, situation.condition, self.setup.condition)
         total += reaching_s(bench.vehicle, situation, *self._places(bench, situation))
         black = str(self.setup.black)
-        if not self.drop and situation.clipped != black:
+        if not self.drop and self.setup.black is not None and situation.clipped != black:
             total += cost_of("long-lead")
         return total
 
@@ -67,7 +81,7 @@ class Measure:
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._places(bench, situation))
-        clipped = situation.clipped if self.drop else str(self.setup.black)
+        clipped = situation.clipped if self.drop or self.setup.black is None else str(self.setup.black)
         return replace(
             there, condition=self.setup.condition, meter_out=True, clipped=clipped, done=there.done | {self.id}
         )

@@ -20,6 +20,8 @@ LIT, GLOWS = "lit", "glows"
 AT_ONCE, LATER = "at once", "later"
 ON, OFF, NO_ANSWER = "on", "off", "no answer"
 SCANNED = (ON, OFF, NO_ANSWER)
+TOO_MUCH, AS_BUILT = "too much", "as it should"
+"""Of a battery: what it gives at rest, or what it lacks of being charged; that counts as dim and works."""
 FIRM, SLACK = "firm", "slack"
 
 

@@ -16,6 +16,7 @@ from loombench.diagnose.region import Region, switched_on
 from loombench.diagnose.repair import repair
 from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
+from loombench.diagnose.standing import is_battery, standing
 from loombench.diagnose.step import Step
 from loombench.diagnose.trying import limited, tries
 from loombench.vehicle.condition import Condition, Operation, Setup
@@ -40,6 +41,10 @@ def steps(
     A new fuse is not tried before its branch has been looked at dead, or that has been declined; nor is a lamp in its
     place.
     """
+    if is_battery(bench, load):
+        asleep, behind = standing(bench, belief, load, condition)
+        more = list(_volts(bench, behind, condition)) if behind is not None else []
+        return tuple(step for step in (*asleep, *_positions(bench), *more) if allowed(bench, step))
     sights = bench.forecast.sights(condition)
     found: list[Step] = [See(load, condition, True)]
     found += _positions(bench)

@@ -27,6 +27,8 @@ FORBIDDEN = frozenset({"pyro", "hv", "mains"})
 NO_FOREIGN_CURRENT = frozenset({"interlock", "safety", "bus", "sensor-supply", "module-output", "pwm"})
 """Nets that a lamp or an ohmmeter is not put on."""
 MOVING = ("motor", "solenoid", "horn")
+ASLEEP_FROM_S = 600.0
+"""From so long a wait on modules are meant to fall asleep, and not to be woken."""
 STILL = ("lamp", "led", "horn")
 """Loads that harm nobody when they are on."""
 
@@ -42,7 +44,7 @@ def touchable(vehicle: Vehicle, nets: Nets, point: Point, meter: str = "voltmete
     whole = part is not None and part.kind not in MANY and not handleable(vehicle, nets, part.id)
     if whole or classes & FORBIDDEN:
         return False
-    return meter in ("voltmeter", "min-max", "scope") or not classes & NO_FOREIGN_CURRENT
+    return meter in ("voltmeter", "millivoltmeter", "clamp", "min-max", "scope") or not classes & NO_FOREIGN_CURRENT
 
 
 def handleable(vehicle: Vehicle, nets: Nets, part_id: str) -> bool:
@@ -232,6 +234,8 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
             found += ["moving"] if _moves(bench.vehicle, step.load) else []
         case _:
             condition, places = Condition(), set()
+    waits = (float(operation.value) for operation in condition.operations if operation.verb == "wait")
+    found += ["asleep"] if any(seconds >= ASLEEP_FROM_S for seconds in waits) else []
     unplugs = any(operation.verb == "unplug" for operation in condition.operations)
     found += ["unplug"] if unplugs else []
     found += _surroundings(bench.vehicle, places)

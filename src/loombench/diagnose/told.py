@@ -6,7 +6,7 @@ import numpy.typing as npt
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import between_ends, needed_rows, rows, tolerance
 from loombench.diagnose.forecast import Sights
-from loombench.diagnose.observation import AT_ONCE, BatteryFlat, FuseSeen
+from loombench.diagnose.observation import AT_ONCE, BatteryFlat, FuseSeen, LoadSeen
 from loombench.diagnose.suspect import part_of
 from loombench.vehicle.condition import ENGINE, Condition, Operation
 
@@ -56,6 +56,17 @@ def flat_table(bench: Bench, told: BatteryFlat, used: BoolArray | None = None) -
     parts = [part_of(bench.vehicle, member.fault) if member.fault else None for member in bench.hypotheses.members]
     own = np.array([part is not None and part.id == told.battery for part in parts])
     return np.where(own & ~bench.hypotheses.repaired(told.repaired), np.maximum(chance, 0.5), chance)
+
+
+def drain_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> FloatArray:
+    """[hypotheses] probability that a battery is seen to give more than it should at rest, or, with the engine running,
+    not to be charged."""
+    one, two = rows(bench.hypotheses, seen.repaired)
+    sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
+    running = any(one.target == ENGINE and one.value == "run" for one in seen.condition.operations)
+    drain = _uncharged(sights, seen.load) if running else _drawn(sights, seen.load)
+    ends = [between_ends(drain[one], drain[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
+    return np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
 
 
 def _drawn(sights: Sights, battery: str) -> FloatArray:

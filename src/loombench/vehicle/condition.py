@@ -27,7 +27,7 @@ ENGINE = "engine"
 ENGINE_STATES = ("off", "crank", "run")
 METERS = (
     "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
-    "scan-tool",
+    "scan-tool", "millivoltmeter",
 )  # fmt: skip
 AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle")
 VERBS = ("set", "unplug", "plug", "pull", "insert", "couple", "uncouple", "wait", "supply", *AIDS)
