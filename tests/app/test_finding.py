@@ -184,7 +184,7 @@ def test_a_repair_that_does_not_cure_reopens_the_case(bench: Bench) -> None:
     case = answer(case, _card(case).id, "dead", TIME)
     case = repaired(case, "E7", TIME)
     card = _card(case)
-    assert card.kind == "verify"
+    assert card.id == "see E7 when S4=on"
     case = answer(case, card.id, "dead", TIME)
     found = suspects(case)
     assert all(one.group != "E7" or one.share < 1e-3 for one in found)
