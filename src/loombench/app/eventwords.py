@@ -58,8 +58,8 @@ def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, wor
     return plain_text(payload, words)
 
 
-def plain_text(payload: Payload, words: Catalogue) -> str:
-    """An event in words as far as that goes without its vehicle."""
+def plain_text(payload: Payload, words: Catalogue, events: tuple[Envelope, ...] = ()) -> str:
+    """An event in words as far as that goes without its vehicle; `events` are those of the case."""
     say = words.say
     match payload:
         case ReadingTaken(setup=setup, value=value, unit=unit):
@@ -67,7 +67,8 @@ def plain_text(payload: Payload, words: Catalogue) -> str:
         case Observed(what=what, seen=seen):
             return say("session.seen", what=what, word=seen)
         case Undone(event=number):
-            return say("session.undone", text=number)
+            gone = next((one.payload for one in events if one.number == number), None)
+            return say("session.undone", text=number if gone is None else plain_text(gone, words))
         case RepairDone(fault=group, method=method):
             return say("session.repaired", suspect=group, how=f" ({method})" if method else "")
         case StepDeclined(step=step, reason=reason):

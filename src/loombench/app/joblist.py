@@ -56,7 +56,7 @@ def _job(name: str, events: tuple[Envelope, ...], folder: Path, words: Catalogue
     file = (folder / opened.file).resolve() if opened.file else None
     return Job(
         name, opened.vehicle, opened.complaint, state, len(events), last.time[:16].replace("T", " "),
-        plain_text(last.payload, words), _near(file) if file else "",
+        plain_text(last.payload, words, events), _near(file) if file else "",
     )  # fmt: skip
 
 

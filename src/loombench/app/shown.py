@@ -47,11 +47,10 @@ def suspect_lines(case: Case, words: Catalogue, every: bool = False) -> tuple[st
     numbered = list(enumerate(suspects(case, words), 1))
     likely = [(number, one) for number, one in numbered if every or (one.survives and one.share >= WORTH_A_LINE)]
     lines = [_suspect_line(case, number, one, words) for number, one in likely]
-    left = [one for _, one in numbered if one.survives]
-    hidden = len(numbered) - len(likely)
-    if hidden:
-        out = len(numbered) - len(left)
-        lines.append(words.say("session.suspects-more", count=hidden - out, out=out))
+    hidden = [one for _, one in numbered if one not in [shown for _, shown in likely]]
+    few, out = (sum(one.survives is alive for one in hidden) for alive in (True, False))
+    lines += [words.say("session.suspects-more", count=few)] if few else []
+    lines += [words.say("session.suspects-out", out=out)] if out else []
     return tuple(lines)
 
 

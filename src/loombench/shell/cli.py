@@ -173,6 +173,7 @@ def find(
     from loombench.app.session import begin  # noqa: PLC0415
     from loombench.shell.finding import now, problem_lines, run_auto  # noqa: PLC0415
     from loombench.shell.session import run_session  # noqa: PLC0415
+    from loombench.shell.waiting import waiting  # noqa: PLC0415
 
     playing = practice or bool(hidden) or seed is not None
     if auto and not playing:
@@ -181,7 +182,8 @@ def find(
     time = now()
     number = case or ("practice-" if playing else "case-") + re.sub(r"\D", "", time)[:14]
     drawn = seed if seed is not None or hidden or not playing else 0
-    begun = begin(file, complaint, folder, number, time, hidden, drawn, by)
+    with waiting():
+        begun = begin(file, complaint, folder, number, time, hidden, drawn, by)
     if begun.problems:
         typer.echo(problem_lines(begun.problems, {}, as_json), err=not as_json)
     if begun.value is None:

@@ -62,7 +62,7 @@ def later_lines(card: StepCard) -> list[str]:
 
 def _meaning(one: Meaning, unit: str) -> list[str]:
     """One band or word of the answer, and who would then be likeliest."""
-    names = "; ".join(one.suspects) or catalogue().say("meaning.nobody")
+    names = "; ".join(one.suspects) or catalogue().say("shell.many")
     if not unit:
         return wrapped(f"{one.mark:<14}{one.text}: {names}", "    ", " " * 18)
     keys = {(True, True): "any", (True, False): "up-to", (False, True): "over", (False, False): "within"}
