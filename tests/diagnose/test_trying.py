@@ -21,7 +21,7 @@ from loombench.diagnose.observation import LoadSeen
 from loombench.diagnose.plan import steps
 from loombench.diagnose.region import region
 from loombench.diagnose.safety import cautions
-from loombench.diagnose.situation import Situation
+from loombench.diagnose.situation import Situation, cost_of, helper_s
 from loombench.diagnose.step import Step
 from loombench.diagnose.stepname import read_step
 from loombench.diagnose.touching import FeelGrip, ReadInput
@@ -297,3 +297,18 @@ def test_two_loads_on_one_ground_are_seen_together() -> None:
 
 def test_every_aid_has_a_case_here() -> None:
     assert set(CASES) | {"limiter"} == set(AIDS)
+
+
+def test_a_control_that_springs_back_takes_a_second_person_where_one_is_not_beside_it() -> None:
+    """The horn is at the boom head, its push in the dash: somebody has to hold it; not so for a switch that stays."""
+    two = Two(RELAY, "B7", "S7=push", "open K4.make", "open B7")
+    held = helper_s(two.bench.vehicle, two.condition, "head")
+    assert held == cost_of("second-person") > 0.0
+    assert helper_s(two.bench.vehicle, two.condition, "head", "dash") == 0.0
+    assert helper_s(two.bench.vehicle, two.condition, "") == 0.0
+    stays = Two(LED, "E8", "S4=on", "open E8", "open SP2~E8.1")
+    assert helper_s(stays.bench.vehicle, stays.condition, "head") == 0.0
+    see = See("B7", two.condition)
+    assert see.cost_s(two.bench, Situation()) == pytest.approx(
+        cost_of("look-load") + cost_of("operate") + cost_of("set-state") + held
+    )

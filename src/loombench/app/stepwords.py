@@ -170,11 +170,19 @@ def _move(bench: Bench, move: Operation, words: Catalogue) -> str:
             value = f"{substitute_w(rated_w(bench.vehicle, move.target)):g} W"
         case "swap":
             value = load_text(bench, move.value)
+        case "set" if _springs_back(bench, move):
+            key = "set-held"
         case "wait" if float(move.value) >= MINUTES_FROM_S:
             key, value = "wait-minutes", f"{float(move.value) / 60.0:.0f}"
         case "remove":
             key = f"remove-{move.value}"
     return words.say(f"step.do-{key}", target=_target_text(bench, move.target, words), value=value)
+
+
+def _springs_back(bench: Bench, move: Operation) -> bool:
+    control = bench.vehicle.controls.get(move.target)
+    position = control.position(move.value) if control is not None else None
+    return position is not None and position.springs_back
 
 
 def _target_text(bench: Bench, name: str, words: Catalogue) -> str:

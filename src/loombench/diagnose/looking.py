@@ -22,7 +22,7 @@ from loombench.diagnose.observation import (
     PositionSeen,
 )
 from loombench.diagnose.place import place_of_part
-from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
+from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
 from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.diagnose.told import fuse_table
 from loombench.vehicle.condition import Condition
@@ -62,7 +62,9 @@ class See:
     def cost_s(self, bench: Bench, situation: Situation) -> float:
         moved = setting_s(bench.vehicle, situation.condition, self.condition)
         reach = reaching_s(bench.vehicle, situation, *self._hands(bench, situation))
-        return cost_of("look-load") + reach + (moved + cost_of("operate") if moved else 0.0)
+        there = place_of_part(bench.vehicle, self.load.partition(".")[0])
+        held = helper_s(bench.vehicle, self.condition, there)
+        return cost_of("look-load") + reach + held + (moved + cost_of("operate") if moved else 0.0)
 
     def _hands(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
         return hands_at(bench.vehicle, situation.condition, self.condition)

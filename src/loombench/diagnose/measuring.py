@@ -10,7 +10,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, tolerance
 from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
-from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
+from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
 from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import Setup
 
@@ -56,7 +56,9 @@ class Measure:
         total = cost_of("measure-ohms" if self.kind == "ohms" else "measure-drop" if self.drop else "measure")
         total += 0.0 if situation.meter_out else cost_of("meter-out")
         total += setting_s(bench.vehicle, situation.condition, self.setup.condition)
-        total += reaching_s(bench.vehicle, situation, *self._places(bench, situation))
+        places = self._places(bench, situation)
+        total += reaching_s(bench.vehicle, situation, *places)
+        total += helper_s(bench.vehicle, self.setup.condition, *places)
         black = str(self.setup.black)
         if not self.drop and self.setup.black is not None and situation.clipped != black:
             total += cost_of("long-lead")

@@ -105,6 +105,23 @@ def setting_s(vehicle: Vehicle, now: Condition, wanted: Condition) -> float:
     return total
 
 
+def helper_s(vehicle: Vehicle, condition: Condition, *places: str) -> float:
+    """Seconds for a second person: a control that springs back has to be held, and one is elsewhere meanwhile.
+
+    Where it is not known where something is, nobody is called.
+    """
+    known = frozenset(place for place in places if place)
+    for operation in condition.operations:
+        control = vehicle.controls.get(operation.target) if operation.verb == "set" else None
+        position = control.position(operation.value) if control is not None else None
+        if control is None or position is None or not position.springs_back:
+            continue
+        own = place_of_part(vehicle, control.part)
+        if own and known and own not in known:
+            return cost_of("second-person")
+    return 0.0
+
+
 def hands_at(vehicle: Vehicle, now: Condition, wanted: Condition) -> tuple[str, ...]:
     """The places where something is unplugged, pulled, put on or moved to get from one condition to another."""
     found: dict[str, None] = {}
