@@ -55,7 +55,9 @@ def case(name: str) -> Vehicle:
 def told(car: Vehicle, text: str) -> Complaint:
     outcome = understand(car, text)
     assert outcome.value, outcome.problems
-    return outcome.value[0]
+    first = outcome.value[0]
+    assert isinstance(first, Complaint)
+    return first
 
 
 def read(text: str) -> Fault:

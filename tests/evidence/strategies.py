@@ -3,7 +3,7 @@
 from hypothesis import strategies as st
 
 from loombench.evidence.codec import STATES
-from loombench.evidence.complaint import SYMPTOMS, Complaint
+from loombench.evidence.complaint import HISTORIES, PRESENCES, SYMPTOMS, Complaint, History
 from loombench.evidence.envelope import Envelope, envelope
 from loombench.evidence.events import (
     CaseClosed,
@@ -11,6 +11,7 @@ from loombench.evidence.events import (
     CodesRead,
     ComplaintGiven,
     Disturbed,
+    HistoryTold,
     LeadsCounted,
     NotAsDrawn,
     Note,
@@ -36,7 +37,7 @@ points = st.builds(Point, words, texts, texts, st.sampled_from((WIRE, FACE, PIN)
 numbers = st.floats(allow_nan=False)
 finite = st.floats(allow_nan=False, allow_infinity=False)
 setups = st.builds(Setup, conditions, points, st.none() | points, st.sampled_from(METERS), finite)
-complaints = st.builds(Complaint, texts, st.sampled_from(SYMPTOMS), conditions, texts)
+complaints = st.builds(Complaint, texts, st.sampled_from(SYMPTOMS), conditions, texts, st.sampled_from(PRESENCES))
 counts = st.integers(1, 10**6)
 payloads: st.SearchStrategy[Payload] = st.one_of(
     st.builds(CaseOpened, texts, texts, texts, texts),
@@ -56,6 +57,7 @@ payloads: st.SearchStrategy[Payload] = st.one_of(
     st.builds(PartUsed, texts, texts, texts, st.sampled_from(STATES)),
     st.builds(ReasonGiven, texts),
     st.builds(LeadsCounted, st.booleans()),
+    st.builds(HistoryTold, st.builds(History, st.sampled_from(HISTORIES), texts, texts)),
 )
 envelopes: st.SearchStrategy[Envelope] = st.builds(
     envelope, counts, st.just("2026-03-02T14:05:00+01:00"), texts, texts, payloads

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loombench.text.complaint import read_complaint
+from loombench.text.complaint import Said, read_complaint
 from loombench.text.names import find_control, find_element, find_part, find_point, find_wire, read_condition
 from loombench.text.nearest import NONE, distance, nearest
 from loombench.vehicle.model import Vehicle
@@ -149,6 +149,7 @@ def test_complaints(text: str, target: str, symptom: str, condition: str) -> Non
     outcome = read_complaint(VEHICLE, text)
     assert outcome.problems == ()
     (said,) = outcome.value
+    assert isinstance(said, Said)
     assert (said.targets, said.symptom, str(said.condition)) == ((target,), symptom, condition)
     assert said.text == " ".join(text.split())
 

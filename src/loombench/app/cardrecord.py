@@ -44,7 +44,9 @@ def told(events: Sequence[Envelope]) -> str:
     """The complaints word for word, the first on its own line and each later one below it."""
     opened = [one.payload.complaint for one in events if isinstance(one.payload, CaseOpened)]
     later = [one.payload.complaint.text for one in events if isinstance(one.payload, ComplaintGiven)]
-    return "\n".join(dict.fromkeys(text for text in (*opened, *later[1:]) if text))
+    # What was told in one breath is in the first text already.
+    more = (text for text in later[1:] if not any(text in first for first in opened))
+    return "\n".join(dict.fromkeys(text for text in (*opened, *more) if text))
 
 
 def codes(events: Sequence[Envelope]) -> tuple[str, ...] | None:

@@ -1,11 +1,12 @@
 """What was complained about, understood as far as a search needs it: each load, in a state that was said or found."""
 
 from dataclasses import replace
+from types import MappingProxyType
 
 from loombench.app.states import States, at_rest_after
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error, note
-from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
+from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint, History
 from loombench.text.complaint import Said, read_complaint
 from loombench.text.functions import loads_at
 from loombench.vehicle.condition import Condition, Operation
@@ -14,13 +15,16 @@ from loombench.vehicle.trace import runs
 
 OFF = ("always-on", "glows")
 """What is seen of a load that should be off: at rest, unless a state is said."""
+SHOWS = MappingProxyType({"moved": "moved", "hot": "heat", "wet": "rain"})
+"""What the history would be called by which a fault shows only then."""
 ASLEEP_S = 3600
 """A battery's standing current is looked at when modules have had this long to fall asleep (common practice: the
 longest take about an hour)."""
 
 
-def understand(vehicle: Vehicle, text: str) -> Outcome[tuple[Complaint, ...]]:
-    """The complaints a text makes; none where something in it is not understood. The first bears all of the text.
+def understand(vehicle: Vehicle, text: str) -> Outcome[tuple[Complaint | History, ...]]:
+    """The complaints a text makes, the first with all of the text, and then the history it tells; nothing where
+    something in it is not understood. Of a place that was crushed, without a complaint, all that is there is in doubt.
 
     A state that was not said is looked for in the sound vehicle, and a note says which was taken.
     """
@@ -30,13 +34,25 @@ def understand(vehicle: Vehicle, text: str) -> Outcome[tuple[Complaint, ...]]:
     states = States(vehicle)
     found: list[Complaint] = []
     problems = list(read.problems)
-    for said in read.value:
+    histories = [one for one in read.value if isinstance(one, History)]
+    spoken = [one for one in read.value if isinstance(one, Said)]
+    for said in spoken or _doubted(vehicle, histories):
         made = _complaints(states, said)
-        found += made.value
+        found += [replace(one, presence=said.presence if one.symptom != "works" else "") for one in made.value]
         problems += made.problems
+        if said.where and said.symptom not in ("works", "in-doubt"):
+            histories.append(History("together", said.where, said.text))
+        if said.presence in SHOWS:
+            histories.append(History(SHOWS[said.presence], "", said.text))
     if not Outcome(None, tuple(problems)).usable or not found:
         return Outcome((), tuple(problems))
-    return Outcome((replace(found[0], text=text.strip()), *found[1:]), tuple(problems))
+    first = replace(found[0], text=text.strip())
+    return Outcome((first, *found[1:], *dict.fromkeys(histories)), tuple(problems))
+
+
+def _doubted(vehicle: Vehicle, histories: list[History]) -> tuple[Said, ...]:
+    damaged = (one for one in histories if one.word in ("crushed", "flooded") and one.where)
+    return tuple(Said(loads_at(vehicle, one.where), "in-doubt", None, one.text, (), one.where) for one in damaged)
 
 
 def _complaints(states: States, said: Said) -> Outcome[tuple[Complaint, ...]]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.complained import observed
 from loombench.diagnose.measuring import Measure
-from loombench.diagnose.observation import Observation
+from loombench.diagnose.observation import Observation, Told
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.stepname import read_step
 from loombench.evidence.complaint import Complaint
@@ -15,6 +15,7 @@ from loombench.evidence.events import (
     CaseClosed,
     ComplaintGiven,
     Disturbed,
+    HistoryTold,
     Observed,
     ReadingTaken,
     RepairDone,
@@ -48,6 +49,9 @@ def _after(bench: Bench, now: Course, payload: object) -> Course:
         case ComplaintGiven(complaint=complaint):
             told = observed(bench, complaint, now.situation.repaired)
             return replace(now, complaints=(*now.complaints, complaint), observations=(*now.observations, told))
+        case HistoryTold(history=history):
+            happened = Told(history.word, history.where, now.situation.repaired)
+            return replace(now, observations=(*now.observations, happened))
         case ReadingTaken(setup=setup, value=value):
             step = Measure(setup)
             seen = step.observe(now.situation, value)

@@ -15,6 +15,7 @@ from loombench.evidence.events import (
     CodesRead,
     ComplaintGiven,
     Disturbed,
+    HistoryTold,
     LeadsCounted,
     NotAsDrawn,
     Note,
@@ -92,6 +93,8 @@ def plain_text(payload: Payload, words: Catalogue, events: tuple[Envelope, ...] 
             return say("session.note", text=text)
         case ComplaintGiven(complaint=complaint):
             return say("session.complaint", text=complaint.text)
+        case HistoryTold(history=history):
+            return say("session.history", text=history.text)
         case CaseOpened(complaint=told):
             return say("session.opening", text=told)
         case CaseClosed(verdict=verdict):

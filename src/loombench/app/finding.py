@@ -45,7 +45,7 @@ from loombench.diagnose.verdict import (
     PROVEN,
     ranking,
 )
-from loombench.evidence.complaint import Complaint
+from loombench.evidence.complaint import Complaint, History
 from loombench.evidence.envelope import Envelope, envelope
 from loombench.evidence.events import (
     CaseClosed,
@@ -53,6 +53,7 @@ from loombench.evidence.events import (
     CodesRead,
     ComplaintGiven,
     Disturbed,
+    HistoryTold,
     LeadsCounted,
     NotAsDrawn,
     Note,
@@ -98,9 +99,9 @@ def replay(
     return Case(name, author, made, store, events, vehicle, store.next_number(name))
 
 
-def complain(case: Case, complaint: Complaint, time: str) -> Case:
-    """One more complaint, or something that is said to work."""
-    return _append(case, ComplaintGiven(complaint), time)
+def complain(case: Case, told: Complaint | History, time: str) -> Case:
+    """One more complaint, something that is said to work, or something that happened before."""
+    return _append(case, HistoryTold(told) if isinstance(told, History) else ComplaintGiven(told), time)
 
 
 def take(case: Case, setup: Setup, value: float, time: str, note: str = "") -> Case:

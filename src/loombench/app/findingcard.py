@@ -25,7 +25,7 @@ from loombench.diagnose.observation import (
     MeterRead,
     Observation,
     PositionSeen,
-    Together,
+    Told,
 )
 from loombench.diagnose.standing import MILLIVOLTS, is_battery
 from loombench.evidence.events import RepairDone, StepDeclined
@@ -98,8 +98,8 @@ def what_seen(case: Case, one: Observation) -> str:
             return f"{one.setup.red.at('wire')}, {one.setup.condition}"
         case BatteryFlat():
             return load_text(case.bench, one.battery)
-        case Together():
-            return "; ".join(what_seen(case, part) for part in one.parts)
+        case Told():
+            return f"{one.word} {one.where}".strip()
 
 
 def _word(case: Case, one: LoadSeen, words: Catalogue) -> str:
@@ -127,7 +127,7 @@ def _readings(
     found = []
     for one in case.course.observations:
         again = bool(last) and one.repaired == last and what_seen(case, one) in paired
-        told = isinstance(one, BatteryFlat | Together) or (isinstance(one, LoadSeen) and not one.verified)
+        told = isinstance(one, BatteryFlat | Told) or (isinstance(one, LoadSeen) and not one.verified)
         if one is not reproduced and not again and not told:
             found.append(_reading(case, one, words) if isinstance(one, MeterRead) else _look(case, one, words))
     return tuple(found)

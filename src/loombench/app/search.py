@@ -17,9 +17,9 @@ from loombench.base.problems import Problem, error, warning
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.diagnose.safety import handleable
-from loombench.evidence.complaint import Complaint
+from loombench.evidence.complaint import Complaint, History
 from loombench.evidence.envelope import Envelope
-from loombench.evidence.events import CaseOpened, ComplaintGiven
+from loombench.evidence.events import CaseOpened, ComplaintGiven, HistoryTold
 from loombench.paper.output import write_all
 from loombench.record.jsonl import JsonlStore
 from loombench.record.store import EventStore
@@ -59,22 +59,23 @@ def start(
         return Outcome(None, wrong)
     said, fault, problems = _complaints(vehicle, complaint, fault, seed)
     practice = PracticeVehicle(vehicle, fault) if fault is not None else None
-    given = tuple(one.payload.complaint for one in kept.value if isinstance(one.payload, ComplaintGiven))
+    given = _given(kept.value)
     if given and not _cut_off(vehicle, kept.value):
         taken_up = take_up(opened, kept.value, store, author)
         resumed = None if taken_up.value is None else Search(opened, taken_up.value, practice)
         return Outcome(resumed, (*kept.problems, *taken_up.problems))
     if not said and (told := _told(kept.value)):
         said = understand(vehicle, told).value
-    if not said:
+    complaints = tuple(one for one in said if isinstance(one, Complaint))
+    if not complaints:
         return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
-    if kept_off := _kept_off(vehicle, said):
+    if kept_off := _kept_off(vehicle, complaints):
         return Outcome(None, kept_off)
     if kept.value:
         begun = replay(vehicle, kept.value, store, author)
     else:
         place = stored_path(file, folder)
-        begun = open_case(vehicle, digest_of(opened), said[0], store, case_id, time, author, None, place)
+        begun = open_case(vehicle, digest_of(opened), complaints[0], store, case_id, time, author, None, place)
         given = said[:1]
     for one in said:
         if one not in given:
@@ -95,8 +96,15 @@ def _kept_off(vehicle: Vehicle, said: tuple[Complaint, ...]) -> tuple[Problem, .
 
 def _cut_off(vehicle: Vehicle, events: tuple[Envelope, ...]) -> bool:
     """Whether the program died before all that was complained about was kept."""
-    begun = all(isinstance(one.payload, ComplaintGiven) for one in events[1:])
-    return begun and len(understand(vehicle, _told(events)).value) >= len(events)
+    given = _given(events)
+    return len(given) == len(events) - 1 and len(understand(vehicle, _told(events)).value) > len(given)
+
+
+def _given(events: tuple[Envelope, ...]) -> tuple[Complaint | History, ...]:
+    """All that was told so far."""
+    payloads = (one.payload for one in events)
+    told = (one for one in payloads if isinstance(one, ComplaintGiven | HistoryTold))
+    return tuple(one.history if isinstance(one, HistoryTold) else one.complaint for one in told)
 
 
 def take_up(opened: Opened, events: tuple[Envelope, ...], store: EventStore, author: str = "") -> Outcome[Case | None]:
@@ -135,10 +143,10 @@ def _told(events: tuple[Envelope, ...]) -> str:
 
 def _complaints(
     vehicle: Vehicle, text: str, fault: Fault | None, seed: int | None
-) -> tuple[tuple[Complaint, ...], Fault | None, tuple[Problem, ...]]:
+) -> tuple[tuple[Complaint | History, ...], Fault | None, tuple[Problem, ...]]:
     """What is complained about: as told, else as a hidden fault shows; and that fault, drawn where it was not given."""
     tried = usual_conditions(vehicle) if not text or seed is not None else ()
-    said: tuple[Complaint, ...] = ()
+    said: tuple[Complaint | History, ...] = ()
     problems: tuple[Problem, ...] = ()
     if text:
         understood = understand(vehicle, text)
@@ -147,7 +155,7 @@ def _complaints(
         shown = complaint_of(vehicle, fault, tried)
         said = (shown,) if shown is not None else ()
     if fault is None and seed is not None:
-        drawn = hide(vehicle, seed, tuple(one.condition for one in said) or tried)
+        drawn = hide(vehicle, seed, tuple(one.condition for one in said if isinstance(one, Complaint)) or tried)
         if drawn is not None:
             fault, said = drawn[0], (drawn[1],)
     return said, fault, problems

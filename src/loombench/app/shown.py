@@ -11,7 +11,7 @@ from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.place import suspect_places
 from loombench.diagnose.stepname import read_step
 from loombench.diagnose.verdict import NOT_REPRODUCED, PROVEN
-from loombench.evidence.events import ComplaintGiven, Observed, ReadingTaken
+from loombench.evidence.events import ComplaintGiven, HistoryTold, Observed, ReadingTaken
 from loombench.evidence.replay import effective
 
 SHOWN = 4
@@ -129,7 +129,8 @@ def observation_texts(case: Case, words: Catalogue) -> tuple[str, ...]:
     return tuple(
         event_text(case.bench, case.events, one, words)
         for one in seen
-        if isinstance(one, ComplaintGiven | ReadingTaken) or (isinstance(one, Observed) and read_step(one.what))
+        if isinstance(one, ComplaintGiven | HistoryTold | ReadingTaken)
+        or (isinstance(one, Observed) and read_step(one.what))
     )
 
 

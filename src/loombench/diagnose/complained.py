@@ -24,7 +24,7 @@ from loombench.diagnose.observation import (
     FuseSeen,
     LoadSeen,
     Observation,
-    Together,
+    Told,
 )
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.vehicle.condition import Condition
@@ -72,6 +72,6 @@ def observed(bench: Bench, complaint: Complaint, repaired: tuple[str, ...] = ())
     if complaint.symptom == "flat":
         return BatteryFlat(complaint.target, condition, repaired)
     if complaint.symptom == "in-doubt":
-        return Together((), repaired)
+        return Told(repaired=repaired)
     load = load_named(bench.forecast.sights(condition), complaint.target)
     return LoadSeen(load, LOOKS[complaint.symptom], condition, False, repaired)

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import RESISTIVE, SPAN, decades, expected, needed_rows, on_scale, rows, tolerance
+from loombench.diagnose.history import history_weights
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.looks import chance_of, glow_chance, look_table
 from loombench.diagnose.observation import (
@@ -32,7 +33,7 @@ from loombench.diagnose.observation import (
     MeterRead,
     Observation,
     PositionSeen,
-    Together,
+    Told,
 )
 from loombench.diagnose.smear import density
 from loombench.diagnose.told import drain_table, flat_table, fuse_table
@@ -69,9 +70,8 @@ def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
             likelihood = _mixed(said, tolerance("look-wrong").value, len(SCANNED), bench.hypotheses)
         case BatteryFlat():
             likelihood = _mixed(flat_table(bench, observation), tolerance("sight-wrong").value, 2, bench.hypotheses)
-        case Together():
-            each = [log_likelihood(one, bench) for one in observation.parts]
-            return np.asarray(sum(each, np.zeros(len(bench.hypotheses.members))))
+        case Told():
+            likelihood = history_weights(bench, observation)
     result: FloatArray = np.log(likelihood)
     return result
 
@@ -93,8 +93,9 @@ def wrong_likelihood(observation: Observation, nominal_v: float) -> float:
             return tolerance("look-wrong").value / len(SCANNED)
         case BatteryFlat():
             return tolerance("sight-wrong").value / 2.0
-        case Together():
-            return float(np.prod([wrong_likelihood(one, nominal_v) for one in observation.parts]))
+        case Told():
+            # It speaks against nothing.
+            return float(np.finfo(np.float64).tiny)
 
 
 def _mixed(seen: FloatArray, wrong: float, ways: int, hypotheses: Hypotheses) -> FloatArray:

@@ -75,10 +75,12 @@ class BatteryFlat:
 
 
 @dataclass(frozen=True)
-class Together:
-    """Several things told in one breath; of none, nothing is known but what it is about."""
+class Told:
+    """What was told without anything being seen: a word of the history (`facts.history`), and where; of a doubt
+    nothing."""
 
-    parts: tuple["LoadSeen | FuseSeen | BatteryFlat", ...] = ()
+    word: str = ""
+    where: str = ""
     repaired: tuple[str, ...] = ()
 
 
@@ -100,4 +102,4 @@ class InputSeen:
     repaired: tuple[str, ...] = ()
 
 
-Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen | GripFelt | InputSeen | BatteryFlat | Together
+Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen | GripFelt | InputSeen | BatteryFlat | Told

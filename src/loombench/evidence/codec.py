@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, Span, error
-from loombench.evidence.complaint import SYMPTOMS, Complaint
+from loombench.evidence.complaint import HISTORIES, PRESENCES, SYMPTOMS, Complaint, History
 from loombench.evidence.envelope import FORMAT, Envelope
 from loombench.evidence.events import (
     PAYLOADS,
@@ -22,6 +22,7 @@ from loombench.evidence.events import (
     CodesRead,
     ComplaintGiven,
     Disturbed,
+    HistoryTold,
     LeadsCounted,
     NotAsDrawn,
     Note,
@@ -127,7 +128,10 @@ def _payload(payload: Payload) -> dict[str, object]:
                 "symptom": told.symptom,
                 "condition": _condition(told.condition),
                 "text": told.text,
+                "presence": told.presence,
             }
+        case HistoryTold(history=history):
+            return dict(vars(history))
         case ReadingTaken():
             return {
                 "setup": _setup(payload.setup),
@@ -194,7 +198,8 @@ def _read_reading(reader: Reader) -> ReadingTaken:
 def _read_complaint(reader: Reader) -> ComplaintGiven:
     condition = _read_condition(reader)
     target, symptom = reader.text("target"), reader.one_of("symptom", SYMPTOMS)
-    return ComplaintGiven(Complaint(target, symptom, condition, reader.text("text")))
+    text, presence = reader.text("text"), reader.one_of("presence", PRESENCES, "")
+    return ComplaintGiven(Complaint(target, symptom, condition, text, presence))
 
 
 _READERS: MappingProxyType[str, Callable[[Reader], Payload]] = MappingProxyType(
@@ -219,6 +224,7 @@ _READERS: MappingProxyType[str, Callable[[Reader], Payload]] = MappingProxyType(
             r.text("name"), r.text("number", ""), r.text("quantity", "1"), r.one_of("state", STATES, "new")
         ),
         "ReasonGiven": lambda r: ReasonGiven(r.text("text")),
+        "HistoryTold": lambda r: HistoryTold(History(r.one_of("word", HISTORIES), r.text("where"), r.text("text"))),
         "LeadsCounted": lambda r: LeadsCounted(r.flag("out")),
     }
 )

@@ -18,11 +18,34 @@ is flat; in-doubt: nothing is known, it is to be looked at."""
 FUSE_SYMPTOMS = ("blows-fuse", "blows-at-once", "blows-later")
 
 
+HISTORIES = (
+    "rain", "washing", "flooded", "repair", "fitted", "accident", "crushed", "together", "stood", "rodents",
+    "jump-start", "bumps", "heat", "moved",
+)  # fmt: skip
+"""What may have happened before. repair, fitted: work, something fitted; crushed: damage that is seen; together:
+several functions failed at once; stood: long unused; moved: it shows with movement; the others as they say."""
+
+
+@dataclass(frozen=True)
+class History:
+    """Something that happened, `word` of `HISTORIES`, and `where`: a place, loom or part, empty where none was."""
+
+    word: str
+    where: str
+    text: str
+
+
+PRESENCES = ("", "moved", "hot", "wet", "sometimes")
+"""When what is complained about is there: always, or only then; sometimes: nobody knows when."""
+
+
 @dataclass(frozen=True)
 class Complaint:
-    """`target` is a part, or `part.element`; `condition` the state it was seen in; `text` what was said."""
+    """`target` is a part, or `part.element`; `condition` the state it was seen in; `text` what was said; `presence`
+    whether it comes and goes."""
 
     target: str
     symptom: str
     condition: Condition
     text: str
+    presence: str = ""

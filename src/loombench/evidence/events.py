@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from loombench.evidence.complaint import Complaint
+from loombench.evidence.complaint import Complaint, History
 from loombench.vehicle.condition import Setup
 
 
@@ -27,6 +27,13 @@ class ComplaintGiven:
     """A complaint, or something said to work, as it was understood."""
 
     complaint: Complaint
+
+
+@dataclass(frozen=True)
+class HistoryTold:
+    """Something of the vehicle's history that the customer told."""
+
+    history: History
 
 
 @dataclass(frozen=True)
@@ -160,7 +167,7 @@ class LeadsCounted:
 Payload = (
     CaseOpened | ComplaintGiven | ReadingTaken | Observed | StepDeclined
     | Undone | RepairDone | Verified | CaseClosed | Note
-    | CodesRead | NotAsDrawn | Disturbed | TemporaryMeasure | PartUsed | ReasonGiven | LeadsCounted
+    | CodesRead | NotAsDrawn | Disturbed | TemporaryMeasure | PartUsed | ReasonGiven | LeadsCounted | HistoryTold
 )  # fmt: skip
 
 PAYLOADS: MappingProxyType[str, type[Payload]] = MappingProxyType(
@@ -170,6 +177,7 @@ PAYLOADS: MappingProxyType[str, type[Payload]] = MappingProxyType(
             CaseOpened, ComplaintGiven, ReadingTaken, Observed, StepDeclined,
             Undone, RepairDone, Verified, CaseClosed, Note,
             CodesRead, NotAsDrawn, Disturbed, TemporaryMeasure, PartUsed, ReasonGiven, LeadsCounted,
+            HistoryTold,
         )
     }
 )  # fmt: skip

@@ -5,20 +5,23 @@
     everything through X12 dead             by a connector, a place, a loom, a fuse
     blows F12 at once when key=run, S4=on   of a fuse the fuse itself
     E7 joins in with E8
+    E7 dead when S4=on, only when moved     it comes and goes
+    after a repair at X12; X12 crushed      what happened before
 
-The words for symptoms are the catalogue's (`complaint.toml`).
+The words for all of it are the catalogue's (`complaint.toml`).
 """
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
 from loombench.base.wording import catalogue
-from loombench.evidence.complaint import FUSE_SYMPTOMS, SYMPTOMS
+from loombench.evidence.complaint import FUSE_SYMPTOMS, SYMPTOMS, History
 from loombench.text.functions import find_loads, loads_at
+from loombench.text.history import places_of, read_beside
 from loombench.text.names import read_condition
 from loombench.text.nearest import nearest
 from loombench.text.tokens import plain
@@ -35,8 +38,9 @@ _EVERYTHING = re.compile(r"(?:everything|all)(?: that is)? (?:at|in|on|through|b
 
 @dataclass(frozen=True)
 class Said:
-    """One thing said. `targets` are parts or `part.element`; `condition` the state named, None where none was; `other`
-    the loads it joins in with; `where` the place, connector or loom that all of it is about, if one was named."""
+    """One thing said of loads. `targets` are parts or `part.element`; `condition` the state named, None where none was;
+    `other` the loads it joins in with; `where` the place, connector or loom that all of it is about, if one was named;
+    `presence` whether it comes and goes."""
 
     targets: tuple[str, ...]
     symptom: str
@@ -44,6 +48,7 @@ class Said:
     text: str
     other: tuple[str, ...] = ()
     where: str = ""
+    presence: str = ""
 
 
 def phrases() -> Mapping[str, str]:
@@ -55,16 +60,20 @@ def phrases() -> Mapping[str, str]:
     return MappingProxyType({**{name: name for name in SYMPTOMS}, **found})
 
 
-def read_complaint(vehicle: Vehicle, text: str) -> Outcome[tuple[Said, ...]]:
+def read_complaint(vehicle: Vehicle, text: str) -> Outcome[tuple[Said | History, ...]]:
     """What a text says, clause by clause; what cannot be understood is left out and is a problem."""
-    said: list[Said] = []
+    said: list[Said | History] = []
     problems: list[Problem] = []
     clauses = [" ".join(clause.split()) for clause in plain(text)[:LONGEST].split(";")]
     for clause in [clause for clause in clauses if clause][:MOST_CLAUSES] or [""]:
-        read = _read_clause(vehicle, clause)
-        problems += read.problems
-        if read.value is not None:
-            said.append(read.value)
+        beside = read_beside(vehicle, clause)
+        problems += beside.problems
+        said += beside.value.histories
+        if beside.value.left or not beside.value.histories:
+            read = _read_clause(vehicle, beside.value.left)
+            problems += read.problems
+            if read.value is not None:
+                said.append(replace(read.value, text=clause, presence=beside.value.presence))
     return Outcome(tuple(said), tuple(problems))
 
 
@@ -109,7 +118,7 @@ def _kept(words: str) -> str:
 
 
 def _at(vehicle: Vehicle, where: str) -> Outcome[tuple[str, ...]]:
-    places = {*vehicle.places, *vehicle.looms, *vehicle.parts}
+    places = places_of(vehicle)
     if where not in places:
         return Outcome((), (error("whereabouts-unknown", name=where[:60], nearest=nearest(where, places)),))
     found = loads_at(vehicle, where)
