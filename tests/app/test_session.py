@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -13,11 +14,12 @@ from loombench.app.reasons import why
 from loombench.app.session import NEXT, STAY, Reply, respond
 from loombench.app.shown import standing
 from loombench.app.spoken import setup_text
-from loombench.app.typed import Reading, read_typed
+from loombench.app.typed import Reading, present, read_typed
 from loombench.base.problems import error
 from loombench.base.wording import catalogue
 from loombench.circuit.fault import read_fault
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.measuring import Measure
 from loombench.diagnose.verdict import CURED
 from loombench.evidence.complaint import Complaint
 from loombench.evidence.envelope import Envelope
@@ -94,6 +96,28 @@ def test_the_unit_says_which_meter(bench: Bench, typed: str, meter: str, value: 
     assert (read.setup.meter, read.value) == (meter, pytest.approx(value))
 
 
+def test_a_reading_nobody_asked_for_is_not_taken_with_what_the_card_wants_unplugged(bench: Bench) -> None:
+    case = type_in(opened(bench), "dead").case
+    apart = next(
+        step
+        for step in case.plan
+        if isinstance(step, Measure) and any(one.verb == "unplug" for one in step.setup.condition.operations)
+    )
+    shown = next_step(case)
+    assert shown is not None
+    card = replace(shown, id=apart.id)
+    assert str(present(case, card)) == "S4=on"
+    read = read_typed(case, card, "S4.1 to S4.2 0V").value
+    assert isinstance(read, Reading)
+    assert read.setup.condition == ON
+
+
+def test_where_nothing_fits_any_more_that_is_said(bench: Bench) -> None:
+    case = type_in(opened(bench), "dead", "E7.1 12.3V", "E7.2 0V", "E7.1 0V", "E7.2 12.3V", "S4.1 0V").case
+    assert case.verdict.groups == ()
+    assert "may be wrong" in standing(case, "")
+
+
 @pytest.mark.parametrize("typed", ["works E8", "E8 works", "works E8 when S4=on", "E8 works when S4=on"])
 def test_what_a_load_does_is_kept_as_seen_on_purpose(bench: Bench, typed: str) -> None:
     assert last(type_in(opened(bench), typed)) == Observed("see E8 when S4=on", "works")
@@ -107,7 +131,7 @@ def test_what_a_load_does_is_kept_as_seen_on_purpose(bench: Bench, typed: str) -
         ("frobnicate", "help"), ("", "help"), ("cannot", "WHY"), ("why nobody", "suspects"), ("why ", "suspects"),
         ("part", "NAME"), ("note", "note WHY"), ("close", "Count"), ("yes", "Not understood"),
         ("what if stop", "what if"),
-        ("what if E7.1 3A", "reading-unread"), ("E7.1", "Not understood"), ("\x1b[2J", "Not understood"),
+        ("what if E7.1 to E7.2 3A", "reading-unread"), ("E7.1", "Not understood"), ("\x1b[2J", "Not understood"),
     ],
 )  # fmt: skip
 def test_what_is_not_understood_is_answered_and_keeps_nothing(bench: Bench, typed: str, said: str) -> None:
@@ -239,7 +263,11 @@ def test_how_it_was_done_can_be_said_after_the_cure_without_touching_the_proof(b
 
 
 def test_a_repair_nobody_proposed_is_kept_too(bench: Bench) -> None:
-    for typed, method in (("renewed 1, new lamp", "renewed, new lamp"), ("repaired lamp E7", "")):
+    for typed, method in (
+        ("renewed 1, new lamp", "renewed, new lamp"),
+        ("repaired lamp E7", ""),
+        ("replaced, 1", "replaced"),
+    ):
         assert last(type_in(opened(bench), "dead", "works E8", typed)) == RepairDone("E7", method)
     case = type_in(opened(bench), "dead", "works E8").case
     assert "Which one?" in type_in(case, "cleaned").said[0]

@@ -33,6 +33,8 @@ def standing(case: Case, place: str, words: Catalogue | None = None) -> str:
     """How many suspects are left, and how many of them at a place."""
     words = words or catalogue()
     groups = [name for name in case.verdict.groups if name not in (SOUND, UNEXPLAINED)]
+    if not groups:
+        return words.say("session.standing-none")
     if len(groups) == 1:
         named = next(one.text for one in suspects(case, words) if one.group == groups[0])
         return words.say("session.standing-one", suspect=named)

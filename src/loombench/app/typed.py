@@ -15,6 +15,7 @@ from loombench.base.problems import error
 from loombench.base.quantity import Quantity, read_quantity
 from loombench.diagnose.complained import load_named, sound_sights
 from loombench.diagnose.observation import SEEN
+from loombench.diagnose.situation import differing
 from loombench.text.names import find_element, find_point, read_condition
 from loombench.text.tokens import plain
 from loombench.vehicle.condition import Condition, Setup
@@ -76,9 +77,9 @@ def read_typed(case: Case, card: StepCard | None, line: str) -> Outcome[Typed | 
     first, _, rest = said.partition(" ")
     if first in SEEN and rest:
         return _sight(case, card, first, rest)
-    command = next((word for word in COMMANDS if said == word or said.startswith(f"{word} ")), None)
+    command = next((word for word in COMMANDS if said == word or said.startswith((f"{word} ", f"{word},"))), None)
     if command is not None:
-        return Outcome(Command(command, said.removeprefix(command).strip()))
+        return Outcome(Command(command, said.removeprefix(command).lstrip(", ")))
     subject, _, word = said.partition(" when ")[0].rpartition(" ")
     if word in SEEN and subject:
         return _sight(case, card, word, said.replace(f" {word}", "", 1))
@@ -99,9 +100,15 @@ def card_answer(card: StepCard, said: str) -> float | str | None:
 
 
 def present(case: Case, card: StepCard | None) -> Condition:
-    """The state the vehicle is in: as the card on show has it set, else as the last entry left it."""
+    """The state that an entry nobody asked for is taken to be made in: with the controls as the card on show has them
+    set. Where the card wants more done (a plug off, a fuse out, a lamp put on), as the last entry left the vehicle: who
+    has done that answers the card."""
     situation = case.course.situation
-    return situation.condition if card is None else condition_of(case.offered(card.id), situation)
+    if card is None:
+        return situation.condition
+    wanted = condition_of(case.offered(card.id), situation)
+    moves = differing(case.bench.vehicle, situation.condition, wanted)
+    return wanted if all(move.verb == "set" for move in moves) else situation.condition
 
 
 def _when(case: Case, card: StepCard | None, said: str) -> tuple[str, Outcome[Condition]]:
