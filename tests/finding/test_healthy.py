@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from loombench.app.case import Case, bench_for
+from loombench.app.case import Case
 from loombench.app.finding import open_case, see, suspects, take, verdict
 from loombench.app.practice import PRACTICE_TIME as TIME
 from loombench.app.practice import PracticeVehicle, auto
@@ -22,6 +22,7 @@ from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 from tests.finding import healthy
+from tests.finding.fewer import bench_of
 
 MINUS = Point("G1", "-", layer="pin")
 BROKEN = Fault("open", "contact E1.1")
@@ -72,9 +73,10 @@ def _odd(request: pytest.FixtureRequest) -> Odd:
 
 @pytest.fixture(name="bench", scope="module")
 def _bench(odd: Odd) -> Bench:
+    """With all that may be wrong of the healthy thing, and of the rest no resistances."""
     loaded = load_text(odd.text)
     assert loaded.problems == ()
-    return bench_for(loaded.value)
+    return bench_of(loaded.value, lambda fault: fault.mode != "resistance" or names(odd, fault.target))
 
 
 def state(car: Vehicle, text: str) -> Condition:

@@ -84,12 +84,13 @@ class TestScenario5:
     def test_it_is_found_with_two_functions_on(self, trailer: Bench) -> None:
         """Printed: 4 min, by the node with two functions on, a lead from frame to vehicle, and a look into the plug. It
         takes longer here: the plug's cover (three screws) and the box below the drawbar (3 min) are opened to measure,
-        the meter is fetched and proven, and the complaint is verified first."""
+        the meter is fetched and proven, the complaint is verified first, and at each step a second person is counted
+        who holds the brake."""
         case = opened(self.PICK_UP.vehicle, "trailer::E31.2-4", "dim", f"{self.READY}, S12=on, S11=on", trailer)
         ended = play(case, vehicle_with(self.PICK_UP.vehicle, self.BROKEN))
         assert ended.case.verdict.groups == (self.GROUP,)
         assert ended.case.verdict.proven
-        assert ended.minutes < 15.0
+        assert ended.minutes < 20.0
 
 
 class TestScenario7:
@@ -97,12 +98,16 @@ class TestScenario7:
 
     MINIBUS = bench("school-minibus")
     CHAFED = "short C44.1@tow to ground 0.05ohm"
+    BRANCH = ("F14.out", "S31.", "C12.4", "C12.5", "C31.1", "SP1", "E21.1", "E22.1", "B7.1", "C44.1", "A9.R")
 
     def test_the_short_is_found_without_a_trial_fuse_before_the_branch_is_measured_dead(self) -> None:
         """Printed: 12 min with a limiter lamp and the history of the tow-bar, which is not told here, against 60 min
         of searching the harness. Without a lamp in the fuse's place three plugs are opened to measure it dead."""
         car = self.MINIBUS.vehicle
-        known = bench_of(car, lambda fault: fault.mode == "blown" or fault.to == "ground")
+        known = bench_of(
+            car,
+            lambda fault: str(fault) == "blown F14" or (fault.to == "ground" and fault.target.startswith(self.BRANCH)),
+        )
         case = opened(car, "F14", "blows-fuse", "S1=run, S31=reverse", known)
         ended = play(case, vehicle_with(car, self.CHAFED))
         assert ended.case.verdict.groups == (group_of(car, *faults(self.CHAFED)),)
