@@ -1,7 +1,7 @@
 """A case and all that follows from its events: belief, region, plan, choice, verdict, worked out when asked for."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from loombench.app.course import Course, course
@@ -21,6 +21,7 @@ from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import WORKS, LoadSeen, MeterRead
 from loombench.diagnose.plan import mends, steps
+from loombench.diagnose.presence import often
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
@@ -61,7 +62,9 @@ class Case:
     @cached_property
     def belief(self) -> Belief:
         """The belief by the replay of all events."""
-        return update(Belief(self.bench), self.course.observations)
+        come_and_go = any(one.presence for one in self.course.complaints)
+        bench = replace(self.bench, presence=often()) if come_and_go else self.bench
+        return update(Belief(bench), self.course.observations)
 
     @cached_property
     def complaint(self) -> Complaint:
@@ -72,7 +75,7 @@ class Case:
 
     def _refuted(self, complaint: Complaint) -> bool:
         """Whether its load was last seen to be as it should, with nothing put right yet."""
-        if complaint.symptom in FUSE_SYMPTOMS:
+        if complaint.symptom in FUSE_SYMPTOMS or complaint.presence:
             return False
         condition = complaint.condition
         verified = (one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified)
@@ -103,6 +106,9 @@ class Case:
         about = (self.load, self.complaint.condition)
         seen = [one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified]
         words = [one.seen for one in seen if (one.load, one.condition) == about]
+        if self.complaint.presence:
+            # What comes and goes and was not there this time is still complained about.
+            return True if any(word != sound_look(self.bench, *about) for word in words) else None
         if self.complaint.symptom == "flat" and words and words[-1] == WORKS:
             # Not charged is as good a reason as given away; what is seen with the engine running then counts.
             words = [one.seen for one in seen if one.load == self.load]

@@ -40,6 +40,7 @@ from loombench.diagnose.safety import cautions, opening_cautions
 from loombench.diagnose.step import Step
 from loombench.diagnose.verdict import (
     CURED,
+    NOT_BACK,
     NOT_REPRODUCED,
     ONE_CLASS,
     PROVEN,
@@ -191,7 +192,7 @@ def _next(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
     seen, state = case.course.seen_since, case.verdict.state
     if case.course.situation.repaired and case.retests[0].id not in seen:
         return _plain(case, case.retests[0]), "retest", case.retests[1:3]
-    if state == CURED:
+    if state in (CURED, NOT_BACK):
         left = [step for step in case.retests if step.id not in seen]
         return (_plain(case, left[0]), "retest", tuple(left[1:3])) if left else None
     if state == NOT_REPRODUCED:

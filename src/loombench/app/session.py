@@ -36,7 +36,7 @@ from loombench.base.outcome import Outcome
 from loombench.base.report import render_all
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.safety import touchable
-from loombench.diagnose.verdict import CURED
+from loombench.diagnose.verdict import CURED, NOT_BACK
 from loombench.evidence.events import (
     CodesRead,
     Disturbed,
@@ -197,7 +197,7 @@ def _mended(case: Case, card: StepCard | None, typed: Command, time: str, words:
         key = "session.many-suspects" if done.among else "session.mended-what"
         names = "; ".join(done.among[:SHOWN])
         return Reply(case, (words.say(key, said=repr(typed.rest), names=names, word=typed.word),))
-    if case.verdict.state == CURED and done.group in case.verdict.groups:
+    if case.verdict.state in (CURED, NOT_BACK) and done.group in case.verdict.groups:
         # The proof stands on what was seen after the repair; how it was done is only added to the record.
         told = note(case, Note(done_text(case.bench, done.group, done.method, words)), time)
         return Reply(told, kept_lines(case, told, words))

@@ -16,6 +16,8 @@ class Bench:
     nets: Nets
     hypotheses: Hypotheses
     forecast: Forecast
+    presence: float = 1.0
+    """The share of looks at which the fault is there; below 1 it comes and goes."""
 
     @property
     def nominal_v(self) -> float:

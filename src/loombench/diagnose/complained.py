@@ -68,7 +68,7 @@ def observed(bench: Bench, complaint: Complaint, repaired: tuple[str, ...] = ())
     """What a complaint tells: a load's look, how a fuse blows, a flat battery; nothing where it asks for a look."""
     condition = complaint.condition
     if complaint.symptom in FUSE_SYMPTOMS:
-        return FuseSeen(complaint.target, True, condition, repaired, SOON.get(complaint.symptom, ""))
+        return FuseSeen(complaint.target, True, condition, repaired, SOON.get(complaint.symptom, ""), True)
     if complaint.symptom == "flat":
         return BatteryFlat(complaint.target, condition, repaired)
     if complaint.symptom == "in-doubt":

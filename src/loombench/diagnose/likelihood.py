@@ -35,6 +35,7 @@ from loombench.diagnose.observation import (
     PositionSeen,
     Told,
 )
+from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.smear import density
 from loombench.diagnose.told import drain_table, flat_table, fuse_table
 from loombench.vehicle.condition import Condition
@@ -110,7 +111,7 @@ def _reading(read: MeterRead, bench: Bench) -> FloatArray:
     right = density(value, wanted.low, wanted.high, wanted.error)
     mixed = np.where(wanted.anything, 1.0 / wanted.span, (1.0 - wrong) * right + wrong / wanted.span)
     result: FloatArray = mixed[:, 0]
-    return result
+    return now_and_then(bench, result)
 
 
 def _look_chance(bench: Bench, seen: LoadSeen) -> FloatArray:
@@ -131,11 +132,13 @@ def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> F
     What comes and goes need not do so when its spot is moved.
     """
     moved = _load_table(bench, seen, used)
-    still = tuple(operation for operation in seen.condition.operations if operation.verb != "wiggle")
-    if len(still) == len(seen.condition.operations):
-        return moved
-    share = tolerance("provoked").value
-    return share * moved + (1.0 - share) * _load_table(bench, replace(seen, condition=Condition(still)), used)
+    spots = tuple(operation.target for operation in seen.condition.operations if operation.verb == "wiggle")
+    if spots:
+        still = tuple(operation for operation in seen.condition.operations if operation.verb != "wiggle")
+        share = tolerance("provoked").value
+        moved = share * moved + (1.0 - share) * _load_table(bench, replace(seen, condition=Condition(still)), used)
+    # What is told, not seen on purpose, was there when it was seen.
+    return now_and_then(bench, moved, spots) if seen.verified else moved
 
 
 def _load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None) -> FloatArray:
@@ -183,4 +186,4 @@ def input_table(bench: Bench, seen: InputSeen, used: BoolArray | None = None) ->
     low, high = readings.low[:, 0], readings.high[:, 0]
     table = np.stack([np.isclose(low, said) / 2.0 + np.isclose(high, said) / 2.0 for said in SAID], axis=1)
     table = np.where(np.isnan(low + high)[:, None], 1.0 / len(SCANNED), table)
-    return np.asarray((table[one] + table[two]) / 2.0)
+    return now_and_then(bench, np.asarray((table[one] + table[two]) / 2.0))

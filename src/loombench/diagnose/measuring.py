@@ -10,6 +10,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, tolerance
 from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
+from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
 from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import Setup
@@ -76,7 +77,7 @@ class Measure:
         edges = cuts(wanted, share)
         bounds = [-np.inf, *(self._off_scale(edge) for edge in edges), np.inf]
         named = tuple(Outcome("", low, high) for low, high in pairwise(bounds))
-        return Outcomes(named, interval_table(wanted, 0, edges))
+        return Outcomes(named, now_and_then(bench, interval_table(wanted, 0, edges)))
 
     def _off_scale(self, edge: float) -> float:
         return float(10.0**edge - tolerance("ohms-floor").value) if self.kind == "ohms" else float(edge)

@@ -47,13 +47,14 @@ class LoadSeen:
 
 @dataclass(frozen=True)
 class FuseSeen:
-    """A fuse drawn and looked at after a condition; `soon` is told: a good one blows `AT_ONCE` or `LATER`."""
+    """A fuse drawn and looked at after a condition; or `told` to blow, a good one `soon`: `AT_ONCE` or `LATER`."""
 
     fuse: str
     blown: bool
     condition: Condition
     repaired: tuple[str, ...] = ()
     soon: str = ""
+    told: bool = False
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import between_ends, needed_rows, rows, tolerance
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.observation import AT_ONCE, BatteryFlat, FuseSeen, LoadSeen
+from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.suspect import part_of
 from loombench.vehicle.condition import ENGINE, Condition, Operation
 
@@ -24,7 +25,9 @@ def fuse_table(bench: Bench, seen: FuseSeen, used: BoolArray | None = None) -> F
     column = sights.fuses.index(seen.fuse)
     blown = sights.blown[:, column] * _soon(sights.opens_s[:, column], seen.soon)
     ends = [between_ends(blown[one], blown[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
-    return np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
+    found = np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
+    # What is told of a fuse was so when it was told.
+    return found if seen.told else now_and_then(bench, found)
 
 
 def _soon(opens_s: FloatArray, soon: str) -> FloatArray:

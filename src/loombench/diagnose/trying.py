@@ -79,7 +79,7 @@ def tries(
             yield from _feed(bench, left, run, load)
     yield from _swap(bench.vehicle, left, where, load, condition)
     yield from _scan(bench.vehicle, left, where, load, condition, minus)
-    yield from _wiggle(bench, left, load, condition)
+    yield from _wiggle(belief.bench, left, load, condition)
     yield from _grips(bench.vehicle, left)
     yield from _rung_out(bench.vehicle, left)
 
@@ -197,7 +197,8 @@ def _named(rule: Rule) -> Iterator[str]:
 
 def _wiggle(bench: Bench, left: Suspects, load: str, condition: Condition) -> Iterator[Step]:
     """One spot after the other, where something may come and go."""
-    moving = {one.group for one in bench.hypotheses.members if one.fault is not None and one.fault.mode == "moving"}
+    every = bench.hypotheses.members
+    moving = {one.group for one in every if one.fault is not None and _comes_and_goes(bench, one.fault)}
     spots: dict[str, None] = {}
     for name, fault in left.faults.items():
         if name in moving:
@@ -205,6 +206,12 @@ def _wiggle(bench: Bench, left: Suspects, load: str, condition: Condition) -> It
             spots.setdefault(point.part if point is not None else fault.target)
     for spot in list(spots)[:SPOTS]:
         yield See(load, Condition((Operation("wiggle", spot), *condition.operations)))
+
+
+def _comes_and_goes(bench: Bench, fault: Fault) -> bool:
+    """Whether moving its spot by hand may bring a fault on: a contact or a wire, where what is there comes and goes."""
+    loose = fault.target.startswith(CONTACT) or fault.target in bench.vehicle.wire_by_id
+    return fault.mode == "moving" or (bench.presence < 1.0 and loose and fault.mode in ("open", "resistance"))
 
 
 def _grips(vehicle: Vehicle, left: Suspects) -> Iterator[Step]:

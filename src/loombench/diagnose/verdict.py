@@ -17,8 +17,8 @@ from loombench.diagnose.hypothesis import SOUND
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.observation import LoadSeen
 
-SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED = (
-    "searching", "proven", "cured", "one-class", "nothing-explains", "not-reproduced",
+SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED, NOT_BACK = (
+    "searching", "proven", "cured", "one-class", "nothing-explains", "not-reproduced", "not-back",
 )  # fmt: skip
 DOUBT = 0.5
 """From this share on the case is said to fit nothing in the model."""
@@ -26,7 +26,8 @@ DOUBT = 0.5
 
 @dataclass(frozen=True)
 class Verdict:
-    """`state` is searching, proven, cured, one-class, nothing-explains or not-reproduced.
+    """`state` is searching, proven, cured, one-class, nothing-explains, not-reproduced or, where a fault that comes and
+    goes has not come back since one thing was put right, not-back.
 
     `groups` are the suspects it is about, likeliest first: one where proven or cured; those that no step offered parts
     where one-class; all that survive while searching. `proven` is true for proven and cured only.
@@ -48,7 +49,8 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
     groups = tuple(names[group] for group in surviving(belief) if belief.group_share[group] > NEGLIGIBLE)
     cured = cured_by(belief)
     if cured:
-        return Verdict(CURED, (cured,))
+        # It was away before without anything having been done.
+        return Verdict(CURED if belief.bench.presence >= 1.0 else NOT_BACK, (cured,))
     if reproduced is False:
         return Verdict(NOT_REPRODUCED, groups)
     if belief.unexplained > DOUBT:

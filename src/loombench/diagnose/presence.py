@@ -1,0 +1,36 @@
+"""A fault that comes and goes: what is looked at may be as it should be although the fault is there, so that one good
+reading clears nobody. What is seen wrong counts in full."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.expected import tolerance
+from loombench.diagnose.history import at
+from loombench.diagnose.hypothesis import SOUND
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def often() -> float:
+    """The share of looks at which a fault that comes and goes is there."""
+    return tolerance("comes-and-goes").value
+
+
+def now_and_then(bench: Bench, table: FloatArray, spots: Sequence[str] = ()) -> FloatArray:
+    """[hypotheses, ...] probabilities, or densities, of what may be seen, mixed with those of the sound vehicle for the
+    times at which the fault is away. `spots` are parts and wires that are being moved: a fault there is there more
+    often."""
+    if bench.presence >= 1.0:
+        return table
+    there = np.full(len(table), bench.presence)
+    provoked = max(tolerance("provoked").value, bench.presence)
+    for number, member in enumerate(bench.hypotheses.members):
+        if member.fault is not None and any(at(bench.vehicle, member.fault, spot) for spot in spots):
+            there[number] = provoked
+    sound = [member.group for member in bench.hypotheses.members].index(SOUND)
+    share = there.reshape((-1,) + (1,) * (table.ndim - 1))
+    result: FloatArray = share * table + (1.0 - share) * table[sound]
+    return result

@@ -1,0 +1,117 @@
+"""What comes and goes: a good reading clears nobody, a bad one counts, and a cure is no proof at once."""
+
+import numpy as np
+import pytest
+
+from loombench.app.case import Case, bench_for
+from loombench.app.complaints import understand
+from loombench.app.finding import complain, next_step, open_case, repaired, see, suspects, take, verdict
+from loombench.app.practice import PRACTICE_TIME as TIME
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.presence import often
+from loombench.evidence.complaint import Complaint, History
+from loombench.record.memory import MemoryStore
+from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.points import Point
+from tests.diagnose.vehicles import LAMP, vehicle
+
+CAR = vehicle(LAMP)
+ON = Condition((Operation("set", "S4", "on"),))
+MINUS = Point("G1", "-", layer="pin")
+AT_LAMP, AT_SWITCH = (Setup(ON, Point(part, pin), MINUS) for part, pin in (("E7", "1"), ("S4", "2")))
+ALWAYS, SOMETIMES = "E7 dead when S4=on", "E7 dead when S4=on, sometimes"
+
+
+@pytest.fixture(scope="module")
+def bench() -> Bench:
+    return bench_for(CAR)
+
+
+def opened(bench: Bench, text: str) -> Case:
+    first, *more = understand(CAR, text).value
+    assert isinstance(first, Complaint)
+    case = open_case(CAR, "0" * 64, first, MemoryStore(), "1", TIME, bench=bench)
+    for one in more:
+        case = complain(case, one, TIME)
+    return case
+
+
+def share(case: Case, group: str) -> float:
+    return float(case.belief.group_share[case.belief.hypotheses.groups.index(group)])
+
+
+def test_what_was_said_is_kept(bench: Bench) -> None:
+    told = understand(CAR, "E7 dead when S4=on, only when moved").value
+    assert [(one.symptom, one.presence) for one in told if isinstance(one, Complaint)] == [("dead", "moved")]
+    assert [(one.word, one.where) for one in told if isinstance(one, History)] == [("moved", "")]
+    assert opened(bench, ALWAYS).belief.bench.presence == 1.0
+    assert opened(bench, SOMETIMES).belief.bench.presence == often()
+
+
+def test_one_good_reading_clears_nobody_who_comes_and_goes(bench: Bench) -> None:
+    """12.4 V at the lamp's plug clears the feed of a lamp that is always dead, and not of one that is so at times."""
+    before, after = {}, {}
+    for text in (ALWAYS, SOMETIMES):
+        case = opened(bench, text)
+        before[text] = share(case, "contact X12.1")
+        after[text] = share(take(case, AT_LAMP, 12.0, TIME), "contact X12.1")
+    assert after[ALWAYS] < 0.05 * before[ALWAYS]
+    assert after[SOMETIMES] > 0.3 * before[SOMETIMES]
+
+
+def test_many_good_readings_do_lower_it_step_by_step(bench: Bench) -> None:
+    case = opened(bench, SOMETIMES)
+    seen = [share(case, "contact X12.1")]
+    for _ in range(4):
+        case = take(case, AT_LAMP, 12.0, TIME)
+        seen.append(share(case, "contact X12.1"))
+    assert seen == sorted(seen, reverse=True)
+    assert seen[-1] < seen[0] / 2.0
+    assert seen[-1] > 0.0
+
+
+def test_a_bad_reading_counts_in_full(bench: Bench) -> None:
+    """No volts at the lamp: it is before the lamp. Volts at the switch a moment later clear nothing before it."""
+    case = take(opened(bench, SOMETIMES), AT_LAMP, 0.0, TIME)
+    case = take(case, AT_SWITCH, 12.3, TIME)
+    assert share(case, "E7") < 0.01
+    assert share(case, "contact W3/a") < 0.01
+    out = {one.group for one in suspects(case) if not one.survives}
+    assert not {"S4", "contact S4.1", "contact X12.1", "S4.2~X12.1"} & out
+
+
+def test_not_being_there_this_time_ends_nothing(bench: Bench) -> None:
+    case = see(opened(bench, SOMETIMES), "E7", ON, "works", TIME)
+    assert verdict(case).state == "searching"
+    assert next_step(case) is not None
+    assert verdict(see(opened(bench, ALWAYS), "E7", ON, "works", TIME)).state == "not-reproduced"
+
+
+def test_gone_after_a_repair_is_no_proof(bench: Bench) -> None:
+    for text, state, proven in ((ALWAYS, "cured", True), (SOMETIMES, "not-back", False)):
+        case = see(opened(bench, text), "E7", ON, "dead", TIME)
+        case = see(repaired(case, "E7", TIME), "E7", ON, "works", TIME)
+        found = verdict(case)
+        assert (found.state, found.proven) == (state, proven)
+        assert "E7" in found.text
+
+
+def test_moving_a_spot_speaks_for_what_is_there(bench: Bench) -> None:
+    """Dead while X12 is moved: its contacts rise; lit while it is moved: they sink more than what was not moved."""
+    moved = Condition((Operation("wiggle", "X12"), *ON.operations))
+    case = opened(bench, "E7 dead when S4=on, only when moved")
+    dead, lit = (see(opened(bench, case.complaint.text), "E7", moved, word, TIME) for word in ("dead", "works"))
+    here, elsewhere = "contact X12.1", "contact S4.2"
+
+    def odds(one: Case) -> float:
+        return share(one, here) / share(one, elsewhere)
+
+    assert odds(dead) > 1.5 * odds(case)
+    assert odds(lit) < 0.8 * odds(case)
+
+
+def test_all_is_as_before_for_what_is_always_there(bench: Bench) -> None:
+    case = take(opened(bench, ALWAYS), AT_LAMP, 0.0, TIME)
+    twice = take(opened(bench, ALWAYS), AT_LAMP, 0.0, TIME)
+    np.testing.assert_array_equal(case.belief.share, twice.belief.share)
+    assert case.belief.bench is bench
