@@ -82,7 +82,7 @@ SP6 (BN 1.5mm2 0.5m) X2.4
 """
 ON = Condition((Operation("set", "S1", "on"),))
 CASES = (
-    ("E1", "dead", "open contact X1.1@front", 2),
+    ("E1", "dead", "open contact X1.1@front", 8),
     ("F1", "blows-fuse", "short SP5 to ground", 5),
     ("E2", "dim", "", 1),
     ("E3", "dead", "", 1),

@@ -37,6 +37,18 @@ X1.1 (GY 1.5mm2 1m) E1 (BK 1.5mm2 1m) W1/b
 X1.2 (YE 1.5mm2 1m) R1 (BK 1.5mm2 1m) W1/c
 """
 ON = Condition((Operation("set", "S1", "on"),))
+PUT_ON = (
+    Operation("limiter", "F2"),
+    Operation("substitute", "R1"),
+    Operation("ground", "X1.2@rear"),
+    Operation("feed", "R1.1", "5"),
+    Operation("swap", "F1", "F2"),
+    Operation("actuate", "R1.1"),
+    Operation("wiggle", "X1"),
+    Operation("wiggle", "SP1~X1.2"),
+    Operation("a verb nobody has thought of", "F2"),
+)
+"""Aids on the igniter's circuit."""
 
 
 @pytest.fixture(name="car")
@@ -70,6 +82,7 @@ def test_planted_steps_are_seen(car: Vehicle) -> None:
         Mend(wire, (), "E1", ON, 60.0),
         Mend("R1", (), "E1", ON, 60.0),
         Mend("short X1.2@front", (), "E1", ON, 60.0),
+        *(See("E1", Condition((operation, *ON.operations))) for operation in PUT_ON),
     )
     for step in planted:
         assert touches(car, dangerous, step), step
@@ -84,6 +97,9 @@ def test_steps_on_the_lamp_beside_it_are_let_be(car: Vehicle) -> None:
         volts(Point("F1", "out", layer="pin"), ON.then(Operation("unplug", "E1"))),
         See("E1", ON),
         LookFuse("F1", ON),
+        See("E1", Condition((Operation("ground", "E1.2"), *ON.operations))),
+        See("E1", Condition((Operation("feed", "E1.1", "5"),))),
+        volts(Point("F1", "out"), Condition((Operation("limiter", "F1"), *ON.operations))),
         Mend("contact X1.1", (), "E1", ON, 60.0),
         Mend("contact W1/b", (), "E1", ON, 60.0),
         Mend(wire, (), "E1", ON, 60.0),

@@ -64,8 +64,11 @@ def _touched(vehicle: Vehicle, dangerous: frozenset[Pin], thing: object) -> Iter
             if (thing.part, thing.pin) in dangerous:
                 yield f"{thing} touched"
         case Operation():
-            if thing.verb not in ("set", "wait", "supply") and _on_part(vehicle, dangerous, thing.target):
+            words = () if thing.verb in ("set", "wait", "supply") else (thing.target, thing.value)
+            if any(_on_part(vehicle, dangerous, word) for word in words):
                 yield f"{thing}"
+            for word in words:
+                yield from _touched(vehicle, dangerous, word)
         case str():
             for word in re.split(r"[\s~<,=]+", re.sub(r"#\d+", "", thing)):
                 if _named(vehicle, dangerous, word):
