@@ -8,9 +8,10 @@ named at each scenario, so that a case is computed in seconds.
 import pytest
 
 from loombench.app.finding import suspects
+from loombench.circuit.predict import predict
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.observation import LoadSeen, MeterRead, Observation
+from loombench.diagnose.observation import FuseSeen, LoadSeen, MeterRead, Observation
 from loombench.diagnose.suspect import group_of
 from loombench.vehicle.condition import Setup
 from tests.finding.fewer import bench_of
@@ -115,6 +116,21 @@ class TestScenario7:
         kinds = [one.kind for one in ended.taken if one.kind not in FREE]
         assert kinds[0] != "mend"
         assert ended.minutes < 22.0
+
+    def test_a_bright_limiter_with_healthy_lamps_is_no_short(self) -> None:
+        """The node tells, not the light: with the lamps of the branch behind it the lamp in the fuse's place takes most
+        of the volts, short or not. Printed with 21 W: 9.9 V across it sound, 12.4 V with the short, both bright."""
+        of, limited = self.MINIBUS, "limiter F14, S1=run, S31=reverse"
+        known = bench_of(of.vehicle, lambda fault: str(fault) == "blown F14" or fault.to == "ground")
+        setup = Setup(of.condition(limited), of.point("F14.out"), of.point("G1.-:pin"))
+        blown = FuseSeen("F14", True, of.condition("S1=run, S31=reverse"))
+        wrong = {name: faults(name) for name in ("blown F14", self.CHAFED)}
+        read = predict(of.vehicle, [setup], list(wrong.values())).values[:, 0]
+        node = dict(zip(wrong, read.tolist(), strict=True))
+        assert node["blown F14"] > 5.0 * node[self.CHAFED]
+        belief = {name: shares(known, blown, MeterRead(setup, round(volts, 2))) for name, volts in node.items()}
+        assert belief["blown F14"]["F14"] > 0.9
+        assert belief[self.CHAFED]["F14"] < 0.05
 
 
 class TestScenario9:
