@@ -57,6 +57,8 @@ def volts_across(base: Base, entries: Sequence[Entry], ports: Flat, a: IntArray,
     for line, entry in enumerate(entries):
         if entry.lifted is not None:
             result[line] += entry.lift_v * (entry.lifted[a].astype(float) - entry.lifted[b].astype(float))
+        elif entry.whole is not None:
+            result[line] = entry.whole.inner_v[a] - entry.whole.inner_v[b]
     return result
 
 
@@ -75,7 +77,9 @@ def _moved(base: Base, ports: Flat, a: IntArray, b: IntArray) -> FloatArray:
     return result
 
 
-def currents_at(p: Prepared, base: Base, ports: Flat, places: IntArray, volts: FloatArray) -> FloatArray:
+def currents_at(
+    p: Prepared, base: Base, entries: Sequence[Entry], ports: Flat, places: IntArray, volts: FloatArray
+) -> FloatArray:
     """[entries, places] currents of elements with `volts` [entries, places] across them, of a port its new one."""
     result = base.slope_s[places] * volts + base.source_a[places]
     along = {int(place): k for k, place in enumerate(p.devices.index)}
@@ -91,11 +95,16 @@ def currents_at(p: Prepared, base: Base, ports: Flat, places: IntArray, volts: F
     asked = np.isin(ports.place, places)
     for line, place, current in zip(ports.line[asked], ports.place[asked], ports.current_a[asked], strict=True):
         result[line, column_of[int(place)]] = current
+    for line, entry in enumerate(entries):
+        if entry.whole is not None:
+            result[line] = entry.whole.current_a[places]
     return result
 
 
 def solution_of(base: Base, entry: Entry) -> Solution:
     """A row's whole solution, by the sound netlist's nodes and elements."""
+    if entry.whole is not None:
+        return entry.whole
     p, nodes = base.p, np.arange(base.p.netlist.nodes)
     volts, island = base.at.inner_v.copy(), base.at.island if entry.island is None else entry.island
     if entry.drawn is not None:

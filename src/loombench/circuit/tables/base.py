@@ -117,10 +117,19 @@ class Base:
         return found
 
     @cached_property
+    def held_of(self) -> IntArray:
+        """[nodes] the node of its island that is held at 0 V."""
+        reference = np.arange(self.p.netlist.nodes)
+        reference[self.at.island[self.p.netlist.reference]] = self.p.netlist.reference
+        return reference[self.at.island]
+
+    @cached_property
+    def held_at(self) -> tuple[int, ...]:
+        """The nodes that are held at 0 V, ascending."""
+        return tuple(np.unique(self.held_of).tolist())
+
+    @cached_property
     def _factors(self) -> Factors:
-        nodes, island = self.p.netlist.nodes, self.at.island
-        reference = np.arange(nodes)
-        reference[island[self.p.netlist.reference]] = self.p.netlist.reference
-        held = np.zeros(nodes)
-        held[reference[island]] = LEAK_S
+        held = np.zeros(self.p.netlist.nodes)
+        held[self.held_of] = LEAK_S
         return factor(self.p.plan, self.slope_s, held)

@@ -46,11 +46,13 @@ class Changed:
 @dataclass(frozen=True, eq=False)
 class Change:
     """All that a fault changes. `held` are the variables it holds, with what it holds them at; `ratings` the fuses of
-    another rating, by variable, in ampere."""
+    another rating, by variable, in ampere. `watched` says that agents look at what is held, and not at volts and
+    amperes alone: such a fault goes the way of others only where what it holds is never otherwise."""
 
     elements: tuple[Changed, ...]
     held: Mapping[str, str]
     ratings: Mapping[str, float] = field(default_factory=dict)
+    watched: bool = False
 
 
 def difference(sound: Netlist, other: Netlist) -> Change | None:
@@ -79,12 +81,12 @@ def difference(sound: Netlist, other: Netlist) -> Change | None:
 def change_of(sound: Netlist, edit: Edit) -> Change | None:
     """An edit of the sound netlist as a change; None where a table cannot take that."""
     ratings = _ratings(sound, edit)
-    if ratings is None or not _may_be_held(sound, edit.held) or not _same_variables(sound, edit):
+    if ratings is None or not _same_variables(sound, edit):
         return None
     if len(edit.changed) + len(edit.added) > MOST_CHANGES:
         return None
     found = _elements(sound, edit)
-    return None if found is None else Change(found, edit.held, ratings)
+    return None if found is None else Change(found, edit.held, ratings, not _may_be_held(sound, edit.held))
 
 
 def _ratings(sound: Netlist, edit: Edit) -> dict[str, float] | None:

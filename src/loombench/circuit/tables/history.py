@@ -96,7 +96,7 @@ class Stop:
 
     def _answers_of(self, rows: Sequence[Row], found: Sequence[Entry], volts: FloatArray) -> list[tuple[Answer, float]]:
         count = len(self.q.a)
-        current = currents_at(self.base.p, self.base, flat(found), self.q.place, volts[:, count:])
+        current = currents_at(self.base.p, self.base, found, flat(found), self.q.place, volts[:, count:])
         cut = apart(self.base, found, self.q.a, self.q.b)
         answers = self._seen(volts[:, :count], current, cut, [change for _, change, _ in rows])
         return [one if entry.sure else (NO_ANSWER, 0.0) for entry, one in zip(found, answers, strict=True)]
@@ -170,9 +170,17 @@ class Trail:
         """What a row holds beyond what the trail does."""
         return tuple(sorted(set(change.held.items()) - set(self.held)))
 
+    def _may_follow(self, change: Change) -> bool:
+        """Whether nothing that agents look at is held otherwise than it is all along."""
+        if not change.watched:
+            return True
+        p = self.steps[0].stop.base.p
+        held = [(p.variable[name], p.states[p.variable[name]].get(state, -1)) for name, state in change.held.items()]
+        return all(step.stop.base.values[place] == number for step in self.steps for place, number in held)
+
     def follow(self, changes: Mapping[int, Change]) -> tuple[list[int], Parted]:
         """The rows that go through alike, and the others."""
-        left = [(row, change, self.forced(change)) for row, change in changes.items()]
+        left = [(row, change, self.forced(change)) for row, change in changes.items() if self._may_follow(change)]
         parted: Parted = {}
         for number, step in enumerate(self.steps):
             alike = []

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
-from loombench.circuit.netlist import Battery, Element, Regulated
+from loombench.circuit.kernel import FloatArray, islands
+from loombench.circuit.netlist import Battery, Conductor, Element, Regulated
 from loombench.circuit.network import BoolArray, Prepared
+from loombench.circuit.newton import Solution
+from loombench.circuit.tables.anew import refactored
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.respond import NOTHING, Drawn, Port, Watched, respond
@@ -29,14 +31,12 @@ class Entry:
     island: IntArray | None = None
     lifted: BoolArray | None = None
     lift_v: float = 0.0
-
-    @property
-    def untouched(self) -> bool:
-        """Whether nothing differs from the sound solution."""
-        return self.sure and self.drawn is None and self.lifted is None and self.cut < 0 and self.island is None
+    whole: Solution | None = None
+    """All of it, where the network had to be factored anew."""
 
 
 NONE, SAME = Entry(False), Entry(True)
+HOLD_OHM = 1.0
 
 
 def entries(
@@ -54,10 +54,9 @@ def entries(
     systems: list[list[Port]] = []
     waiting: list[tuple[int, int, IntArray | None]] = []
     for k, (change, forced) in enumerate(asked):
-        ports = _ports(base, change, forced, masks)
-        plain, island = _plain(base, ports)
+        plain, island, ports = _plain(base, _ports(base, change, forced, masks))
         if plain is None:
-            systems.append([*(port for port in ports if not _is_idle(base, port)), *more])
+            systems.append([*ports, *more])
             waiting.append((k, -1, island))
         elif more and plain.sure and plain.lifted is None:
             # What carried nothing may carry what the meter takes.
@@ -74,6 +73,9 @@ def entries(
         if one is not None:
             found[k] = Entry(True, one, cut, island)
             volts[k] = moved_v[line]
+        elif (at := refactored(base, systems[line])) is not None:
+            found[k] = Entry(True, cut=cut, island=at.island, whole=at)
+            volts[k] = at.inner_v[watched.a] - at.inner_v[watched.b]
     return found, volts
 
 
@@ -141,20 +143,21 @@ def _is_source(element: Element | None) -> bool:
     return isinstance(element, Battery | Regulated)
 
 
-def _plain(base: Base, ports: Sequence[Port]) -> tuple[Entry | None, IntArray | None]:
-    """The entry where nothing has to be solved, or nothing can be; else None and the islands, where they change."""
+def _plain(base: Base, ports: list[Port]) -> tuple[Entry | None, IntArray | None, list[Port]]:
+    """The entry where nothing has to be solved, or nothing can be; else None, the islands where they change, and what
+    has to be solved."""
     island = base.at.island
     if not ports:
-        return SAME, None
+        return SAME, None, []
     if any(island[port.a] != island[port.b] for port in ports):
-        return (_joined(base, ports[0]) if len(ports) == 1 else NONE), None
+        return (_joined(base, ports[0]) if len(ports) == 1 else NONE), None, []
     if len(ports) == 1 and _conducts(base, ports[0]) and base.piece(ports[0].place) is not None:
         if _is_source(ports[0].element):
-            return NONE, None
-        return (Entry(True, cut=ports[0].place) if ports[0].element is None else SAME), None
+            return NONE, None, []
+        return (Entry(True, cut=ports[0].place) if ports[0].element is None else SAME), None, ports
     opened = [port for port in ports if port.element is None]
     if len(opened) == 0 or (len(opened) == 1 and not _is_idle(base, opened[0])):
-        return None, None
+        return None, None, ports
     return _parted(base, ports, opened)
 
 
@@ -190,30 +193,30 @@ def _hung_over(base: Base, opened: Port, left: Port, island: IntArray) -> Entry:
     return Entry(True, island=island, lifted=piece, lift_v=float(volts[outside] - volts[inside]))
 
 
-def _parted(base: Base, ports: Sequence[Port], opened: Sequence[Port]) -> tuple[Entry | None, IntArray | None]:
+def _parted(
+    base: Base, ports: Sequence[Port], opened: Sequence[Port]
+) -> tuple[Entry | None, IntArray | None, list[Port]]:
+    """Where several elements change and some of them are opened: the islands, and what is to be solved. A piece that
+    comes loose is held by one more port, which carries nothing since it is the only way there."""
     p, mask = base.p, base.closed & base.p.ties
     mask[[port.place for port in opened]] = False
     mask[[port.place for port in ports if port.element is not None and port.place >= 0]] = True
     added = [(port.a, port.b) for port in ports if port.place < 0]
-    island = p.islands(mask)
-    if any(island[a] != island[b] for a, b in added):
-        return NONE, None
+    edges = np.concatenate((np.stack((p.a, p.b), axis=1), np.array(added, dtype=np.intp).reshape(-1, 2)))
+    island = islands(p.netlist.nodes, edges, np.append(mask, np.ones(len(added), dtype=np.bool_)))
     if np.array_equal(island, base.at.island):
-        return None, None
+        return None, None, list(ports)
     left = [port for port in ports if not _is_idle(base, port)]
     if not left:
-        return Entry(True, island=island), None
+        return Entry(True, island=island), None, []
     if len(left) == 1 == len(opened):
-        return _hung_over(base, opened[0], left[0], island), None
-    ends = np.array([end for port in left for end in (port.a, port.b)], dtype=np.intp)
-    for port in opened:
-        piece = base.piece(port.place)
-        if piece is not None and len(set(piece[ends].tolist())) > 1:
-            return NONE, None
-    # What is left must part nothing by itself.
-    idle = [port.place for port in ports if _is_idle(base, port)]
-    mask[idle] = True
-    return (None, island) if np.array_equal(p.islands(mask), base.at.island) else (NONE, None)
+        return _hung_over(base, opened[0], left[0], island), None, []
+    held = {int(island[node]) for node in base.held_at}
+    holds = []
+    for loose in sorted(set(island.tolist()) - held):
+        to = int(base.held_of[loose])
+        holds.append(Port(-1, loose, to, Conductor("hold", loose, to, HOLD_OHM)))
+    return None, island, [*ports, *holds]
 
 
 def apart(base: Base, some: Sequence[Entry], a: IntArray, b: IntArray) -> BoolArray:

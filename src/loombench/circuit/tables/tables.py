@@ -158,7 +158,11 @@ class Tables:
 
     def _may_lead(self, change: Change) -> bool:
         states = self.sound.p.netlist.variable_by_name
-        return not change.ratings and all(state in states[name].states for name, state in change.held.items())
+        return (
+            not change.ratings
+            and not change.watched
+            and all(state in states[name].states for name, state in change.held.items())
+        )
 
     def _course(self, condition: Condition, row: int, change: Change) -> Course:
         passed: list[tuple[Stop | None, Solution | NoSolution]] = []

@@ -82,7 +82,7 @@ def _phase(at: Looked, stop: Stop, rows: Sequence[Row]) -> tuple[FloatArray, Flo
     a, b = base.p.a[at.places], base.p.b[at.places]
     ports = flat(own)
     volts = volts_across(base, own, ports, a, b)
-    current = currents_at(base.p, base, ports, at.places, volts)
+    current = currents_at(base.p, base, own, ports, at.places, volts)
     current = np.where(base.closed[at.places] | (np.abs(current) > _NOTHING_A), current, 0.0)
     _less_in_series(rows, at.places, volts, current)
     volts = np.where(apart(base, own, a, b), 0.0, np.abs(volts))
