@@ -221,3 +221,9 @@ def test_nothing_is_said_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> 
     with waiting(0.0):
         pass
     assert nobody.getvalue() == ""
+
+
+def test_what_is_no_list_of_codes_is_not_kept_as_one(small: str, tmp_path: Path) -> None:
+    find(small, tmp_path, "E7 dead", "stop")
+    kinds = [event.kind for event in JsonlStore(tmp_path).read("one").value]
+    assert kinds == ["CaseOpened", "ComplaintGiven", "Observed"]

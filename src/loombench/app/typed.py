@@ -132,11 +132,11 @@ def _sight(case: Case, card: StepCard | None, word: str, rest: str) -> Outcome[T
 
 
 def _reading(case: Case, card: StepCard | None, said: str) -> Outcome[Typed | None]:
-    what, condition = _when(case, card, said)
-    match = _READING.fullmatch(what)
+    match = _READING.fullmatch(said.partition(" when ")[0].strip())
     vehicle = case.bench.vehicle
     if match is None or match["red"].partition(".")[0].partition("/")[0].partition("@")[0] not in vehicle.parts:
         return Outcome(None)
+    _, condition = _when(case, card, said)
     red = find_point(vehicle, match["red"])
     black = find_point(vehicle, match["black"]) if match["black"] else Outcome(battery_minus(vehicle))
     problems = (*red.problems, *black.problems, *condition.problems)

@@ -15,7 +15,7 @@ from loombench.app.mending import mend_lines
 from loombench.app.search import Search, practice_answer, write_card
 from loombench.app.session import CARD, NEXT, STOP, Reply, respond
 from loombench.app.shown import standing, verdict_lines
-from loombench.app.typed import Command, present, read_typed
+from loombench.app.typed import present, read_typed
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
 from loombench.shell.finding import WIDTH, Say, card_lines, finish, later_lines, now, wrapped
@@ -108,10 +108,11 @@ def _codes(search: Search, say: Say, ask: Ask) -> tuple[Case, str | None]:
     said = ask("> ")
     if not said:
         return case, None
-    read = read_typed(case, None, said).value
-    if isinstance(read, Command):
-        return case, said
-    reply = respond(case, None, f"codes {said}", now())
+    with waiting():
+        read = read_typed(case, None, said)
+        if read.value is not None or read.problems:
+            return case, said
+        reply = respond(case, None, f"codes {said}", now())
     for line in reply.said:
         say(line)
     return reply.case, None
