@@ -89,6 +89,7 @@ CASES = (
     ("F2", "blows-fuse", "", 1),
 )
 """Complaint, what is hidden, and how many steps are taken; the last three are about a forbidden circuit itself."""
+STANDING = Condition((Operation("wait", "", "3600"),))
 
 
 def car_of(text: str) -> Vehicle:
@@ -149,6 +150,14 @@ def test_no_step_offered_touches_a_forbidden_circuit(
     for load, step in steps:
         touched = touches(CAR, DANGEROUS, without_load(step, load) if own else step)
         assert touched == "", step.id
+
+
+def test_no_fuse_of_a_forbidden_circuit_is_drawn_for_a_flat_battery(bench: Bench) -> None:
+    """Millivolts across fuses, a clamp with fuses drawn: of F1 alone."""
+    complaint = Complaint("G1", "flat", STANDING, "battery flat")
+    case = open_case(CAR, "0" * 64, complaint, MemoryStore(), "c", PRACTICE_TIME, bench=bench)
+    assert [step.id for step in case.plan if touches(CAR, DANGEROUS, step)] == []
+    assert any("pull F1" in step.id for step in case.plan)
 
 
 def test_enough_is_offered_to_judge(bench: Bench) -> None:

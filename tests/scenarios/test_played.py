@@ -65,6 +65,26 @@ class TestScenario1:
         assert ended.case.verdict.groups == ("position S3",)
 
 
+class TestScenario3:
+    """The touring coach: flat after a weekend, the contact of the galley's relay welded."""
+
+    COACH = bench("touring-coach")
+    ASLEEP_S = 3600.0
+
+    def test_it_is_found_by_millivolts_before_any_fuse_is_drawn(self) -> None:
+        """Printed: 30 min of waiting for sleep, then 7 min of millivolts over all 42 fuses, then the relay. Here an
+        hour is waited, as nobody says when all sleeps; the work after it, with 8 fuses, stays within the 7 min."""
+        car = self.COACH.vehicle
+        known = bench_of(car, lambda fault: fault.mode in ("stuck", "leak"))
+        ended = play(opened(car, "G1", "flat", f"wait {self.ASLEEP_S:g}s", known), vehicle_with(car, "stuck K7 pulled"))
+        assert ended.case.verdict.groups == ("K7",)
+        assert ended.case.verdict.proven
+        assert ended.taken[0].kind == "verify"
+        assert any(name.startswith("millivolts") for name in ended.ids)
+        assert not [name for name in ended.ids if "pull F" in name]
+        assert ended.minutes - self.ASLEEP_S / 60.0 <= 7.0
+
+
 class TestScenario5:
     """The livestock trailer: its return is broken in the plug."""
 
