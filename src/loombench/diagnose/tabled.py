@@ -154,6 +154,7 @@ class TabledForecast:
             looked[alike] = True
         if first and len(ends) > 1:
             self._audit_sights(condition, list(ends))
+        self.tables.tidy()
 
     def _ends(self, condition: Condition, rows: Sequence[int]) -> dict[int, End]:
         return {} if condition in self.counts.distrusted else dict(self.tables.ends(condition, rows))

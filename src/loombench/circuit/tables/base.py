@@ -21,21 +21,36 @@ _WALK_FROM = 30
 
 @dataclass(frozen=True, eq=False)
 class Own:
-    """The nonlinear elements that conduct: along `Devices.index`, by place, their ends, and the volts across each for
-    one ampere through each [devices, devices]."""
+    """The nonlinear elements that conduct: along `Devices.index`, by place, their ends; for one ampere through each the
+    volts across each [devices, devices] and at the pairs that are watched [devices, pairs]."""
 
     along: IntArray
     place: IntArray
     a: IntArray
     b: IntArray
     across: FloatArray
+    watched: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Watched:
+    """Pairs of nodes between which the volts are wanted."""
+
+    a: IntArray
+    b: IntArray
+
+
+NOTHING = Watched(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp))
 
 
 class Base:
-    """A solution with every element linearised where it stands: current = slope_s volts + source_a, 0 where open."""
+    """A solution with every element linearised where it stands: current = slope_s volts + source_a, 0 where open.
+    `watched` are the pairs of nodes that are looked at under every fault."""
 
-    def __init__(self, p: Prepared, values: IntArray, closed: BoolArray, at: Solution) -> None:
-        self.p, self.values, self.closed, self.at = p, values, closed, at
+    def __init__(
+        self, p: Prepared, values: IntArray, closed: BoolArray, at: Solution, watched: Watched = NOTHING
+    ) -> None:
+        self.p, self.values, self.closed, self.at, self.watched = p, values, closed, at, watched
         self._tied: dict[tuple[float, float], IntArray] = {}
         self._pieces: dict[int, BoolArray | None] = {}
         d = p.devices
@@ -96,10 +111,21 @@ class Base:
         along = np.flatnonzero(self.on)
         place = self.p.devices.index[along]
         a, b = self.p.a[place], self.p.b[place]
-        nodes = np.unique(np.concatenate((a, b)))
+        w = self.watched
+        nodes = np.unique(np.concatenate((a, b, w.a, w.b)))
         columns = self.columns(list(zip(a.tolist(), b.tolist(), strict=True)), nodes)
-        one, other = np.searchsorted(nodes, a), np.searchsorted(nodes, b)
-        return Own(along, place, a, b, columns[:, one] - columns[:, other])
+
+        def between(one: IntArray, other: IntArray) -> FloatArray:
+            return columns[:, np.searchsorted(nodes, one)] - columns[:, np.searchsorted(nodes, other)]
+
+        return Own(along, place, a, b, between(a, b), between(w.a, w.b))
+
+    def forget(self) -> None:
+        """Drop what can be worked out again."""
+        for name in ("own", "_factors", "_bridges"):
+            self.__dict__.pop(name, None)
+        self._pieces.clear()
+        self._tied.clear()
 
     def columns(self, ends: Sequence[tuple[int, int]], nodes: IntArray | None = None) -> FloatArray:
         """[pairs, nodes] volts of the linearised network for one ampere in at the first node and out at the second, at

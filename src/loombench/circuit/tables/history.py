@@ -22,7 +22,7 @@ from loombench.circuit.switching import overloaded
 from loombench.circuit.tables.across import currents_at, flat, solution_of
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.respond import Port, Watched
+from loombench.circuit.tables.respond import Port
 from loombench.circuit.tables.rows import Entry, Forced, apart, entries
 from loombench.circuit.tables.signature import Questions, seen
 from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
@@ -45,8 +45,6 @@ class Stop:
         self._answers: dict[tuple[int, Forced], Answer] = {}
         self._opens_s: dict[tuple[int, Forced], float] = {}
         self._masks: dict[Forced, tuple[IntArray, IntArray]] = {}
-        p = base.p
-        self._watched = Watched(np.concatenate((q.a, p.a[q.place])), np.concatenate((q.b, p.b[q.place])))
 
     def entries(self, rows: Sequence[Row]) -> list[Entry]:
         """The networks of some rows here."""
@@ -72,9 +70,7 @@ class Stop:
 
     def metered(self, rows: Sequence[Row], meter: Port) -> tuple[list[Entry], list[Answer]]:
         """The networks of some rows with a meter on, whose ends all of them tie, and what agents see then."""
-        found, volts = entries(
-            self.base, [(change, forced) for _, change, forced in rows], self._masks, self._watched, [meter]
-        )
+        found, volts = entries(self.base, [(change, forced) for _, change, forced in rows], self._masks, True, [meter])
         return found, [answer for answer, _ in self._answers_of(rows, found, volts)]
 
     def opens_s(self, row: int, forced: Forced) -> float:
@@ -84,9 +80,10 @@ class Stop:
     def forget(self) -> None:
         """Drop what can be worked out again."""
         self._entries.clear()
+        self.base.forget()
 
     def _look(self, new: Sequence[Row]) -> None:
-        found, volts = entries(self.base, [(change, forced) for _, change, forced in new], self._masks, self._watched)
+        found, volts = entries(self.base, [(change, forced) for _, change, forced in new], self._masks, True)
         answers = self._answers_of(new, found, volts)
         for (row, _, forced), entry, (answer, seconds) in zip(new, found, answers, strict=True):
             self._entries[row, forced] = entry

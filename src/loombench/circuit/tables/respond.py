@@ -17,7 +17,7 @@ from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.netlist import Battery, Conductor, Element
 from loombench.circuit.network import BoolArray
-from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.base import NOTHING, Base, Watched
 from loombench.circuit.tables.small import LINEAR, Small, law_currents, newton
 
 ADMITTED_V = 1e-8
@@ -54,21 +54,13 @@ class Drawn:
     current_a: FloatArray
 
 
-@dataclass(frozen=True, eq=False)
-class Watched:
-    """Pairs of nodes between which the volts are wanted."""
-
-    a: IntArray
-    b: IntArray
-
-
-NOTHING = Watched(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp))
-
-
-def respond(base: Base, systems: Sequence[Sequence[Port]], watched: Watched) -> tuple[list[Drawn | None], FloatArray]:
-    """Answers for systems of changed elements that leave every island in one piece, None where it is not sure; and
-    [systems, pairs] the volts that are watched."""
+def respond(
+    base: Base, systems: Sequence[Sequence[Port]], watching: bool = False
+) -> tuple[list[Drawn | None], FloatArray]:
+    """Answers for systems of changed elements, None where it is not sure; and [systems, pairs] the volts that the base
+    watches, if they are wanted."""
     found: list[Drawn | None] = []
+    watched = base.watched if watching else NOTHING
     volts = [np.zeros((0, len(watched.a)))]
     for k in range(0, len(systems), _TOGETHER):
         work = _Work(base, systems[k : k + _TOGETHER], watched)
@@ -107,12 +99,12 @@ class _Work:
         self.along = {int(place): k for k, place in enumerate(self.own.place)}
         ends = list(dict.fromkeys((port.a, port.b) for ports in systems for port in ports))
         self.column_of = {pair: len(self.own.place) + k for k, pair in enumerate(ends)}
-        own = list(zip(self.own.a.tolist(), self.own.b.tolist(), strict=True))
-        wanted = np.array([*own, *ends], dtype=np.intp).ravel()
-        self.nodes = np.unique(np.concatenate((wanted, watched.a, watched.b)))
-        self.wide = base.columns([*own, *ends], self.nodes)
-        self.at_own = self._between(self.own.a, self.own.b)
-        self.at_watched = self._between(watched.a, watched.b)
+        wanted = np.array(ends, dtype=np.intp).ravel()
+        self.nodes = np.unique(np.concatenate((wanted, self.own.a, self.own.b, watched.a, watched.b)))
+        self.wide = base.columns(ends, self.nodes)
+        self.at_own = np.concatenate((self.own.across, self._between(self.own.a, self.own.b)))
+        own_watched = self.own.watched if len(watched.a) else np.zeros((len(self.own.place), 0))
+        self.at_watched = np.concatenate((own_watched, self._between(watched.a, watched.b)))
         self.watched_v = self.v0[watched.a] - self.v0[watched.b]
         self.volts = np.repeat(self.watched_v[np.newaxis, :], len(systems), axis=0)
         self.rows = [self._row(ports) for ports in systems]
@@ -176,9 +168,7 @@ class _Work:
             for name in ("column", "a", "b", "law", "place")
         )
         numbers = np.array([row.numbers for row in rows])
-        there = column[:, np.newaxis, :]
-        one, other = np.searchsorted(self.nodes, a), np.searchsorted(self.nodes, b)
-        response = self.wide[there, one[:, :, np.newaxis]] - self.wide[there, other[:, :, np.newaxis]]
+        response = self._response(column, a, b)
         open_v = self.v0[a] - self.v0[b]
         linear = np.moveaxis(numbers[..., 2:], -1, 0)
         small = Small(response, open_v, numbers[..., 0], numbers[..., 1], law, *linear)
@@ -203,6 +193,19 @@ class _Work:
                 self._admit(self.rows[k], device, float(across[line, device]))
             again.append(k)
         return again
+
+    def _response(self, column: IntArray, a: IntArray, b: IntArray) -> FloatArray:
+        """[rows, ports, ports] volts across each port for one ampere through each; the network answers alike both ways,
+        so those of a nonlinear element are taken from what the other port does to it."""
+        devices = len(self.own.place)
+        one, other = np.searchsorted(self.nodes, a), np.searchsorted(self.nodes, b)
+        added = np.maximum(column - devices, 0)[:, np.newaxis, :]
+        result: FloatArray = self.wide[added, one[:, :, np.newaxis]] - self.wide[added, other[:, :, np.newaxis]]
+        is_own = column < devices
+        if is_own.any():
+            there = np.minimum(column, devices - 1)[:, np.newaxis, :]
+            result = np.where(is_own[:, np.newaxis, :], self.at_own[column[:, :, np.newaxis], there], result)
+        return result
 
     def _wanting(self, place: IntArray, across: FloatArray) -> BoolArray:
         """[rows, devices] which are too far from their tangents and no port yet."""

@@ -11,9 +11,9 @@ from loombench.circuit.netlist import Battery, Conductor, Element, Regulated
 from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.newton import Solution
 from loombench.circuit.tables.anew import refactored
-from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.base import NOTHING, Base
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.respond import NOTHING, Drawn, Port, Watched, respond
+from loombench.circuit.tables.respond import Drawn, Port, respond
 
 Forced = tuple[tuple[str, str], ...]
 """Variables that are not where they are in the sound network, with where they are."""
@@ -43,12 +43,14 @@ def entries(
     base: Base,
     asked: Sequence[tuple[Change, Forced]],
     masks: dict[Forced, tuple[IntArray, IntArray]],
-    watched: Watched = NOTHING,
+    watching: bool = False,
     more: Sequence[Port] = (),
 ) -> tuple[list[Entry], FloatArray]:
-    """The networks of some rows at a base, and the volts [rows, pairs] that are watched. `masks` is kept by the caller
+    """The networks of some rows at a base, and the volts [rows, pairs] that the base
+    watches, if they are wanted. `masks` is kept by the caller
     for the next time with this base. `more` are elements beside, such as a meter, whose ends every row ties anyway."""
     found: list[Entry] = [NONE] * len(asked)
+    watched = base.watched if watching else NOTHING
     sound_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
     volts = np.repeat(sound_v[np.newaxis, :], len(asked), axis=0)
     systems: list[list[Port]] = []
@@ -67,7 +69,7 @@ def entries(
             if plain.lifted is not None:
                 lifted = plain.lifted.astype(float)
                 volts[k] += plain.lift_v * (lifted[watched.a] - lifted[watched.b])
-    drawn, moved_v = respond(base, systems, watched)
+    drawn, moved_v = respond(base, systems, watching)
     for line, (k, cut, island) in enumerate(waiting):
         one = drawn[line]
         if one is not None:

@@ -86,13 +86,9 @@ def _inverse(matrix: FloatArray) -> FloatArray:
     try:
         return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
     except np.linalg.LinAlgError:
-        found = np.full(matrix.shape, np.inf)
-        for k, one in enumerate(matrix):
-            try:
-                found[k] = np.linalg.inv(one)
-            except np.linalg.LinAlgError:
-                continue
-        return found
+        singular = np.linalg.det(matrix) == 0.0
+        found = np.linalg.inv(np.where(singular[:, np.newaxis, np.newaxis], np.eye(matrix.shape[1]), matrix))
+        return np.where(singular[:, np.newaxis, np.newaxis], np.inf, found)
 
 
 def _sorted(laws: Devices, places: IntArray) -> tuple[Devices, IntArray]:

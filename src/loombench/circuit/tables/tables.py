@@ -9,6 +9,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
+import numpy as np
+
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.finding import Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
 from loombench.circuit.kernel import FloatArray
@@ -16,7 +18,7 @@ from loombench.circuit.network import Prepared
 from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.ready import Ready
-from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.base import NOTHING, Base, Watched
 from loombench.circuit.tables.chains import Kind, chains, kind_of
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.history import NO_ANSWER, Parted, Step, Stop, Trail
@@ -81,8 +83,10 @@ class Tables:
         self.sound, self.questions = sound, questions(sound.p)
         self._change_of, self._looked_at = change_of, frozenset(looked_at)
         q, p = self.questions, sound.p
-        watched = () if q is None else (*q.a.tolist(), *q.b.tolist())
-        self._chain = chains(p.netlist, watched)
+        self._chain = chains(p.netlist, () if q is None else (*q.a.tolist(), *q.b.tolist()))
+        self._watched = NOTHING
+        if q is not None:
+            self._watched = Watched(np.concatenate((q.a, p.a[q.place])), np.concatenate((q.b, p.b[q.place])))
         self._changes: dict[int, Change | None] = {0: Change((), {})}
         self._kinds: dict[Kind, int] = {}
         self._like: dict[int, int] = {0: 0}
@@ -123,6 +127,16 @@ class Tables:
             if end is not None and change is not None:
                 found[row] = end if end.row == row else replace(end, row=row, change=change)
         return found
+
+    def tidy(self) -> None:
+        """Drop what can be worked out again of all states but those the sound vehicle goes through."""
+        kept: set[int] = set()
+        for known in self._known.values():
+            trail = known.sound.trail
+            kept.update(id(step.stop) for step in (trail.steps if trail is not None else ()))
+        for stop in self._stops.values():
+            if stop is not None and id(stop) not in kept:
+                stop.forget()
 
     def _of(self, condition: Condition) -> _Known:
         if condition not in self._known:
@@ -168,7 +182,9 @@ class Tables:
         passed: list[tuple[Stop | None, Solution | NoSolution]] = []
         p = self.sound.p
         held = tuple(sorted(change.held.items()))
-        frozen = MappingProxyType({**p.netlist.frozen, **change.held})
+        netlist = p.netlist
+        if held:
+            netlist = replace(netlist, frozen=MappingProxyType({**netlist.frozen, **change.held}))
 
         def solver(values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
             stop = self._stop(values, guess)
@@ -176,7 +192,7 @@ class Tables:
             passed.append((stop, at))
             return at
 
-        ready = replace(self.sound, p=replace(p, netlist=replace(p.netlist, frozen=frozen)), solver=solver)
+        ready = replace(self.sound, p=replace(p, netlist=netlist), solver=solver)
         found = operate(ready, condition)
         situation = replace(found, ready=replace(found.ready, solver=None))
         suited = all(operation.verb != "supply" for operation in condition.operations)
@@ -206,7 +222,7 @@ class Tables:
             p = self.sound.p
             closed = p.closed(values)
             at = solve_network(p, closed, guess)
-            base = None if isinstance(at, NoSolution) else Base(p, values.copy(), closed, at)
+            base = None if isinstance(at, NoSolution) else Base(p, values.copy(), closed, at, self._watched)
             usable = base is not None and base.can_be_asked
             self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
         return self._stops[key]
