@@ -2,6 +2,7 @@
 where the step makes no sense and is not offered."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -25,8 +26,9 @@ from loombench.diagnose.situation import Situation, cost_of, helper_s
 from loombench.diagnose.step import Step
 from loombench.diagnose.stepname import read_step
 from loombench.diagnose.touching import FeelGrip, ReadInput
+from loombench.diagnose.trying import SPOTS
 from loombench.text.names import read_condition
-from loombench.vehicle.condition import AIDS, Condition
+from loombench.vehicle.condition import AIDS, Condition, Operation
 from loombench.vehicle.nets import nets
 from tests.diagnose.vehicles import HEAD, RELAY, vehicle
 
@@ -283,6 +285,41 @@ def test_nothing_is_put_on_while_suspects_are_many() -> None:
     breaks = [str(fault) for fault in single_faults(vehicle(LED)) if fault.mode == "open"]
     two = Two(LED, "E7", "S4=on", *breaks)
     assert not offered(two, lambda step: bool(verbs(step)))
+
+
+def test_what_comes_and_goes_is_looked_for_by_moving_spots_however_many_suspects_there_are() -> None:
+    breaks = [str(fault) for fault in single_faults(vehicle(LED)) if fault.mode == "open"]
+    two = Two(LED, "E8", "S4=on", *breaks, seen="works")
+    assert not offered(two, lambda step: "wiggle" in verbs(step))
+    two.bench = replace(two.bench, presence=0.3)
+    two.belief = update(Belief(two.bench), [LoadSeen("E8", "works", two.condition, True)])
+    spots = [step for step in two.plan() if "wiggle" in verbs(step)]
+    assert 1 < len(spots) <= SPOTS
+    # Moving a wire or a plug tells what is there from what is elsewhere.
+    wire = Two(LED, "E8", "S4=on", "open F12.out~S4.1", "open contact E8.1", seen="works")
+    wire.bench = replace(wire.bench, presence=0.2)
+    wire.belief = update(Belief(wire.bench), [LoadSeen("E8", "works", wire.condition, True)])
+    moved = [step for step in wire.plan() if "wiggle" in verbs(step)]
+    assert {step.id for step in moved} == {
+        "see E8 when wiggle E8, S4=on", "see E8 when wiggle F12.out~S4.1, S4=on",
+    }  # fmt: skip
+    assert all(wire.apart(step) > 0.2 for step in moved)
+
+
+def test_aids_that_change_nothing_take_no_forecast_of_their_own() -> None:
+    two = Two(LED, "E8", "S4=on", "open E8")
+    plain = Modelled(two.bench.vehicle, two.bench.hypotheses.faults, LoweringOf(two.bench.vehicle))
+    made: list[tuple[Operation, ...]] = []
+
+    def make(aids: tuple[Operation, ...]) -> Modelled:
+        made.append(aids)
+        return plain
+
+    forecast = AidedForecast(make, ("wiggle",))
+    forecast.sights(read_condition(two.bench.vehicle, "wiggle E8, S4=on").value)
+    assert made == [()]
+    forecast.sights(read_condition(two.bench.vehicle, "wiggle E8, ground E8.2, S4=on").value)
+    assert made == [(), (Operation("ground", "E8.2"),)]
 
 
 def test_two_loads_on_one_ground_are_seen_together() -> None:

@@ -188,5 +188,7 @@ def bench_for(vehicle: Vehicle) -> Bench:
     """
     known = hypotheses(vehicle, single_faults(vehicle))
     lowering = LoweringOf(vehicle)
-    forecast = AidedForecast(lambda aids: TabledForecast(vehicle, known.faults, aided(lowering, aids)))
+    moving = any(fault.mode == "moving" for row in known.faults for fault in row)
+    idle = () if moving else ("wiggle",)
+    forecast = AidedForecast(lambda aids: TabledForecast(vehicle, known.faults, aided(lowering, aids)), idle)
     return Bench(vehicle, nets(vehicle), known, forecast)

@@ -14,10 +14,13 @@ Aids = tuple[Operation, ...]
 
 
 class AidedForecast:
-    """Keeps the forecast contract for any condition; `make` gives a forecast for the vehicle with some aids on."""
+    """Keeps the forecast contract for any condition; `make` gives a forecast for the vehicle with some aids on.
 
-    def __init__(self, make: Callable[[Aids], Forecast]) -> None:
-        self._make = make
+    Aids with one of the verbs `idle` change nothing in any row, so they are left out.
+    """
+
+    def __init__(self, make: Callable[[Aids], Forecast], idle: tuple[str, ...] = ()) -> None:
+        self._make, self._idle = make, idle
         self._made: dict[Aids, Forecast] = {(): make(())}
 
     def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
@@ -38,7 +41,8 @@ class AidedForecast:
         """The loads and fuses of the rows needed in a condition."""
         return self._of(condition.aids).sights(condition.plain, needed)
 
-    def _of(self, aids: Aids) -> Forecast:
+    def _of(self, every: Aids) -> Forecast:
+        aids = tuple(aid for aid in every if aid.verb not in self._idle)
         if aids not in self._made:
             self._made[aids] = self._make(aids)
         return self._made[aids]

@@ -37,7 +37,7 @@ def at(vehicle: Vehicle, fault: Fault, where: str) -> bool:
         return True
     for name in (fault.target, fault.to):
         wire = vehicle.wire_by_id.get(name)
-        if wire is not None and where in (wire.loom, *wire.via, wire.a.part, wire.b.part):
+        if wire is not None and where in (wire.id, wire.loom, *wire.via, wire.a.part, wire.b.part):
             return True
     for point in (point_of(fault), other_point(fault)):
         joined = vehicle.wires_at.get(point.at(WIRE), ()) if point is not None else ()

@@ -68,6 +68,8 @@ def tries(
     """What can be tried out on the last suspects; none while they are many. `minus` is the battery's post; `feedable`
     is False where a short may be behind a fuse."""
     left = suspects(belief)
+    # What comes and goes leaves many suspects for long: moving one spot after the other is how they get fewer.
+    yield from _wiggle(belief.bench, left, load, condition)
     if not 1 < len(left.faults) <= FEW:
         return
     run = next((run for run in where.runs if run.load.via == load), None)
@@ -79,7 +81,6 @@ def tries(
             yield from _feed(bench, left, run, load)
     yield from _swap(bench.vehicle, left, where, load, condition)
     yield from _scan(bench.vehicle, left, where, load, condition, minus)
-    yield from _wiggle(belief.bench, left, load, condition)
     yield from _grips(bench.vehicle, left)
     yield from _rung_out(bench.vehicle, left)
 
