@@ -67,7 +67,7 @@ def test_agrees_with_enumeration_of_all_combinations(seen: list[Observation]) ->
     np.testing.assert_allclose(belief.share, expected, rtol=2e-4, atol=1e-9)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.lists(st.tuples(st.integers(1, 4), st.floats(0.0, 13.0)), max_size=4))
 def test_the_order_of_observations_does_not_matter(readings: list[tuple[int, float]]) -> None:
     bench = chain(5)
@@ -126,3 +126,18 @@ def test_repaired_suspects_are_expected_to_be_sound_afterwards() -> None:
         Belief(bench), [LoadSeen("E1", "dead", ON, True), LoadSeen("E1", "dead", ON, True, repaired=("L1",))]
     )
     assert still.group_share[still.hypotheses.groups.index("L1")] < 1e-4
+
+
+def test_a_low_battery_is_no_fault_where_all_readings_share_it() -> None:
+    low = [MeterRead(at("P2"), 11.1), MeterRead(at("P3"), 11.1), MeterRead(at("P4"), 0.0)]
+    belief = update(Belief(chain(6)), [LoadSeen("E1", "dead", ON, True), *low])
+    assert belief.group_share[belief.hypotheses.groups.index("L3")] > 0.98
+    assert belief.bench.supply is not None
+    assert 0.9 <= belief.bench.supply[belief.hypotheses.groups.index("L3")] <= 0.96
+    assert not contradicted(belief)[:, belief.hypotheses.groups.index("L3")].any()
+
+
+def test_one_low_reading_beside_a_full_one_is_not_the_battery() -> None:
+    seen = [MeterRead(at("P2"), 12.0), MeterRead(at("P3"), 10.8)]
+    belief = update(Belief(chain(6)), [LoadSeen("E1", "dead", ON, True), *seen])
+    assert contradicted(belief)[1:, : len(belief.hypotheses.members) - 1].any(axis=0).all()

@@ -43,6 +43,8 @@ def why(case: Case, group: str) -> Reasons:
     odd = contradicted(belief)
     weight = [float(one) for one in belief.hypotheses.log_prior]
     before = prior = _log_odds(weight, own)
+    if belief.of_supply is not None:
+        weight = [have + float(more) for have, more in zip(weight, belief.of_supply, strict=True)]
     found = []
     for place, support in enumerate(belief.support):
         weight = [have + float(more) for have, more in zip(weight, support, strict=True)]

@@ -1,4 +1,8 @@
-"""Belief: a weight for every hypothesis, given what was observed. The order of observations does not matter."""
+"""Belief: a weight for every hypothesis, given what was observed. The order of observations does not matter.
+
+No battery has just the volts that a vehicle is reckoned with, and all readings share what it has. So each hypothesis is
+judged with the supply that suits it best, at the price of how unlikely that supply is.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -8,23 +12,28 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.expected import RESISTIVE, tolerance
 from loombench.diagnose.hypothesis import UNEXPLAINED, Hypotheses
-from loombench.diagnose.likelihood import log_likelihood, wrong_likelihood
-from loombench.diagnose.observation import LoadSeen, Observation, PositionSeen
+from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
+from loombench.diagnose.observation import LoadSeen, MeterRead, Observation, PositionSeen
 
 FloatArray = npt.NDArray[np.float64]
+SUPPLIES = (1.0, 0.98, 1.02, 0.96, 1.04, 0.94, 1.06, 0.92, 0.9, 0.88)
+"""Shares of the reckoned volts that are tried, the likeliest first; closer ones a reading does not tell apart."""
 
 
 @dataclass(frozen=True, eq=False)
 class Belief:
     """Weights over hypotheses after some observations.
 
-    `support[i]` [hypotheses] is the log likelihood of observation i; the weights are their sum with the prior.
+    `support[i]` [hypotheses] is the log likelihood of observation i with the supply that `bench` then holds for each
+    hypothesis; `of_supply` [hypotheses] the log of how likely that supply is. The weights are their sum with the prior.
     """
 
     bench: Bench
     observations: tuple[Observation, ...] = ()
     support: tuple[FloatArray, ...] = ()
+    of_supply: FloatArray | None = None
 
     @property
     def hypotheses(self) -> Hypotheses:
@@ -32,10 +41,15 @@ class Belief:
         return self.bench.hypotheses
 
     @cached_property
+    def total(self) -> FloatArray:
+        """[hypotheses] log weights, not made to sum to one."""
+        start = np.zeros(len(self.hypotheses.members)) if self.of_supply is None else self.of_supply
+        return np.asarray(self.hypotheses.log_prior + sum(self.support, start))
+
+    @cached_property
     def share(self) -> FloatArray:
         """[hypotheses] probability, summing to one."""
-        total = self.hypotheses.log_prior + sum(self.support, np.zeros(len(self.hypotheses.members)))
-        weights = np.exp(total - total.max())
+        weights = np.exp(self.total - self.total.max())
         result: FloatArray = weights / weights.sum()
         return result
 
@@ -62,8 +76,28 @@ def by_group(hypotheses: Hypotheses, values: FloatArray) -> FloatArray:
 
 def update(belief: Belief, observations: Sequence[Observation]) -> Belief:
     """The belief after more observations."""
-    more = tuple(log_likelihood(one, belief.bench) for one in observations)
-    return replace(belief, observations=belief.observations + tuple(observations), support=belief.support + more)
+    every = belief.observations + tuple(observations)
+    tables = {
+        place: at_supplies(one, belief.bench, SUPPLIES)
+        for place, one in enumerate(every)
+        if isinstance(one, MeterRead) and one.setup.meter not in RESISTIVE
+    }
+    if not tables:
+        more = tuple(log_likelihood(one, belief.bench) for one in observations)
+        return replace(belief, observations=every, support=belief.support + more)
+    likely = -0.5 * ((np.array(SUPPLIES) - 1.0) / tolerance("supply-share").value) ** 2
+    best = np.argmax(likely[:, None] + sum(tables.values(), np.zeros((1, 1))), axis=0)
+    column = np.arange(len(best))
+    bench = replace(belief.bench, supply=np.array(SUPPLIES)[best])
+    support = tuple(
+        tables[place][best, column]
+        if place in tables
+        else belief.support[place]
+        if place < len(belief.support)
+        else log_likelihood(one, bench)
+        for place, one in enumerate(every)
+    )
+    return Belief(bench, every, support, likely[best])
 
 
 def contradicted(belief: Belief) -> npt.NDArray[np.bool_]:

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from loombench.diagnose.forecast import Forecast
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.vehicle.model import Vehicle
@@ -10,12 +13,14 @@ from loombench.vehicle.nets import Nets
 
 @dataclass(frozen=True, eq=False)
 class Bench:
-    """Fixed for one case."""
+    """Fixed for one case, but for `supply` [hypotheses]: of the volts the vehicle is reckoned with, the share that each
+    hypothesis fits the readings best with (None: all)."""
 
     vehicle: Vehicle
     nets: Nets
     hypotheses: Hypotheses
     forecast: Forecast
+    supply: npt.NDArray[np.float64] | None = None
     presence: float = 1.0
     """The share of looks at which the fault is there; below 1 it comes and goes."""
 

@@ -28,11 +28,10 @@ def doubted(belief: Belief) -> MeterRead | None:
 def doubts(belief: Belief) -> tuple[int, ...]:
     """The observations, by number, that are readings which fit no suspect the others leave."""
     against = contradicted(belief)
-    total = belief.hypotheses.log_prior + sum(belief.support, np.zeros(len(belief.hypotheses.members)))
     found = []
     for row, one in enumerate(belief.observations):
         if isinstance(one, MeterRead) and len(belief.observations) > 1:
-            without = np.where(belief.hypotheses.unexplained, -np.inf, total - belief.support[row])
+            without = np.where(belief.hypotheses.unexplained, -np.inf, belief.total - belief.support[row])
             weight = np.exp(without - without.max())
             if float(weight[~against[row]].sum() / weight.sum()) < ALL_BUT:
                 found.append(row)

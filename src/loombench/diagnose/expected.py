@@ -1,6 +1,6 @@
 """What each hypothesis expects a meter to show, on the scale on which readings are compared, and with which error."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -45,6 +45,9 @@ class Expected:
     span: FloatArray
     floor: FloatArray
     """[setups] where the scale begins; it ends `span` further on."""
+    least: FloatArray
+    per: FloatArray
+    """[setups] the least error of a meter that is not for ohms, and its share of the reading."""
 
 
 def on_scale(setup: Setup, value: float) -> float:
@@ -57,7 +60,7 @@ def on_scale(setup: Setup, value: float) -> float:
 def expected(
     bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...], used: BoolArray | None = None
 ) -> Expected:
-    """What each hypothesis expects under each set-up, after the repair of some groups.
+    """What each hypothesis expects under each set-up, after the repair of some groups, at the supply of the bench.
 
     Only the hypotheses `used` [hypotheses] have to be right; None = all.
     """
@@ -73,13 +76,21 @@ def expected(
     low, high = np.minimum.reduce(ends), np.maximum.reduce(ends)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
     low, high = np.where(anything, 0.0, low), np.where(anything, 0.0, high)
-    least, per = np.array([error_of(setup) for setup in setups]).T
-    error = np.hypot(least, per * np.maximum(np.abs(low), np.abs(high)))
     lead = tolerance("ohms-floor").value
-    error = np.where(ohms, tolerance("ohms-decades").value, error)
     span = np.where(ohms, decades(), SPAN * nominal_v)
     floor = np.where(ohms, np.log10(lead), -(SPAN - 1.25) * nominal_v)
-    return Expected(low, high, error, anything, span, floor)
+    least, per = np.array([error_of(setup) for setup in setups]).T
+    error = np.full(low.shape, tolerance("ohms-decades").value)
+    wanted = Expected(low, high, error, anything, span, floor, least, per)
+    return supplied(wanted, ohms, np.ones(len(low)) if bench.supply is None else bench.supply)
+
+
+def supplied(wanted: Expected, ohms: npt.NDArray[np.bool_], supply: FloatArray) -> Expected:
+    """Volts with another share of the supply for each hypothesis, and the error that then goes with them."""
+    times = np.where(ohms, 1.0, supply[:, None])
+    low, high = wanted.low * times, wanted.high * times
+    error = np.hypot(wanted.least, wanted.per * np.maximum(np.abs(low), np.abs(high)))
+    return replace(wanted, low=low, high=high, error=np.where(ohms, wanted.error, error))
 
 
 ERRORS = MappingProxyType({"clamp": "amps", "millivoltmeter": "millivolts"})

@@ -6,6 +6,7 @@ larger number of innocent suspects would outvote it. Nothing is ever impossible.
 the case expects anything alike.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +14,18 @@ import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.expected import RESISTIVE, SPAN, decades, expected, needed_rows, on_scale, rows, tolerance
+from loombench.diagnose.expected import (
+    RESISTIVE,
+    SPAN,
+    Expected,
+    decades,
+    expected,
+    needed_rows,
+    on_scale,
+    rows,
+    supplied,
+    tolerance,
+)
 from loombench.diagnose.history import history_weights
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.looks import chance_of, glow_chance, look_table
@@ -50,7 +62,7 @@ def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
     """[hypotheses] log likelihood of one observation."""
     match observation:
         case MeterRead():
-            likelihood = _reading(observation, bench)
+            likelihood = _fits(observation, expected(bench, (observation.setup,), observation.repaired), bench)
         case LoadSeen():
             wrong = tolerance("verified-wrong" if observation.verified else "sight-wrong").value
             likelihood = _mixed(_look_chance(bench, observation), wrong, len(PLAIN), bench.hypotheses)
@@ -104,8 +116,15 @@ def _mixed(seen: FloatArray, wrong: float, ways: int, hypotheses: Hypotheses) ->
     return result
 
 
-def _reading(read: MeterRead, bench: Bench) -> FloatArray:
-    wanted = expected(bench, (read.setup,), read.repaired)
+def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float]) -> FloatArray:
+    """[supplies, hypotheses] log likelihood of a reading with each share of the supply."""
+    ohms = np.array([read.setup.meter in RESISTIVE])
+    wanted = expected(replace(bench, supply=None), (read.setup,), read.repaired)
+    count = len(bench.hypotheses.members)
+    return np.log([_fits(read, supplied(wanted, ohms, np.full(count, supply)), bench) for supply in supplies])
+
+
+def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
     value = np.array([on_scale(read.setup, read.value)])
     wrong = tolerance("volts-wrong").value
     right = density(value, wanted.low, wanted.high, wanted.error)
