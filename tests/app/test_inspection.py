@@ -37,7 +37,7 @@ def name_of(load: str) -> str:
 
 @pytest.mark.parametrize(
     ("example", "said", "count"),
-    [("telehandler-roof", "", 8), ("telehandler-roof", "boom work lamp", 2), ("library-van", "brake lamp", 4)],
+    [("telehandler-roof", "", 8), ("telehandler-roof", "boom work lamp", 2), ("library-van", "high brake lamp", 1)],
 )
 def test_what_must_work_works_and_reads_what_the_circuit_gives(example: str, said: str, count: int) -> None:
     car = open_vehicle(str(EXAMPLES / example)).vehicle
@@ -57,6 +57,17 @@ def test_what_must_work_works_and_reads_what_the_circuit_gives(example: str, sai
             shown = shown / 1e3 if "mV" in check.volts else shown
             assert shown == pytest.approx(highest, abs=0.006)
             assert 0.85 * shown <= float(check.least.removesuffix(" V")) <= 0.95 * shown
+
+
+def test_the_other_station_and_the_other_way_are_on_the_list_too() -> None:
+    car = open_vehicle(str(EXAMPLES / "tipper-tarpaulin")).vehicle
+    (state,) = made(car, "tarpaulin motor").states
+    every = (state.condition, *state.also)
+    assert {one.split("=")[0] for each in every for one in str(each).split(", ")} >= {"S40", "S41"}
+    assert sum("open" in str(each) for each in every) == 2
+    assert sum("close" in str(each) for each in every) == 2
+    for each in every:
+        assert "M8" in lit(car, each)
 
 
 def test_a_weak_feed_reads_below_the_least() -> None:

@@ -5,7 +5,7 @@ sheet = inspection(vehicle, "work lamp").value      Inspection; "" for everythin
 
 import contextlib
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loombench.app.case import bench_for
@@ -28,13 +28,15 @@ from loombench.diagnose.safety import cautions, opening_cautions, touchable
 from loombench.paper.document import RIGHT, Block, Caution, Document, Facts, Heading, Paragraph, SignatureLines, Table
 from loombench.paper.output import write_all
 from loombench.text.functions import find_loads, loads_of
-from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 from loombench.vehicle.trace import loads
 
 BOX = "[  ]"
 SHEET = "inspection"
+MOST_WITH_OTHERS = 12
+"""For so many loads the other ways to switch them on are looked for; for all of a large vehicle that takes minutes."""
 
 
 @dataclass(frozen=True)
@@ -52,12 +54,14 @@ class Check:
 
 @dataclass(frozen=True)
 class StateChecks:
-    """One state to set, the cautions before it, what is checked in it, and what else is on with it."""
+    """One state to set, the cautions before it, what is checked in it, what else is on with it, and by which other
+    states, differing in one control, the same loads must work too: a second station, a two-way switch."""
 
     condition: Condition
     cautions: tuple[str, ...]
     checks: tuple[Check, ...]
     besides: tuple[str, ...]
+    also: tuple[Condition, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -94,6 +98,8 @@ def inspection(vehicle: Vehicle, said: str, words: Catalogue | None = None) -> O
     resting = tuple(load_text(bench, name) for name in wanted if not states.works(name, Condition()))
     netlist = lower(vehicle).value
     rows = [_state(bench, states, netlist, condition, some, words) for condition, some in working.items()]
+    if len(wanted) <= MOST_WITH_OTHERS:
+        rows = [replace(row, also=_also(states, row.condition, working[row.condition])) for row in rows]
     problems: tuple[Problem, ...] = found.problems
     opening = tuple(words.say(f"caution.{key}") for key in opening_cautions(bench))
     return Outcome(Inspection(vehicle.name, said, opening, resting, tuple(rows), tuple(unreached)), problems)
@@ -117,6 +123,30 @@ def _state(
         checks.append(_check(bench, netlist, name, condition, must, pulsing, words))
     besides = tuple(load_text(bench, one) for one in sorted(states.lit(condition)) if one not in names)
     return StateChecks(condition, tuple(words.say(f"caution.{key}") for key in keys), tuple(checks), besides)
+
+
+def _also(states: States, condition: Condition, names: list[str]) -> tuple[Condition, ...]:
+    """The states in which one of the controls is in another position, or left at rest and another one set instead, and
+    all of these loads work as well. What springs back stands only for what springs back: nobody cranks for a lamp."""
+    controls = states.vehicle.controls
+    found: dict[Condition, None] = {}
+    for place, operation in enumerate(condition.operations):
+        own = controls.get(operation.target) if operation.verb == "set" else None
+        held = own.position(operation.value) if own is not None else None
+        if held is None:
+            continue
+        for control in controls.values():
+            set_too = {one.target for one in condition.operations} - {operation.target}
+            if control.by != "driver" or control.follows or control.id in set_too:
+                continue
+            for position in control.positions:
+                other = Operation("set", control.id, position.name)
+                if other == operation or (position.springs_back and not held.springs_back):
+                    continue
+                tried = Condition((*condition.operations[:place], other, *condition.operations[place + 1 :]))
+                if position.name != control.rest and all(states.works(name, tried) for name in names):
+                    found[tried] = None
+    return tuple(found)
 
 
 def _check(
@@ -162,6 +192,8 @@ def sheet_lines(sheet: Inspection, words: Catalogue | None = None) -> tuple[str,
             lines.append(words.say("sheet.line", box=BOX, load=one.load, place=one.place or "-", must=one.must))
             if one.leads:
                 lines.append(words.say("sheet.reading", leads=one.leads, volts=one.volts, least=one.least))
+        for other in state.also:
+            lines.append(words.say("sheet.also", box=BOX, condition=other))
         if state.besides:
             lines.append(words.say("sheet.besides", loads=", ".join(state.besides)))
     if sheet.unreached:
@@ -187,6 +219,8 @@ def sheet_document(sheet: Inspection, words: Catalogue | None = None) -> Documen
             for one in state.checks
         )  # fmt: skip
         blocks.append(Table(header, rows, ("left", "left", "left", "left", RIGHT, RIGHT)))
+        for other in state.also:
+            blocks.append(Paragraph(words.say("sheet.also", box=BOX, condition=other).strip()))
         if state.besides:
             blocks.append(Paragraph(words.say("sheet.besides", loads=", ".join(state.besides)).strip(), "quiet"))
     if sheet.unreached:

@@ -22,6 +22,8 @@ from loombench.shell.finding import WIDTH, Say, card_lines, finish, later_lines,
 from loombench.shell.waiting import waiting
 
 Ask = Callable[[str], str | None]
+LEFT_OPEN = ("searching", "one-class")
+"""Verdicts after which something may still be tried."""
 FRESH = 2
 """A case with so many entries has only been opened."""
 GREY, PLAIN = "\x1b[90m", "\x1b[0m"
@@ -136,7 +138,7 @@ def _no_step(search: Search, say: Say) -> None:
     say("")
     for line in verdict_lines(case, words):
         say(line)
-    if not case.course.closed and not verdict(case).proven:
+    if not case.course.closed and verdict(case).state in LEFT_OPEN:
         say(words.say("session.ended"))
     say(words.say("session.closed" if case.course.closed else "session.leads-ask"))
 
