@@ -123,9 +123,12 @@ class _Work:
         agents = tuple(self.agents)
         if not (self.changed or self.added or self.held or agents != netlist.agents):
             return netlist
-        elements = [*netlist.elements, *self.added]
-        for name, element in self.changed.items():
-            elements[netlist.place_of[name]] = element
+        elements = netlist.elements
+        if self.changed or self.added:
+            altered = [*netlist.elements, *self.added]
+            for name, element in self.changed.items():
+                altered[netlist.place_of[name]] = element
+            elements = tuple(altered)
         held = self.held
         known = tuple(self.variables.pop(v.name, v) for v in netlist.variables)
         variables = (*known, *self.variables.values())
@@ -133,7 +136,7 @@ class _Work:
             netlist,
             nodes=netlist.nodes + self.fresh,
             names=netlist.names + ((),) * self.fresh,
-            elements=tuple(elements),
+            elements=elements,
             variables=tuple(replace(v, rest=held[v.name]) if v.name in held else v for v in variables),
             agents=agents,
             frozen=MappingProxyType({**netlist.frozen, **held}) if held else netlist.frozen,

@@ -1,7 +1,7 @@
 """Port tables: what many faults do in a condition, worked out from the sound network's solutions.
 
-The reference is to replay each fault from rest by refactoring (`operate`). A table does so for one fault of each kind
-of history; all others that go through it alike (`history`) are answered from the sound network in each state on the way
+The reference is to replay each fault from rest by refactoring (`operate`). A table replays one fault of each kind of
+history; all others that go through it alike (`history`) are answered from the sound network in each state on the way
 (`respond`). For what it is not sure of a table says nothing, and the reference has to be asked.
 """
 
@@ -28,6 +28,9 @@ from loombench.vehicle.condition import Condition
 
 UNSUITED = (Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
 """Findings on the way after which a table says nothing about any fault that goes that way."""
+
+
+Passed = tuple[Stop | None, Solution | NoSolution]
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,6 +94,7 @@ class Tables:
         self._kinds: dict[Kind, int] = {}
         self._like: dict[int, int] = {0: 0}
         self._stops: dict[bytes, Stop | None] = {}
+        self._passed: dict[Course, tuple[Passed, ...]] = {}
         self._known: dict[Condition, _Known] = {}
 
     def change(self, row: int) -> Change | None:
@@ -130,6 +134,7 @@ class Tables:
 
     def tidy(self) -> None:
         """Drop what can be worked out again of all states but those the sound vehicle goes through."""
+        self._passed.clear()
         kept: set[int] = set()
         for known in self._known.values():
             trail = known.sound.trail
@@ -166,7 +171,9 @@ class Tables:
                 leads = next((row for row in rows if self._may_lead(changes[row])), None)
                 if leads is None:
                     continue
-                known.courses[key] = self._course(condition, leads, changes[leads])
+                known.courses[key] = self._course(
+                    condition, leads, changes[leads], self._passed.get(course, ())[:number]
+                )
             found.append((known.courses[key], {row: changes[row] for row in rows}))
         return found
 
@@ -178,29 +185,36 @@ class Tables:
             and all(state in states[name].states for name, state in change.held.items())
         )
 
-    def _course(self, condition: Condition, row: int, change: Change) -> Course:
-        passed: list[tuple[Stop | None, Solution | NoSolution]] = []
+    def _course(self, condition: Condition, row: int, change: Change, before: Sequence[Passed] = ()) -> Course:
+        """A row put into a condition. `before` are the first solves of another row under which agents see the same:
+        they do the same by them."""
+        passed: list[Passed] = []
         p = self.sound.p
         held = tuple(sorted(change.held.items()))
         netlist = p.netlist
         if held:
             netlist = replace(netlist, frozen=MappingProxyType({**netlist.frozen, **change.held}))
+            before = ()
 
         def solver(values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
-            stop = self._stop(values, guess)
-            at = stop.solution(row, change) if stop is not None else _solved(p, values, guess, row)
-            passed.append((stop, at))
-            return at
+            if len(passed) < len(before):
+                passed.append(before[len(passed)])
+            else:
+                stop = self._stop(values, guess)
+                at = stop.solution(row, change) if stop is not None else _solved(p, values, guess, row)
+                passed.append((stop, at))
+            return passed[-1][1]
 
         ready = replace(self.sound, p=replace(p, netlist=netlist), solver=solver)
         found = operate(ready, condition)
         situation = replace(found, ready=replace(found.ready, solver=None))
         suited = all(operation.verb != "supply" for operation in condition.operations)
-        return Course(row, situation, self._trail(passed, situation, held) if suited else None)
+        trail = self._trail(passed, situation, held) if suited else None
+        course = Course(row, situation, trail)
+        self._passed[course] = tuple(passed)
+        return course
 
-    def _trail(
-        self, passed: Sequence[tuple[Stop | None, Solution | NoSolution]], situation: Situation, held: Forced
-    ) -> Trail | None:
+    def _trail(self, passed: Sequence[Passed], situation: Situation, held: Forced) -> Trail | None:
         settled = situation.settled
         if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
             return None
