@@ -6,6 +6,7 @@ import pytest
 
 from loombench.app.cardrecord import codes, details, leads_removed, notes, parts, reasons, temporary, times, told
 from loombench.app.jobcard import CardPart
+from loombench.app.practice import PRACTICE_TIME
 from loombench.base.wording import catalogue
 from loombench.evidence.complaint import Complaint
 from loombench.evidence.envelope import Envelope, envelope
@@ -60,6 +61,14 @@ def test_what_nobody_did_is_not_made_up() -> None:
         None, (), "", None, (), (),
     )  # fmt: skip
     assert details(bare, WORDS) == (("Opened", "2026-03-01 08:00"),)
+
+
+def test_a_practice_case_that_ran_by_itself_has_no_dates() -> None:
+    events = (
+        *record(("08:00", OPENED)),
+        envelope(2, PRACTICE_TIME, "one", "", CaseClosed("cured", True)),
+    )
+    assert details(events, WORDS) == (("Opened", "2026-03-01 08:00"),)
 
 
 def test_everything_entered_is_on_the_card() -> None:

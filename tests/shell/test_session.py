@@ -19,6 +19,7 @@ from loombench.evidence.events import ReadingTaken
 from loombench.record.jsonl import JsonlStore
 from loombench.shell import session
 from loombench.shell.cli import application
+from loombench.shell.saying import grey, harmless
 from loombench.shell.waiting import WIPE, waiting
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -161,15 +162,15 @@ def test_a_record_that_cannot_be_written_is_said_in_a_sentence(small: str, tmp_p
 def test_the_next_steps_are_grey_only_for_a_person_at_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TERM", "xterm")
-    assert session.grey("later") == "later"
-    monkeypatch.setattr(session.sys.stdout, "isatty", lambda: True, raising=False)
-    assert session.grey("later") == "\x1b[90mlater\x1b[0m"
+    assert grey("later") == "later"
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    assert grey("later") == "\x1b[90mlater\x1b[0m"
     monkeypatch.setenv("NO_COLOR", "1")
-    assert session.grey("later") == "later"
+    assert grey("later") == "later"
 
 
 def test_nothing_from_a_file_steers_the_terminal() -> None:
-    assert session.harmless("lamp \x1b[2J\x07 E7\nnext") == "lamp ·[2J· E7\nnext"
+    assert harmless("lamp \x1b[2J\x07 E7\nnext") == "lamp ·[2J· E7\nnext"
 
 
 def test_ctrl_c_leaves_with_all_that_was_entered(small: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

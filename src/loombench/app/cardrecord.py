@@ -5,6 +5,7 @@ from datetime import datetime
 from itertools import pairwise
 
 from loombench.app.jobcard import CardPart, CardTime
+from loombench.app.practice import PRACTICE_TIME
 from loombench.base.wording import Catalogue
 from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import (
@@ -28,10 +29,12 @@ MINUTE_S = 60.0
 
 
 def details(events: Sequence[Envelope], words: Catalogue) -> tuple[tuple[str, str], ...]:
-    """Who worked on it, when it was opened, when it was closed."""
+    """Who worked on it, when it was opened, when it was closed; what a practice case did by itself has no time."""
     authors = ", ".join(dict.fromkeys(one.author for one in events if one.author))
-    closed = [one for one in events if isinstance(one.payload, CaseClosed)]
-    pairs = [("opened", _minute(events[0].time)), ("closed", _minute(closed[-1].time) if closed else "")]
+    timed = [one for one in events if one.time != PRACTICE_TIME]
+    opened = [one.time for one in timed if isinstance(one.payload, CaseOpened)]
+    closed = [one.time for one in timed if isinstance(one.payload, CaseClosed)]
+    pairs = [(name, _minute(some[-1]) if some else "") for name, some in (("opened", opened), ("closed", closed))]
     found = [("by", authors), *pairs] if authors else pairs
     return tuple((words.say(f"cardextra.{name}"), text) for name, text in found if text)
 

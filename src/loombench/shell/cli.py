@@ -222,7 +222,7 @@ def wire(
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
     from loombench.app.whichwire import which_wire, wire_json, wire_lines  # noqa: PLC0415
     from loombench.shell.finding import problem_lines  # noqa: PLC0415
-    from loombench.shell.session import saying  # noqa: PLC0415
+    from loombench.shell.saying import saying  # noqa: PLC0415
 
     opened = open_vehicle(file)
     _problems(opened.report(least=Level.WARNING), opened.broken)
@@ -251,7 +251,7 @@ def sheet(
     from loombench.app.inspection import inspection, sheet_lines, write_sheet  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
     from loombench.shell.finding import problem_lines  # noqa: PLC0415
-    from loombench.shell.session import saying  # noqa: PLC0415
+    from loombench.shell.saying import saying  # noqa: PLC0415
     from loombench.shell.waiting import waiting  # noqa: PLC0415
 
     opened = open_vehicle(file)
@@ -284,7 +284,7 @@ def cases(
     """The cases where they were left, and how to go on with each."""
     from loombench.app.joblist import job_lines, job_list  # noqa: PLC0415
     from loombench.shell.finding import problem_lines  # noqa: PLC0415
-    from loombench.shell.session import harmless  # noqa: PLC0415
+    from loombench.shell.saying import harmless  # noqa: PLC0415
 
     listed = job_list(folder)
     if listed.problems:

@@ -1,8 +1,7 @@
 """Step cards and verdicts at the terminal, and a practice case that runs by itself. Nothing is decided here."""
 
 import json
-import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import UTC, datetime
 from itertools import count
@@ -17,10 +16,8 @@ from loombench.base.problems import Problem, as_json
 from loombench.base.quantity import print_quantity
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
+from loombench.shell.saying import WIDTH, Say, saying, wrapped
 
-Say = Callable[[str], None]
-
-WIDTH = 100
 FINE_FROM_V = 10.0
 """Of ten volts and more two decimals are read."""
 
@@ -50,7 +47,7 @@ def card_lines(card: StepCard, number: int) -> list[str]:
     lines += [f"  {say('shell.' + name):<7}{text}" for name, text in rows if text]
     lines += wrapped(card.action, "  ", "  ")
     for one in card.meanings:
-        lines += _meaning(one, card.unit)
+        lines += _meaning(one, card)
     return lines + later_lines(card)
 
 
@@ -60,15 +57,19 @@ def later_lines(card: StepCard) -> list[str]:
     return wrapped(catalogue().say("shell.after", steps=steps), "  ", "    ") if steps else []
 
 
-def _meaning(one: Meaning, unit: str) -> list[str]:
+def _meaning(one: Meaning, card: StepCard) -> list[str]:
     """One band or word of the answer, and who would then be likeliest."""
     names = "; ".join(one.suspects) or catalogue().say("shell.many")
+    unit = card.unit
     if not unit:
         return wrapped(f"{one.mark:<14}{one.text}: {names}", "    ", " " * 18)
     keys = {(True, True): "any", (True, False): "up-to", (False, True): "over", (False, False): "within"}
     key = f"shell.{keys[one.low is None, one.high is None]}"
-    low, high = ("" if edge is None else _edge(edge, unit) for edge in (one.low, one.high))
-    return wrapped(f"{one.mark:<10}{catalogue().say(key, low=low, high=high):<24}{names}", "    ", " " * 38)
+    if key == "shell.any" and card.nominal is not None:
+        # Nothing is in doubt any more: the reading is to be that of a sound vehicle.
+        key = "shell.near"
+    low, high, near = ("" if edge is None else _edge(edge, unit) for edge in (one.low, one.high, card.nominal))
+    return wrapped(f"{one.mark:<10}{catalogue().say(key, low=low, high=high, near=near):<24}{names}", "    ", " " * 38)
 
 
 def _edge(value: float, unit: str) -> str:
@@ -76,14 +77,10 @@ def _edge(value: float, unit: str) -> str:
     return print_quantity(value, unit, 4 if unit == "V" and abs(value) >= FINE_FROM_V else 3)
 
 
-def wrapped(text: str, first: str, more: str) -> list[str]:
-    """A text in lines of the card's width."""
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=more) or [first]
-
-
 def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
     """The tool takes its own steps on the practice vehicle."""
     if not machine:
+        say = saying(say)
         for line in opening(search.case):
             say(f"! {line}")
     numbers = count(1)

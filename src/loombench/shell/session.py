@@ -1,8 +1,6 @@
 """A session at the terminal: the card, a line, what follows from it, until the case is closed or the person leaves."""
 
 import math
-import os
-import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -18,7 +16,8 @@ from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import present, read_typed
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
-from loombench.shell.finding import WIDTH, Say, card_lines, finish, later_lines, now, wrapped
+from loombench.shell.finding import card_lines, finish, later_lines, now
+from loombench.shell.saying import Say, grey, harmless, saying, wrapped
 from loombench.shell.waiting import waiting
 
 Ask = Callable[[str], str | None]
@@ -26,8 +25,6 @@ LEFT_OPEN = ("searching", "one-class")
 """Verdicts after which something may still be tried."""
 FRESH = 2
 """A case with so many entries has only been opened."""
-GREY, PLAIN = "\x1b[90m", "\x1b[0m"
-HIDDEN = "\u00b7"
 
 
 def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
@@ -76,17 +73,6 @@ def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) 
         if reply.then == STOP:
             break
     say(catalogue().say("shell.kept", case=search.case.id, folder=folder))
-
-
-def saying(out: Say) -> Say:
-    """Says a text in lines of the card's width, each piece of a line as far in as its beginning."""
-
-    def say(text: str) -> None:
-        for line in harmless(text).split("\n"):
-            inwards = line[: len(line) - len(line.lstrip())]
-            out("\n".join(wrapped(line.lstrip(), inwards, f"{inwards}  ")) if len(line) > WIDTH else line)
-
-    return say
 
 
 def _greet(search: Search, say: Say) -> None:
@@ -161,14 +147,3 @@ def _print(reply: Reply, folder: Path, say: Say) -> None:
             say(render_all(made.problems, {}))
         for path in made.value:
             say(catalogue().say(key, path=path))
-
-
-def harmless(text: str) -> str:
-    """The text with what a terminal would obey, and not show, made visible: a file must not be able to steer it."""
-    return "".join(mark if mark.isprintable() or mark == "\n" else HIDDEN for mark in text)
-
-
-def grey(text: str) -> str:
-    """The text in grey where a person looks at a terminal and has not said no to colour."""
-    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or not sys.stdout.isatty()
-    return text if plain else f"{GREY}{text}{PLAIN}"
