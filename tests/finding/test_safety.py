@@ -19,6 +19,7 @@ from loombench.circuit.fault import read_fault
 from loombench.diagnose import plan
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.measuring import Measure
+from loombench.diagnose.region import works_when
 from loombench.diagnose.step import Step
 from loombench.evidence.complaint import Complaint
 from loombench.record.memory import MemoryStore
@@ -27,12 +28,15 @@ from loombench.vehicle.condition import Condition, Operation
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import nets
 from loombench.vehicle.points import Point
+from loombench.vehicle.trace import loads
+from tests.finding.fewer import bench_of
 from tests.finding.rawsheet import MEETING, Pin, Sheet, read_sheet, read_text
 from tests.finding.unsafe import touches
 
 FORBIDDEN = ("pyro", "hv", "mains")
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FILES = [*sorted(EXAMPLES.glob("*/vehicle.circuit")), *sorted(EXAMPLES.glob("cases/[0-9]*.circuit"))]
+SMALL = [path for path in FILES if path.parent.name not in ("library-van", "cases")]
 
 TEXT = """loombench 1
 vehicle "Work lamps beside what nobody may touch" 12V
@@ -202,29 +206,56 @@ def ends_before_a_carrier(sheet: Sheet, reached: frozenset[Pin]) -> bool:
     return all(one not in sheet.carried for one in reached)
 
 
-@pytest.mark.parametrize("path", FILES, ids=[str(path.relative_to(EXAMPLES)) for path in FILES])
-def test_marks_drawn_anywhere_reach_as_far_as_the_raw_text_says(path: Path) -> None:
-    """Three pins of an example are marked; every pin that the raw text reaches is of that class in the program."""
-    plain, car = read_sheet(path), load_file(path).value
-    pins = [
+def markable(path: Path) -> list[Pin]:
+    """Pins of an example that have a wire, by the raw text."""
+    plain = read_sheet(path)
+    return [
         (part, pin)
         for part in sorted(plain.pins)
         for pin in plain.pins[part]
         if (part, pin) in plain.beside and "::" not in part and plain.kinds.get(part) not in (*MEETING, "carrier")
     ]
-    judged = 0
-    for seed in range(6):
-        chosen = random.Random(seed).sample(pins, 3)
+
+
+def marked(path: Path, count: int, most: int) -> Iterator[tuple[Vehicle, frozenset[Pin], list[Pin]]]:
+    """An example with pins drawn by seed marked, what the raw text reaches from them, and these pins."""
+    pins, car = markable(path), load_file(path).value
+    for seed in range(most):
+        chosen = random.Random(seed).sample(pins, count)
         sheet = read_sheet(path, "class hv " + " ".join(f"{part}.{pin}" for part, pin in chosen))
         reached = sheet.marked("hv")
-        if not ends_before_a_carrier(sheet, reached):
-            continue
-        parts = dict(car.parts)
-        for part, pin in chosen:
-            parts[part] = replace(parts[part], class_marks=(*parts[part].class_marks, (pin, "hv")))
-        known = nets(replace(car, parts=MappingProxyType(parts)))
+        if ends_before_a_carrier(sheet, reached):
+            parts = dict(car.parts)
+            for part, pin in chosen:
+                parts[part] = replace(parts[part], class_marks=(*parts[part].class_marks, (pin, "hv")))
+            yield replace(car, parts=MappingProxyType(parts)), reached, chosen
+
+
+@pytest.mark.parametrize("path", FILES, ids=[str(path.relative_to(EXAMPLES)) for path in FILES])
+def test_marks_drawn_anywhere_reach_as_far_as_the_raw_text_says(path: Path) -> None:
+    """Three pins of an example are marked; every pin that the raw text reaches is of that class in the program."""
+    judged = 0
+    for car, reached, chosen in marked(path, 3, 6):
+        known = nets(car)
         for part, pin in reached:
             if car.parts[part].kind not in MEETING:
                 judged += 1
                 assert "hv" in known.classes_of(Point(part, pin)), (chosen, part, pin)
     assert judged >= 5
+
+
+@pytest.mark.parametrize("path", SMALL, ids=[path.parent.name for path in SMALL])
+def test_no_step_touches_marks_drawn_anywhere_in_an_example(path: Path) -> None:
+    """Complaints of loads beside the marked circuits, by a catalogue of breaks: all steps and repairs of the start."""
+    judged = 0
+    for car, reached, chosen in marked(path, 2, 4):
+        known = bench_of(car, lambda fault: fault.mode == "open")
+        barred = {part for part, _ in reached}
+        beside = [load.via for load in loads(car) if load.via.partition(".")[0] not in barred]
+        for name in random.Random(len(chosen)).sample(beside, min(3, len(beside))):
+            complaint = Complaint(name, "dead", works_when(car, name), f"{name} dead")
+            case = open_case(car, "0" * 64, complaint, MemoryStore(), "c", PRACTICE_TIME, bench=known)
+            for step in (*case.plan, *case.repairs):
+                judged += 1
+                assert touches(car, reached, step) == "", (chosen, step.id)
+    assert judged > 50
