@@ -11,7 +11,7 @@ from loombench.circuit.operate import operate
 from loombench.circuit.predict import predict
 from loombench.text.load import load_text
 from loombench.text.names import find_point, read_condition
-from loombench.vehicle.condition import AIDS, Condition, Operation, Setup, read_operation
+from loombench.vehicle.condition import AIDS, PROVOKING, Condition, Operation, Setup, read_operation
 from loombench.vehicle.model import Vehicle
 
 TEXT = """loombench 1
@@ -107,13 +107,14 @@ def seen(vehicle: Vehicle, load: str, state: str, *faults: str) -> str:
 def test_each_aid_is_read_back_as_it_is_written() -> None:
     for text in (
         "limiter F1", "substitute E7", "ground E7.2", "feed E7.1 10A", "swap K3 with K4", "actuate A2.4", "wiggle K3",
+        "heat K3", "wet K3",
     ):  # fmt: skip
         operation = read_operation(text)
         assert operation is not None
         assert str(operation) == text
         assert operation.verb in AIDS
         assert Condition((operation, Operation("set", "S4", "on"))).plain == Condition((Operation("set", "S4", "on"),))
-    assert set(AIDS) == {"limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle"}
+    assert set(AIDS) == {"heat", "wet", "limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle"}
 
 
 def test_a_headlamp_as_limiter_takes_what_nodal_analysis_says() -> None:
@@ -179,7 +180,8 @@ def test_an_output_is_actuated_past_its_input_and_within_its_limits() -> None:
 def test_a_spot_that_is_moved_loses_what_comes_and_goes_there_and_nothing_else() -> None:
     for fault, spot in (("moving contact E7.1", "E7"), ("moving S4.2~SP2", "S4.2~SP2"), ("moving S4.2~SP2", "S4")):
         assert seen(RIG, "E7", "S4=on", fault) == "full"
-        assert seen(RIG, "E7", f"wiggle {spot}, S4=on", fault) == "dead", fault
+        for verb in PROVOKING:
+            assert seen(RIG, "E7", f"{verb} {spot}, S4=on", fault) == "dead", fault
         assert seen(RIG, "E7", "wiggle E8, S4=on", fault) == "full", fault
 
 

@@ -80,7 +80,7 @@ A9.4 (YE 1mm2 0.5m) R41 (BN 1mm2 0.5m) W1/y
 AIRBAG_TARGETS = {
     "unplug": "X40", "plug": "X40", "pull": "F40", "insert": "F40", "couple": "X40", "uncouple": "X40",
     "limiter": "F40", "substitute": "R40", "ground": "R40.2", "feed": "R40.1", "swap": "F40", "actuate": "A9.4",
-    "wiggle": "X40",
+    "wiggle": "X40", "heat": "X40", "wet": "X40",
 }  # fmt: skip
 """What each verb would do to the airbag circuit; those that touch nothing are not among them."""
 UNTOUCHED = ("set", "wait", "supply")
@@ -132,7 +132,7 @@ def test_a_kind_of_step_that_nobody_has_thought_of_does_not_exist() -> None:
 
 
 @pytest.mark.parametrize(("name", "verbs"), [
-    ("interlock", ("limiter", "substitute", "ground", "feed", "wiggle")),
+    ("interlock", ("limiter", "substitute", "ground", "feed", "wiggle", "heat", "wet")),
     ("safety", ("limiter", "substitute", "ground", "feed")),
     ("bus", ("limiter", "substitute", "ground", "feed")),
     ("sensor-supply", ("limiter", "substitute", "ground", "feed")),
@@ -145,7 +145,7 @@ def test_what_may_be_put_on_hangs_on_the_class_of_the_net(name: str, verbs: tupl
     marked = vehicle(LAMP + f"class {name} E7.1 E7.2 F12.out\n")
     operations = (
         Operation("limiter", "F12"), Operation("substitute", "E7"), Operation("ground", "E7.2"),
-        Operation("feed", "E7.1", "10"), Operation("wiggle", "E7"),
+        Operation("feed", "E7.1", "10"), Operation("wiggle", "E7"), Operation("heat", "E7"), Operation("wet", "E7"),
     )  # fmt: skip
     for operation in operations:
         assert operation_allowed(plain, nets(plain), operation), operation
@@ -201,3 +201,16 @@ def test_each_thing_put_on_has_its_caution_before_it() -> None:
         assert key in cautions(bench, Measure(Setup(state, Point("E7", "1"), Point("G1", "-", layer="pin"))))
     assert {"unplug", "grip"} <= set(cautions(bench, FeelGrip("contact X12.1", Point("X12", "1", "boom"))))
     assert "scan" in cautions(bench, ReadInput("A9", "3", Condition()))
+
+
+def test_no_heat_near_fuel_and_no_water_into_a_fuse() -> None:
+    car = vehicle(LAMP.replace('place head reach 4min outside wet "boom head"', 'place head reach 4min fuel "tank"'))
+    known = nets(car)
+    assert car.places["head"].surroundings == ("fuel",)
+    for target in ("E7", "X12", "X12.1@boom~SP2"):
+        assert not operation_allowed(car, known, Operation("heat", target)), target
+    plain = vehicle(LAMP)
+    assert operation_allowed(plain, nets(plain), Operation("heat", "E7"))
+    assert operation_allowed(plain, nets(plain), Operation("wet", "X12"))
+    for part in ("F12", "S4", "G1"):
+        assert not operation_allowed(plain, nets(plain), Operation("wet", part)), part

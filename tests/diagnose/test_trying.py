@@ -304,6 +304,13 @@ def test_what_comes_and_goes_is_looked_for_by_moving_spots_however_many_suspects
         "see E8 when wiggle E8, S4=on", "see E8 when wiggle F12.out~S4.1, S4=on",
     }  # fmt: skip
     assert all(wire.apart(step) > 0.2 for step in moved)
+    # What is said to come with the rain is sprayed, what comes with heat is warmed.
+    for verb in ("heat", "wet"):
+        wire.bench = replace(wire.bench, provoked_by=verb)
+        wire.belief = update(Belief(wire.bench), [LoadSeen("E8", "works", wire.condition, True)])
+        tried = [step for step in wire.plan() if verb in verbs(step)]
+        assert tried
+        assert all(f"aid-{verb}" in cautions(wire.bench, step) and wire.apart(step) > 0.2 for step in tried)
 
 
 def test_aids_that_change_nothing_take_no_forecast_of_their_own() -> None:
@@ -333,7 +340,7 @@ def test_two_loads_on_one_ground_are_seen_together() -> None:
 
 
 def test_every_aid_has_a_case_here() -> None:
-    assert set(CASES) | {"limiter"} == set(AIDS)
+    assert set(CASES) | {"limiter", "heat", "wet"} == set(AIDS)
 
 
 def test_a_control_that_springs_back_takes_a_second_person_where_one_is_not_beside_it() -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from types import MappingProxyType
 
 from loombench.app.course import Course, course
 from loombench.circuit.aid import aided
@@ -30,9 +31,12 @@ from loombench.diagnose.verdict import Verdict, judge, ranking
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.record.store import EventStore
+from loombench.vehicle.condition import PROVOKING
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import nets
 
+BROUGHT_ON = MappingProxyType({"hot": "heat", "wet": "wet"})
+"""What brings on a complaint that is only there then; else its spot is moved."""
 Chooser = Callable[[Belief, Situation, Sequence[Step]], Choice]
 """What picks the next step; `diagnose.choose` unless a rival is to be compared with it."""
 
@@ -63,7 +67,8 @@ class Case:
     def belief(self) -> Belief:
         """The belief by the replay of all events."""
         come_and_go = any(one.presence for one in self.course.complaints)
-        bench = replace(self.bench, presence=often()) if come_and_go else self.bench
+        by = next((BROUGHT_ON[one.presence] for one in self.course.complaints if one.presence in BROUGHT_ON), "wiggle")
+        bench = replace(self.bench, presence=often(), provoked_by=by) if come_and_go else self.bench
         return update(Belief(bench), self.course.observations)
 
     @cached_property
@@ -189,6 +194,6 @@ def bench_for(vehicle: Vehicle) -> Bench:
     known = hypotheses(vehicle, single_faults(vehicle))
     lowering = LoweringOf(vehicle)
     moving = any(fault.mode == "moving" for row in known.faults for fault in row)
-    idle = () if moving else ("wiggle",)
+    idle = () if moving else PROVOKING
     forecast = AidedForecast(lambda aids: TabledForecast(vehicle, known.faults, aided(lowering, aids)), idle)
     return Bench(vehicle, nets(vehicle), known, forecast)

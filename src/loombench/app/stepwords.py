@@ -23,12 +23,12 @@ from loombench.diagnose.standing import is_battery
 from loombench.diagnose.step import FloatArray, Outcome, Step
 from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.facts.aid import limiter_w, substitute_w
-from loombench.vehicle.condition import ENGINE, Condition, Operation
+from loombench.vehicle.condition import ENGINE, PROVOKING, Condition, Operation
 from loombench.vehicle.points import FACE, PIN, WIRE, Point
 
 NAMED = 3
 """So many suspects are named for each answer."""
-LAST = ("wiggle", "actuate", "feed")
+LAST = (*PROVOKING, "actuate", "feed")
 OTHER_METERS = ("clamp", "millivoltmeter")
 MINUTES_FROM_S = 120.0
 LIKELY = 0.1

@@ -88,7 +88,7 @@ def put_on(vehicle: Vehicle, netlist: Netlist, aids: Iterable[Operation]) -> Net
                 netlist = _feed(netlist, aid)
             case "actuate":
                 netlist = _actuated(netlist, aid)
-            case "wiggle":
+            case "wiggle" | "heat" | "wet":
                 netlist = _moved(netlist, aid)
     return netlist
 

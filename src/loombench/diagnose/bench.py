@@ -23,6 +23,8 @@ class Bench:
     supply: npt.NDArray[np.float64] | None = None
     presence: float = 1.0
     """The share of looks at which the fault is there; below 1 it comes and goes."""
+    provoked_by: str = "wiggle"
+    """What is said to bring it on where it comes and goes: one of `vehicle.condition.PROVOKING`."""
 
     @property
     def nominal_v(self) -> float:

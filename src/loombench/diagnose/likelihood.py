@@ -50,7 +50,7 @@ from loombench.diagnose.observation import (
 from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.smear import density
 from loombench.diagnose.told import drain_table, flat_table, fuse_table
-from loombench.vehicle.condition import Condition
+from loombench.vehicle.condition import PROVOKING, Condition
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -151,9 +151,9 @@ def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> F
     What comes and goes need not do so when its spot is moved.
     """
     moved = _load_table(bench, seen, used)
-    spots = tuple(operation.target for operation in seen.condition.operations if operation.verb == "wiggle")
+    spots = tuple(operation.target for operation in seen.condition.operations if operation.verb in PROVOKING)
     if spots:
-        still = tuple(operation for operation in seen.condition.operations if operation.verb != "wiggle")
+        still = tuple(operation for operation in seen.condition.operations if operation.verb not in PROVOKING)
         share = tolerance("provoked").value
         moved = share * moved + (1.0 - share) * _load_table(bench, replace(seen, condition=Condition(still)), used)
     # What is told, not seen on purpose, was there when it was seen.

@@ -29,6 +29,7 @@ NO_FOREIGN_CURRENT = frozenset({"interlock", "safety", "bus", "sensor-supply", "
 MOVING = ("motor", "solenoid", "horn")
 ASLEEP_FROM_S = 600.0
 """From so long a wait on modules are meant to fall asleep, and not to be woken."""
+SPRAYED = ("connector", "lamp", "led", "stud", "splice", "strap", "socket", "plug", "horn", "sensor")
 STILL = ("lamp", "led", "horn")
 """Loads that harm nobody when they are on."""
 
@@ -94,8 +95,12 @@ def operation_allowed(vehicle: Vehicle, nets: Nets, operation: Operation) -> boo
         case "actuate":
             driven = nets.classes_of(point) if point is not None else frozenset[str]()
             return whole and not driven & (FORBIDDEN | {"interlock", "safety"})
-        case "wiggle":
+        case "wiggle" | "heat" | "wet":
             wire = vehicle.wire_by_id.get(target)
+            if operation.verb == "heat" and _near_fuel(vehicle, (wire.a.part, wire.b.part) if wire else (part,)):
+                return False
+            if operation.verb == "wet" and wire is None and not _may_be_wet(vehicle, part):
+                return False
             if wire is not None:
                 ends = (wire.a, wire.b)
                 return all(handleable(vehicle, nets, end.part) and touchable(vehicle, nets, end) for end in ends)
@@ -115,6 +120,18 @@ def alike(one: Part, other: Part) -> bool:
 
 def _inside(inner: Inner) -> tuple[object, ...]:
     return inner.kind, inner.name, inner.pins, inner.words, dict(inner.params)
+
+
+def _near_fuel(vehicle: Vehicle, parts: tuple[str, ...]) -> bool:
+    """Whether a part is where there is fuel or gas: no heat there."""
+    places = (vehicle.places.get(place_of_part(vehicle, name)) for name in parts)
+    return any(place is not None and set(place.surroundings) & {"fuel", "gas"} for place in places)
+
+
+def _may_be_wet(vehicle: Vehicle, part_id: str) -> bool:
+    """Whether water may be sprayed on a part: it is a plug, lamp or joint and has no electronics or fuses."""
+    part = vehicle.parts.get(part_id)
+    return part is not None and part.kind in SPRAYED
 
 
 def _classes(vehicle: Vehicle, nets: Nets, part_id: str) -> frozenset[str]:

@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from loombench.diagnose.place import place_of_part, reach_s
 from loombench.facts.typical import typical
-from loombench.vehicle.condition import AIDS, Condition, Operation
+from loombench.vehicle.condition import AIDS, PROVOKING, Condition, Operation
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import read_point
 
@@ -13,7 +13,6 @@ PLUGGING = ("unplug", "plug", "couple", "uncouple")
 FUSES = ("pull", "insert")
 REMOVE = "remove"
 """An aid (its verb is then the value) is taken off again. What that takes is in the cost of putting it on."""
-LEAVES_NOTHING = ("wiggle",)
 LEADS = ("ground", "feed")
 FROM_AFAR = ("set", "wait", "supply", "actuate")
 """What is done without going to the part."""
@@ -80,7 +79,7 @@ def _stands(condition: Condition) -> dict[tuple[str, str], Operation]:
 def _at_rest(vehicle: Vehicle, operation: Operation) -> Operation | None:
     if operation.verb in _KINDS:
         return Operation(_KINDS[operation.verb], operation.target)
-    if operation.verb in AIDS and operation.verb not in LEAVES_NOTHING:
+    if operation.verb in AIDS and operation.verb not in PROVOKING:
         return Operation(REMOVE, operation.target, operation.verb)
     if operation.verb != "set":
         return None

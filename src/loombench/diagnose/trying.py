@@ -1,5 +1,6 @@
 """Steps that try something out: a lamp in place of a fuse or load, a lead past the ground or the feed, two relays
-changed over, an output or input by scan tool, a spot moved, a contact felt, one wire rung out end to end.
+changed over, an output or input by scan tool, a spot moved, warmed or wetted, a contact felt, one wire rung out from
+end to end.
 
 Each condition with something put on has to be computed for every hypothesis, and each of these steps takes its time and
 disturbs something, so they are proposed only where few suspects are left and the step is about one of them while others
@@ -69,7 +70,7 @@ def tries(
     is False where a short may be behind a fuse."""
     left = suspects(belief)
     # What comes and goes leaves many suspects for long: moving one spot after the other is how they get fewer.
-    yield from _wiggle(belief.bench, left, load, condition)
+    yield from _provoked(belief.bench, left, load, condition)
     if not 1 < len(left.faults) <= FEW:
         return
     run = next((run for run in where.runs if run.load.via == load), None)
@@ -196,8 +197,8 @@ def _named(rule: Rule) -> Iterator[str]:
                 yield from _named(one)
 
 
-def _wiggle(bench: Bench, left: Suspects, load: str, condition: Condition) -> Iterator[Step]:
-    """One spot after the other, where something may come and go."""
+def _provoked(bench: Bench, left: Suspects, load: str, condition: Condition) -> Iterator[Step]:
+    """One spot after the other, where something may come and go, moved, warmed or wetted as the complaint has it."""
     every = bench.hypotheses.members
     moving = {one.group for one in every if one.fault is not None and _comes_and_goes(bench, one.fault)}
     spots: dict[str, None] = {}
@@ -206,7 +207,7 @@ def _wiggle(bench: Bench, left: Suspects, load: str, condition: Condition) -> It
             point = point_of(fault)
             spots.setdefault(point.part if point is not None else fault.target)
     for spot in list(spots)[:SPOTS]:
-        yield See(load, Condition((Operation("wiggle", spot), *condition.operations)))
+        yield See(load, Condition((Operation(bench.provoked_by, spot), *condition.operations)))
 
 
 def _comes_and_goes(bench: Bench, fault: Fault) -> bool:

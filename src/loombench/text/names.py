@@ -12,7 +12,7 @@ from loombench.base.problems import Problem, error
 from loombench.base.quantity import Quantity, read_quantity
 from loombench.text.nearest import NONE, nearest
 from loombench.text.tokens import plain
-from loombench.vehicle.condition import AIDS, ENGINE, ENGINE_STATES, Condition, Operation, read_operation
+from loombench.vehicle.condition import AIDS, ENGINE, ENGINE_STATES, PROVOKING, Condition, Operation, read_operation
 from loombench.vehicle.model import Control, Inner, Part, Vehicle, Wire
 from loombench.vehicle.points import Point, read_point
 
@@ -188,7 +188,7 @@ def _aid(vehicle: Vehicle, operation: Operation, text: str) -> Outcome[Operation
         point = find_point(vehicle, operation.target)
         found = None if point.value is None else replace(operation, target=str(point.value))
         return Outcome(found, point.problems)
-    if operation.verb == "wiggle" and "~" in operation.target:
+    if operation.verb in PROVOKING and "~" in operation.target:
         wire = find_wire(vehicle, operation.target)
         return Outcome(None if wire.value is None else replace(operation, target=wire.value.id), wire.problems)
     element = operation.verb == "substitute"
@@ -206,8 +206,7 @@ def _aid(vehicle: Vehicle, operation: Operation, text: str) -> Outcome[Operation
         "substitute": bool(part.elements),
         "swap": part.kind == "relay" and other is not None and other.kind == "relay",
         "actuate": operation.target in outputs,
-        "wiggle": True,
-    }[operation.verb]
+    }.get(operation.verb, True)
     if not fits:
         return Outcome(None, (error("operation-target", part.span, text=text[:80], part=part.id, kind=part.kind),))
     return Outcome(operation)

@@ -15,6 +15,7 @@ put on with the circuit switched off.
     swap K3 with K4     two like relays changed over
     actuate A2.X1/14    an output of a module switched on with the scan tool
     wiggle X12          moved by hand, one spot
+    heat X12   wet X12  warmed, or sprayed with water
 """
 
 import re
@@ -29,7 +30,9 @@ METERS = (
     "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
     "scan-tool", "millivoltmeter",
 )  # fmt: skip
-AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle")
+PROVOKING = ("wiggle", "heat", "wet")
+"""What may bring on what comes and goes."""
+AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", *PROVOKING)
 VERBS = ("set", "unplug", "plug", "pull", "insert", "couple", "uncouple", "wait", "supply", *AIDS)
 
 
@@ -103,7 +106,7 @@ class Setup:
 
 _SET = re.compile(r"(?P<target>[^\s=]+)\s*=\s*(?P<value>[^\s=]+)")
 _VERB = re.compile(
-    r"(?P<verb>unplug|plug|pull|insert|couple|uncouple|limiter|substitute|ground|actuate|wiggle)\s+(?P<target>\S+)"
+    r"(?P<verb>unplug|plug|pull|insert|couple|uncouple|limiter|substitute|ground|actuate|wiggle|heat|wet)\s+(?P<target>\S+)"
 )
 _SWAP = re.compile(r"swap\s+(?P<target>\S+)\s+with\s+(?P<value>\S+)")
 _FEED = re.compile(r"feed\s+(?P<target>\S+)\s+(?P<value>\S+)")

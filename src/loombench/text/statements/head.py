@@ -13,7 +13,7 @@ from loombench.text.tokens import STRING, Token
 from loombench.text.units import joined
 from loombench.vehicle.model import Place
 
-SURROUNDINGS = ("wet", "flexing", "hot", "dirty", "vibrating", "outside")
+SURROUNDINGS = ("wet", "flexing", "hot", "dirty", "vibrating", "outside", "fuel", "gas")
 PLACE_EXAMPLE = 'place seat-box reach 2min "behind the seat"'
 VEHICLE_EXAMPLE = 'vehicle "Telehandler" 12V'
 LEAST_V, MOST_V = 5.0, 60.0
