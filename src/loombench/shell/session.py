@@ -17,7 +17,7 @@ from loombench.app.typed import present, read_typed
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
 from loombench.shell.finding import card_lines, finish, later_lines, now
-from loombench.shell.saying import Say, grey, harmless, saying, wrapped
+from loombench.shell.saying import Say, grey, harmless, saying
 from loombench.shell.waiting import waiting
 
 Ask = Callable[[str], str | None]
@@ -107,14 +107,14 @@ def _codes(search: Search, say: Say, ask: Ask) -> tuple[Case, str | None]:
 
 
 def _show(search: Search, card: StepCard, number: int, out: Say) -> None:
-    out("")
+    say = saying(out)
+    say("")
     for line in card_lines(replace(card, then=()), number):
-        out(harmless(line))
+        say(line)
     if card.kind == "mend":
         for told in mend_lines(search.case, card, catalogue()):
-            for line in wrapped(told, "  ", "  "):
-                out(harmless(line))
-    out(harmless("  " + standing(search.case, card.place)))
+            say(f"  {told}")
+    say("  " + standing(search.case, card.place))
     for line in later_lines(card):
         out(grey(harmless(line)))
 
