@@ -124,6 +124,20 @@ def test_examples_by_random_rows_conditions_and_setups(name: str) -> None:
     assert case.forecast.counts.audit_failures == 0
 
 
+def test_a_lamp_taken_off_reads_the_same_whatever_is_wrong_elsewhere() -> None:
+    case = Case(vehicle(LAMP), 1)
+    condition = Condition((Operation("set", "S4", "on"), Operation("unplug", "E7")))
+    setup = Setup(condition, Point("E7", "1", layer="pin"), Point("E7", "2", layer="pin"), "ohmmeter")
+    rows = np.arange(0, len(case.known.faults), 3, dtype=np.intp)
+    check_readings(case, setup, rows)
+    assert case.forecast.counts.apart > len(rows) // 2
+    own = [row for row, faults in enumerate(case.known.faults) if faults and str(faults[0]) == "open E7"]
+    found = case.forecast.readings([setup], np.array([0, *own], dtype=np.intp)).low
+    assert found[0, 0] < 10.0
+    assert np.isinf(found[own, 0]).all()
+    assert own
+
+
 def test_a_sample_of_the_largest_vehicle() -> None:
     case = Case(load_file(EXAMPLES / "library-van").value, 3)
     condition, rows = Condition((Operation("set", "lights", "side"),)), case.rows(30)

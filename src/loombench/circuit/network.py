@@ -86,8 +86,8 @@ def prepare(netlist: Netlist, like: Prepared | None = None) -> Prepared:
     """
     elements = netlist.elements
     if like is not None and elements is like.netlist.elements and _same_states(netlist, like.netlist):
-        known = [states[item.rest] for states, item in zip(like.states, netlist.variables, strict=True)]
-        return replace(like, netlist=netlist, rest=np.array(known, dtype=np.intp))
+        numbers = [of[item.rest] for of, item in zip(like.states, netlist.variables, strict=True)]
+        return replace(like, netlist=netlist, rest=np.array(numbers, dtype=np.intp))
     ends = [(element.a, element.b) for element in elements]
     edges = np.array(ends, dtype=np.intp).reshape(-1, 2)
     slope_s, source_a = np.zeros(len(elements)), np.zeros(len(elements))

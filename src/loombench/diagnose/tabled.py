@@ -21,6 +21,7 @@ from loombench.circuit.tables.change import Change, change_of, difference
 from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
 from loombench.circuit.tables.tables import Course, End, Tables
 from loombench.circuit.tables.views import dark, looked, views
+from loombench.diagnose.detached import detached, touches
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows
 from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
 from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
@@ -48,6 +49,8 @@ class Counts:
     """How many answers came from where: pairs of row and condition, or of row and set-up for readings."""
 
     tabled: int = 0
+    apart: int = 0
+    """Readings of a piece that is taken apart, under faults that have nothing to do with it."""
     replayed: dict[str, int] = field(default_factory=dict)
     """By why no table has it."""
     audited: int = 0
@@ -192,6 +195,7 @@ class TabledForecast:
         if not len(rows):
             return
         column.known[rows] = True
+        rows = self._read_apart(setup, column, rows)
         ends = self._ends(setup.condition, rows.tolist()) if self._is_linear(setup) else {}
         for course, some in _by_course(ends.values()).items():
             values = self._values(setup, course, some)
@@ -206,6 +210,26 @@ class TabledForecast:
             column.low[rest], column.high[rest] = found.low[rest, 0], found.high[rest, 0]
         if len(tabled) > 1 and len(self._columns) % AUDITED_EVERY == 1:
             self._audit_reading(setup, column, tabled)
+
+    def _read_apart(self, setup: Setup, column: _Column, rows: IntArray) -> IntArray:
+        """Fill in the rows whose faults have nothing to do with a piece that is taken apart; those that are left."""
+        netlist = self.reference.sound.p.netlist
+        ends = [netlist.node_of.get(point) for point in (setup.red, setup.black) if point is not None]
+        if setup.condition in self.counts.distrusted or any(end is None for end in ends) or setup.black is None:
+            return rows
+        inputs = self.tables.sound_situation(setup.condition).inputs
+        piece = detached(netlist, inputs, [end for end in ends if end is not None])
+        if piece is None:
+            return rows
+        beside = np.array([row != 0 and not touches(netlist, piece, self.tables.change(row)) for row in rows.tolist()])
+        beside = beside.astype(np.bool_)
+        if beside.any():
+            if not column.known[0] or np.isnan(column.low[0]):
+                self._read(setup, column, np.zeros(1, dtype=np.intp))
+            column.low[rows[beside]], column.high[rows[beside]] = column.low[0], column.high[0]
+            self.counts.apart += int(beside.sum())
+        left: IntArray = rows[~beside]
+        return left
 
     def _is_linear(self, setup: Setup) -> bool:
         node_of = self.reference.sound.p.netlist.node_of

@@ -56,7 +56,7 @@ def volts_across(base: Base, entries: Sequence[Entry], ports: Flat, a: IntArray,
         result[ports.line[first]] -= np.add.reduceat(moved, first, axis=0)
     for line, entry in enumerate(entries):
         if entry.lifted is not None:
-            result[line] += entry.lift_v * (entry.lifted[a].astype(float) - entry.lifted[b].astype(float))
+            result[line] += entry.lift(a, b)
         elif entry.whole is not None:
             result[line] = entry.whole.inner_v[a] - entry.whole.inner_v[b]
     return result

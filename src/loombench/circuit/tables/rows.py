@@ -1,7 +1,7 @@
 """The networks that faults make of one solution of the sound network: what is drawn from it, and islands of each."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -34,6 +34,13 @@ class Entry:
     whole: Solution | None = None
     """All of it, where the network had to be factored anew."""
 
+    def lift(self, a: IntArray, b: IntArray) -> FloatArray:
+        """[pairs] what lifting adds to the volts from `a` to `b`."""
+        if self.lifted is None:
+            return np.zeros(len(a))
+        result: FloatArray = self.lift_v * (self.lifted[a].astype(float) - self.lifted[b].astype(float))
+        return result
+
 
 NONE, SAME = Entry(False), Entry(True)
 HOLD_OHM = 1.0
@@ -54,29 +61,28 @@ def entries(
     sound_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
     volts = np.repeat(sound_v[np.newaxis, :], len(asked), axis=0)
     systems: list[list[Port]] = []
-    waiting: list[tuple[int, int, IntArray | None]] = []
+    waiting: list[tuple[int, Entry]] = []
     for k, (change, forced) in enumerate(asked):
         plain, island, ports = _plain(base, _ports(base, change, forced, masks))
         if plain is None:
             systems.append([*ports, *more])
-            waiting.append((k, -1, island))
-        elif more and plain.sure and plain.lifted is None:
-            # What carried nothing may carry what the meter takes.
-            systems.append([*(port for port in ports if not _is_idle(base, port)), *more])
-            waiting.append((k, plain.cut, plain.island))
+            waiting.append((k, Entry(True, island=island)))
         elif not more:
             found[k] = plain
-            if plain.lifted is not None:
-                lifted = plain.lifted.astype(float)
-                volts[k] += plain.lift_v * (lifted[watched.a] - lifted[watched.b])
+            volts[k] += plain.lift(watched.a, watched.b)
+        elif plain.sure and (plain.lifted is None or all(_moves_as_one(base, plain.lifted, port) for port in more)):
+            # What carried nothing may carry what the meter takes; but for the only way between two pieces.
+            own = [port for port in ports if not _is_idle(base, port)] if plain.lifted is None else []
+            systems.append([*own, *more])
+            waiting.append((k, plain))
     drawn, moved_v = respond(base, systems, watching)
-    for line, (k, cut, island) in enumerate(waiting):
+    for line, (k, plain) in enumerate(waiting):
         one = drawn[line]
         if one is not None:
-            found[k] = Entry(True, one, cut, island)
-            volts[k] = moved_v[line]
-        elif (at := refactored(base, systems[line])) is not None:
-            found[k] = Entry(True, cut=cut, island=at.island, whole=at)
+            found[k] = replace(plain, drawn=one)
+            volts[k] = moved_v[line] + plain.lift(watched.a, watched.b)
+        elif plain.lifted is None and (at := refactored(base, systems[line])) is not None:
+            found[k] = Entry(True, cut=plain.cut, island=at.island, whole=at)
             volts[k] = at.inner_v[watched.a] - at.inner_v[watched.b]
     return found, volts
 
@@ -129,6 +135,12 @@ def _closed(p: Prepared, element: Element, values: IntArray) -> bool:
         if int(values[p.variable[gate.variable]]) not in {known[state] for state in gate.closed_in}:
             return False
     return True
+
+
+def _moves_as_one(base: Base, lifted: BoolArray, port: Port) -> bool:
+    """Whether the ends of a port are tied in the sound network and moved alike."""
+    island = base.at.island
+    return bool(island[port.a] == island[port.b] and lifted[port.a] == lifted[port.b])
 
 
 def _is_idle(base: Base, port: Port) -> bool:
