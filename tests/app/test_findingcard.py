@@ -4,12 +4,14 @@ import pytest
 
 from loombench.app.case import bench_for
 from loombench.app.finding import answer, cannot, close, next_step, open_case, opening
-from loombench.app.findingcard import card_facts, job_card
+from loombench.app.findingcard import _look, card_facts, job_card
 from loombench.app.practice import PRACTICE_TIME as TIME
 from loombench.app.practice import PracticeVehicle, auto
+from loombench.app.session import respond
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.wording import catalogue
 from loombench.circuit.fault import Fault
+from loombench.diagnose.observation import GripFelt
 from loombench.diagnose.verdict import CURED, NOT_REPRODUCED, NOTHING_EXPLAINS, ONE_CLASS, PROVEN, SEARCHING
 from loombench.evidence.complaint import Complaint
 from loombench.paper.html import to_html
@@ -75,3 +77,19 @@ def test_a_case_closed_without_proof_says_so() -> None:
     assert facts.cause == ""
     assert facts.remaining
     assert "Not proven." in to_html(job_card(case))
+
+
+def test_looks_stand_on_the_card_with_what_a_sound_vehicle_shows_and_what_was_only_told_does_not() -> None:
+    car = vehicle(LAMP)
+    bench = bench_for(car)
+    told = Complaint("E7", "dead", ON, "left work lamp is dead")
+    case = open_case(car, "0" * 64, told, MemoryStore(), "2026-9", TIME, bench=bench)
+    for line in ("dead", "works E8", "S4.1 12.3V"):
+        case = respond(case, next_step(case), line, TIME).case
+    readings = card_facts(case, WORDS).readings
+    assert [(one.setup, one.expected, one.read, one.verdict) for one in readings][:1] == [
+        ("E8 (right), S4=on", "works", "works", "good")
+    ]
+    assert len(readings) == 2
+    felt = _look(case, GripFelt("contact X12.1", False), WORDS)
+    assert (felt.expected, felt.read, felt.verdict) == (WORDS.say("meaning.firm"), WORDS.say("meaning.slack"), "bad")

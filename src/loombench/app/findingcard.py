@@ -127,10 +127,15 @@ def _readings(
     found = []
     for one in case.course.observations:
         again = bool(last) and one.repaired == last and what_seen(case, one) in paired
-        told = isinstance(one, BatteryFlat | Told) or (isinstance(one, LoadSeen) and not one.verified)
-        if one is not reproduced and not again and not told:
+        if one is not reproduced and not again and not _only_told(one):
             found.append(_reading(case, one, words) if isinstance(one, MeterRead) else _look(case, one, words))
     return tuple(found)
+
+
+def _only_told(one: Observation) -> bool:
+    """Whether it was the customer who said so, and nobody has looked."""
+    told = isinstance(one, LoadSeen) and not one.verified
+    return told or isinstance(one, BatteryFlat | Told) or (isinstance(one, FuseSeen) and one.told)
 
 
 def _reading(case: Case, one: MeterRead, words: Catalogue) -> CardReading:
@@ -154,7 +159,12 @@ def _look(case: Case, one: Observation, words: Catalogue) -> CardReading:
         case PositionSeen(as_believed=fits):
             text = words.say("cardextra.in-position" if fits else "cardextra.out-of-position")
             return CardReading(what, words.say("cardextra.in-position"), text, GOOD if fits else BAD)
-    return CardReading(what, "", words.say("cardextra.looked"))
+        case GripFelt(firm=firm):
+            text = words.say("meaning.firm" if firm else "meaning.slack")
+            return CardReading(what, words.say("meaning.firm"), text, GOOD if firm else BAD)
+        case InputSeen(seen=seen):
+            return CardReading(what, "", words.say(f"meaning.{seen.replace(' ', '-')}"))
+    return CardReading(what, "", "")
 
 
 def _pairs(case: Case, words: Catalogue) -> tuple[CardPair, ...]:
@@ -162,7 +172,7 @@ def _pairs(case: Case, words: Catalogue) -> tuple[CardPair, ...]:
     last = case.course.situation.repaired
     before, pairs = dict[str, str](), dict[str, CardPair]()
     for one in case.course.observations:
-        if not last or not isinstance(one, MeterRead | LoadSeen):
+        if not last or not isinstance(one, MeterRead | LoadSeen) or _only_told(one):
             continue
         name = what_seen(case, one)
         text = _shown(one, one.value) if isinstance(one, MeterRead) else _word(case, one, words)
