@@ -20,7 +20,7 @@ from loombench.diagnose.ending import ending
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
 from loombench.diagnose.observation import LoadSeen
-from loombench.diagnose.rollout import Rollout, rows_of
+from loombench.diagnose.rollout import Rollout, likely, rows_of
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import MATTERS, Outcomes, Step
 
@@ -98,20 +98,39 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
     free = next((one for one in useful if one.step.kind == "position" and one.cost_s <= FREE_S), None)
     if free is not None and free.rate >= max((one.rate for one in useful if one.step.number), default=0.0):
         return Choice(free.step, (free, *(one for one in useful if one is not free)), "free-check")
-    ordered = _looked_ahead(belief, situation, share, reason, ranked)
+    if reason == "confirm":
+        ordered = _proving(belief, share, ranked)
+    else:
+        ordered = _looked_ahead(belief, situation, share, ranked)
     return Choice(ordered[0].step, ordered, reason)
 
 
+def _proving(belief: Belief, share: FloatArray, ranked: list[tuple[Ranked, Outcomes]]) -> tuple[Ranked, ...]:
+    """The step first that speaks against most of the leader's rivals per second; information is no proof."""
+    rates = [struck(belief, share, outcomes) / max(one.cost_s, 1.0) for one, outcomes in ranked]
+    order = sorted(range(len(ranked)), key=lambda place: -rates[place])
+    return tuple(ranked[place][0] for place in order)
+
+
+def struck(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
+    """The part of the rivals, by the weights given, that a step is expected to speak against if the leader is right."""
+    leader = belief.hypotheses.group == belief.best()
+    rival = (share > 0.0) & ~leader & ~belief.hypotheses.unexplained
+    table = likely(outcomes.table)
+    group, place = np.unique(belief.hypotheses.group[rival], return_inverse=True)
+    weight = np.bincount(place, weights=share[rival])
+    survives = np.zeros((len(group), table.shape[1]), dtype=bool)
+    np.logical_or.at(survives, place, table[rival] > 0.0)
+    ends = share[leader] @ table[leader]
+    return float(weight @ ~survives @ ends / (weight.sum() * ends.sum())) if len(group) else 0.0
+
+
 def _looked_ahead(
-    belief: Belief, situation: Situation, share: FloatArray, reason: str, ranked: list[tuple[Ranked, Outcomes]]
+    belief: Belief, situation: Situation, share: FloatArray, ranked: list[tuple[Ranked, Outcomes]]
 ) -> tuple[Ranked, ...]:
     """The step with the least seconds to the end first, then those that would follow it, then the rest."""
     used = (share > NEGLIGIBLE * share.max()) & ~belief.hypotheses.unexplained
     group = belief.hypotheses.group[used]
-    best = belief.best()
-    if reason == "confirm":
-        # Only the leader against all others is the question.
-        group = np.where(group == best, best, -1)
     rows = rows_of(
         share[used],
         group,

@@ -20,7 +20,7 @@ IntArray = npt.NDArray[np.intp]
 
 
 def ending(bench: Bench, groups: IntArray) -> Ending:
-    """Seconds to put right the one of these groups that it is; none for what no job is known for, and for group -1."""
+    """Seconds to put right the one of these groups that it is; none for what no job is known for."""
     jobs = {int(group): _job(bench, int(group)) for group in groups}
 
     def seconds(left: IntArray, weight: FloatArray, situation: Situation) -> float:
@@ -35,8 +35,6 @@ def in_order(weight: Sequence[float], cost_s: Sequence[float]) -> tuple[int, ...
 
 
 def _job(bench: Bench, group: int) -> tuple[str, float, tuple[str, ...]]:
-    if group < 0:
-        return "", 0.0, ()
     name = bench.hypotheses.groups[group]
     try:
         job = repair(bench, name)

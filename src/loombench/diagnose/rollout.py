@@ -64,8 +64,7 @@ def rows_of(
         return Rows(weight / weight.sum(), group, np.zeros((len(weight), 0, 1)), ())
     table = np.zeros((len(weight), len(tables), max(one.shape[1] for one in tables)))
     for column, one in enumerate(tables):
-        table[:, column, : one.shape[1]] = np.where(one < np.minimum(IMPOSSIBLE, one.max(axis=1))[:, None], 0.0, one)
-    table /= table.sum(axis=2, keepdims=True)
+        table[:, column, : one.shape[1]] = likely(one)
     shades = np.rint(SHADES * table).astype(np.int8)
     kept = _different(shades, cost_s)
     table, shades = table[:, kept], shades[:, kept]
@@ -76,6 +75,13 @@ def rows_of(
     return Rows(
         total[most] / total[most].sum(), group[first[most]], table[first[most]], tuple(steps[column] for column in kept)
     )
+
+
+def likely(table: FloatArray) -> FloatArray:
+    """[rows, outcomes] shares that sum to one, without what hardly ever comes to pass."""
+    kept = np.where(table < np.minimum(IMPOSSIBLE, table.max(axis=1))[:, None], 0.0, table)
+    result: FloatArray = kept / kept.sum(axis=1, keepdims=True)
+    return result
 
 
 def _different(shades: npt.NDArray[np.int8], cost_s: Sequence[float]) -> list[int]:
