@@ -5,9 +5,13 @@ from pathlib import Path
 import pytest
 
 from loombench.app.complaints import understand
+from loombench.app.finding import next_step, verdict
+from loombench.app.practice import auto, complaint_of
 from loombench.app.search import start
 from loombench.app.states import States
 from loombench.app.vehicles import open_vehicle
+from loombench.circuit.fault import read_fault
+from loombench.evidence.complaint import Complaint
 from loombench.evidence.envelope import envelope
 from loombench.evidence.events import CaseOpened, ComplaintGiven
 from loombench.record.jsonl import JsonlStore
@@ -136,3 +140,45 @@ def _file(folder: Path) -> str:
     path = folder / "car.circuit"
     path.write_text(LAMP, encoding="utf-8")
     return str(path)
+
+
+INDICATORS = str(EXAMPLES / "cases" / "3-indicators.circuit")
+
+
+def test_the_card_offers_the_looks_that_part_suspects(tmp_path: Path) -> None:
+    begun = start(INDICATORS, "E3 quick flash when S10=left", tmp_path, "1", TIME)
+    assert begun.value is not None
+    card = next_step(begun.value.case)
+    assert card is not None
+    assert card.choices[:3] == ("dead", "dim", "works")
+    assert {"quick", "steady"} <= set(card.choices)
+    meant = {one.mark: one.suspects for one in card.meanings}
+    assert meant["quick"] != meant["steady"]
+    assert all(one.text for one in card.meanings)
+
+
+def test_what_glows_when_it_should_be_off_is_searched_to_the_cure(tmp_path: Path) -> None:
+    begun = start(INDICATORS, "E31.3-6 glows when off when S11=on", tmp_path, "1", TIME, "open E31.6~W3/a")
+    assert begun.value is not None
+    assert begun.value.practice is not None
+    case = auto(begun.value.case, begun.value.practice)
+    assert verdict(case).state == "cured"
+    assert verdict(case).groups == ("E31.6~W3/a",)
+
+
+def test_a_complaint_made_by_a_hidden_fault_has_the_word_for_it() -> None:
+    car = open_vehicle(INDICATORS).vehicle
+    left, brake = (understand(car, f"E3 dead when {state}").value[0] for state in ("S10=left", "S11=on"))
+    assert isinstance(left, Complaint)
+    assert isinstance(brake, Complaint)
+    hidden = {
+        "stuck K9 closed": ("steady", left.condition),
+        "open E3": ("quick", left.condition),
+        "open E31.6~W3/a": ("glows", brake.condition),
+    }
+    for text, (symptom, condition) in hidden.items():
+        fault = read_fault(text)
+        assert fault is not None
+        told = complaint_of(car, fault, (condition,))
+        assert told is not None
+        assert told.symptom == symptom, text

@@ -1,9 +1,12 @@
 """The forecast for conditions with something put on is what plain prediction gives, fault by fault."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from loombench.app.case import bench_for
+from loombench.app.vehicles import open_vehicle
 from loombench.circuit.observe import observe
 from loombench.circuit.predict import predict
 from loombench.diagnose.bench import Bench
@@ -11,6 +14,7 @@ from loombench.text.names import find_point, read_condition
 from loombench.vehicle.condition import Setup
 from tests.circuit.test_aid import RIG
 
+EXAMPLES = Path(__file__).parents[2] / "examples" / "cases"
 EVERY = 25
 WITHIN_V = 2e-4
 STATES = (
@@ -55,3 +59,15 @@ def test_what_is_seen_with_something_put_on_is_what_plain_observation_sees(bench
                 assert sights.share[row, sights.loads.index(load.id)] == pytest.approx(load.share, abs=1e-3), faults[
                     row
                 ]
+
+
+def test_the_fuse_of_a_test_lead_that_opens_is_none_of_the_vehicle() -> None:
+    wiper = open_vehicle(str(EXAMPLES / "2-wiper.circuit")).vehicle
+    known, condition = bench_for(wiper), read_condition(wiper, "feed M5.53 20A").value
+    row = next(k for k, faults in enumerate(known.hypotheses.faults) if "short M5.53 to ground" in str(*faults[:1]))
+    sights = known.forecast.sights(condition)
+    (plain,) = observe(wiper, condition, [known.hypotheses.faults[row]])
+    assert [name for name, _ in plain.opens_s] == ["feed M5.53 20A"]
+    assert "feed M5.53 20A" not in sights.fuses
+    motor = next(load for load in plain.loads if load.id == "M5.53-31")
+    assert sights.share[row, sights.loads.index("M5.53-31")] == pytest.approx(motor.share, abs=1e-3)

@@ -60,6 +60,7 @@ def only(told: Sequence[Said | History]) -> list[Said]:
         ('"boom work lamp, left" dead', ("E7",)),
         ("boom work lamp left dead", ("E7",)),
         ("beacon dead", ("E9",)),
+        ("boom lamp dead", ("E7", "E8")),
         ("outside lights dead", ("E7", "E8", "E9", "E10", "M5.53-31", "M5.53b-31")),
         ("wiper slow", ("M5.53-31", "M5.53b-31")),
         ("M5 slow", ("M5",)),
@@ -98,6 +99,13 @@ def test_several_at_once_and_what_works() -> None:
     outcome = read_complaint(CAR, "E7 dead when S4=on; E8 works when S4=on;; beacon dim when S5=on;")
     assert [(said.targets, said.symptom, str(said.condition)) for said in only(outcome.value)] == [
         (("E7",), "dead", "S4=on"), (("E8",), "works", "S4=on"), (("E9",), "dim", "S5=on"),
+    ]  # fmt: skip
+
+
+def test_work_is_a_verb_where_it_stands_last() -> None:
+    outcome = read_complaint(CAR, "boom work lamps work when S4=on; E9, E10 work; boom work lamps dead")
+    assert [(said.targets, said.symptom) for said in only(outcome.value)] == [
+        (("E7", "E8"), "works"), (("E9", "E10"), "works"), (("E7", "E8"), "dead"),
     ]  # fmt: skip
 
 

@@ -100,6 +100,11 @@ def _cut_off(vehicle: Vehicle, events: tuple[Envelope, ...]) -> bool:
     return len(given) == len(events) - 1 and len(understand(vehicle, _told(events)).value) > len(given)
 
 
+def only_opened(case: Case) -> bool:
+    """Whether nothing has been done in a case since it was told what is wrong."""
+    return len(_given(case.events)) == len(case.events) - 1
+
+
 def _given(events: tuple[Envelope, ...]) -> tuple[Complaint | History, ...]:
     """All that was told so far."""
     payloads = (one.payload for one in events)

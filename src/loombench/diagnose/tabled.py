@@ -178,7 +178,9 @@ class TabledForecast:
             blown = [name for name in known.fuses if _is_out(state, name)]
             known.blown[end.row, [places[name] for name in blown]] = 1.0
             for name, seconds in end.opens_s().items():
-                known.opens_s[end.row, places[name.partition(":")[2]]] = seconds
+                # The fuse of a test lead is none of the vehicle's.
+                if (place := places.get(name.partition(":")[2])) is not None:
+                    known.opens_s[end.row, place] = seconds
             for k, cam in cams:
                 known.astray[end.row, k] = dark(known.share[end.row, k]) and state.get(cam.variable) != cam.parked
 

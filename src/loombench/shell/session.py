@@ -10,7 +10,7 @@ from loombench.app.case import Case
 from loombench.app.eventwords import event_text
 from loombench.app.finding import next_step, opening, verdict
 from loombench.app.mending import mend_lines
-from loombench.app.search import Search, practice_answer, write_card
+from loombench.app.search import Search, only_opened, practice_answer, write_card
 from loombench.app.session import CARD, NEXT, STOP, Reply, respond
 from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import present, read_typed
@@ -23,8 +23,6 @@ from loombench.shell.waiting import waiting
 Ask = Callable[[str], str | None]
 LEFT_OPEN = ("searching", "one-class")
 """Verdicts after which something may still be tried."""
-FRESH = 2
-"""A case with so many entries has only been opened."""
 
 
 def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
@@ -79,7 +77,7 @@ def _greet(search: Search, say: Say) -> None:
     case, words = search.case, catalogue()
     for line in opening(case):
         say(f"! {line}")
-    if len(case.events) > FRESH:
+    if not only_opened(case):
         last = event_text(case.bench, case.events, case.events[-1].payload, words)
         say(words.say("session.resumed", count=len(case.events), last=last))
     if search.practice is not None:
@@ -90,7 +88,7 @@ def _codes(search: Search, say: Say, ask: Ask) -> tuple[Case, str | None]:
     """Asks for the codes of a vehicle before anything is touched; a practice vehicle has none. Gives the case, and what
     was typed where that was a command instead."""
     case, words = search.case, catalogue()
-    if search.practice is not None or len(case.events) > FRESH:
+    if search.practice is not None or not only_opened(case):
         return case, None
     say(words.say("session.codes-ask"))
     said = ask("> ")

@@ -110,7 +110,10 @@ def _parted(clause: str) -> tuple[str, str, str, str]:
         if mark and " when " not in f"{before} ":
             more, _, operations = f" {after}".partition(" when ")
             return _kept(before), known[phrase], _kept(more), operations.strip()
-    return "", "", "", ""
+    # `work lamps work`: as the last word it is a verb.
+    said, _, operations = clause.partition(" when ")
+    words, _, last = said.rpartition(" ")
+    return (_kept(words), "works", "", operations.strip()) if last == catalogue().say("complaint.last") else ("",) * 4
 
 
 def _kept(words: str) -> str:

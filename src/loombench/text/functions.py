@@ -106,7 +106,7 @@ def _by_function(vehicle: Vehicle, said: str) -> dict[str, tuple[str, ...]]:
         if part is not None and part.label
     ]
     for labels in (own, behind):
-        for fits in (_same, _same_function, _holds):
+        for fits in (_same, _same_function, _function_holds, _holds):
             found: dict[str, dict[str, None]] = {}
             for load, label in labels:
                 if label and fits(label, said):
@@ -131,6 +131,10 @@ def _same(label: str, said: str) -> bool:
 
 def _same_function(label: str, said: str) -> bool:
     return _words(_function(label)) == _words(said)
+
+
+def _function_holds(label: str, said: str) -> bool:
+    return _holds(_function(label), said)
 
 
 def _holds(label: str, said: str) -> bool:
