@@ -43,8 +43,8 @@ class MeterReading:
 
     `low` and `high` span the phases of a rhythm and, where a fuse may hold or open, both ends. `shows` is what it shows
     where that is no number: bright, dim, dark, lit, sounds, silent, OL, on, off, no answer. `flags`: floating (a lead
-    has no path to the other), live (ohms on a live circuit), pulsing, moves (the meter changed a state), may-hold, unsolved, and the
-    kinds of finding in lower case. `trace` are (seconds, value) of the phases.
+    has no path to the other), live (ohms on a live circuit), pulsing, moves (the meter changed a state), may-hold,
+    unsolved, and the kinds of finding in lower case. `trace` are (seconds, value) of the phases.
     """
 
     value: float | None
