@@ -130,6 +130,9 @@ def _looked_ahead(
 ) -> tuple[Ranked, ...]:
     """The step with the least seconds to the end first, then those that would follow it, then the rest."""
     used = (share > NEGLIGIBLE * share.max()) & ~belief.hypotheses.unexplained
+    if not used.any():
+        # Nothing in the model is left to be looked ahead for.
+        return tuple(one for one, _ in ranked)
     group = belief.hypotheses.group[used]
     rows = rows_of(
         share[used],
