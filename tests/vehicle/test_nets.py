@@ -87,3 +87,11 @@ def test_a_mark_passes_a_cavity_of_a_fuse_box_and_ends_at_its_bar() -> None:
     for point in (Point("F9", "in"), Point("E9", "1"), Point("G1", "+")):
         assert "pyro" not in known.classes_of(point), point
         assert "pyro" not in marked_bar.classes_of(point), point
+
+
+def test_a_mark_at_a_cavity_needs_no_half() -> None:
+    marked = AIRBAG.replace("class pyro R40.1 R40.2", "class pyro X40.1")
+    known = nets(vehicle(marked))
+    assert marked != AIRBAG
+    for point in (Point("F40", "out"), Point("X40", "1", "boom"), Point("X40", "1", "chassis"), Point("R40", "1")):
+        assert known.strictest(point) == "pyro", point

@@ -5,7 +5,7 @@ from loombench.text.partline import say_class
 from loombench.text.resolve import FIRST, resolve
 from loombench.text.syntax import Statement
 from loombench.vehicle.kinds import NET_CLASSES
-from loombench.vehicle.points import Point
+from loombench.vehicle.points import Point, read_point
 
 CLASS_EXAMPLE = "class pyro A7.X1/3"
 
@@ -25,13 +25,20 @@ def mark_classes(draft: Draft) -> None:
     """Mark the pins that the kept lines name."""
     for line in draft.marks:
         for token in line.tokens[2:]:
-            stop = resolve(draft, line, token, "", FIRST)
+            stop = resolve(draft, line, token, _any_half(draft, token.text), FIRST)
             if stop is not None:
                 point = stop.leave
                 mark = (point.pin, line.tokens[1].text)
                 part = draft.parts[point.part]
                 if mark not in part.class_marks:
                     draft.amend(part.id, class_marks=(*part.class_marks, mark))
+
+
+def _any_half(draft: Draft, text: str) -> str:
+    """The half a cavity is looked up in: both halves are one net, so a mark need not say which."""
+    point = read_point(text)
+    part = draft.parts.get(point.part) if point is not None else None
+    return part.halves[0] if part is not None and part.halves else ""
 
 
 def run_cables(draft: Draft) -> None:
