@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from loombench.app.case import Case, bench_for
+from loombench.app.eventwords import event_text
 from loombench.app.finding import answer, next_step, open_case, replay, suspects
 from loombench.app.practice import PRACTICE_TIME as TIME
 from loombench.app.practice import PracticeVehicle
@@ -26,6 +27,7 @@ from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import (
     CaseClosed,
     CodesRead,
+    ComplaintGiven,
     Disturbed,
     LeadsCounted,
     NotAsDrawn,
@@ -116,6 +118,14 @@ def test_where_nothing_fits_any_more_that_is_said(bench: Bench) -> None:
     case = type_in(opened(bench), "dead", "E7.1 12.3V", "E7.2 0V", "E7.1 0V", "E7.2 12.3V", "S4.1 0V").case
     assert case.verdict.groups == ()
     assert "may be wrong" in standing(case, "")
+    assert any(first.text in line for first in suspects(case)[:1] for line in type_in(case, "suspects").said)
+
+
+def test_a_complaint_about_several_loads_says_which(bench: Bench) -> None:
+    told = Complaint("E8", "dead", ON, "work lamps dead")
+    events = opened(bench).events
+    assert event_text(bench, events, ComplaintGiven(told), catalogue()) == "complaint: work lamps dead, E8"
+    assert event_text(bench, events, events[1].payload, catalogue()) == "complaint: E7 dead when S4=on"
 
 
 @pytest.mark.parametrize("typed", ["works E8", "E8 works", "works E8 when S4=on", "E8 works when S4=on"])

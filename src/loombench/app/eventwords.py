@@ -92,7 +92,8 @@ def plain_text(payload: Payload, words: Catalogue, events: tuple[Envelope, ...] 
         case Note(text=text):
             return say("session.note", text=text)
         case ComplaintGiven(complaint=complaint):
-            return say("session.complaint", text=complaint.text)
+            about = "" if complaint.target in complaint.text else complaint.target
+            return say("session.complaint-about" if about else "session.complaint", text=complaint.text, about=about)
         case HistoryTold(history=history):
             return say("session.history", text=history.text)
         case CaseOpened(complaint=told):

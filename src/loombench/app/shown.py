@@ -48,6 +48,8 @@ def suspect_lines(case: Case, words: Catalogue, every: bool = False) -> tuple[st
     only, unless every one is wanted."""
     numbered = list(enumerate(suspects(case, words), 1))
     likely = [(number, one) for number, one in numbered if every or (one.survives and one.share >= WORTH_A_LINE)]
+    # Where the entries speak against every suspect, the least unlikely are what is to be doubted.
+    likely = likely or numbered[:SHOWN]
     lines = [_suspect_line(case, number, one, words) for number, one in likely]
     hidden = [one for _, one in numbered if one not in [shown for _, shown in likely]]
     few, out = (sum(one.survives is alive for one in hidden) for alive in (True, False))
