@@ -4,15 +4,20 @@ probes the best plan needs log2 n probes (4 for 16) against (n-1)(n+2)/(2n) for 
 import numpy as np
 import pytest
 
+from loombench.circuit.fault import Fault
 from loombench.diagnose.belief import Belief, update
-from loombench.diagnose.choose import choose, information, question, struck, surviving, touched
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.choose import alone, choose, information, question, struck, surviving, touched
 from loombench.diagnose.expected import expected
-from loombench.diagnose.looking import See
+from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, Hypotheses, Hypothesis
+from loombench.diagnose.looking import Mend, See
 from loombench.diagnose.measuring import Measure, cuts
-from loombench.diagnose.observation import LoadSeen, MeterRead
+from loombench.diagnose.observation import FuseSeen, LoadSeen, MeterRead
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
-from tests.diagnose.fakes import ON, at, chain
+from loombench.diagnose.verdict import Verdict, judge
+from loombench.vehicle.nets import nets
+from tests.diagnose.fakes import ON, Table, at, bare_vehicle, chain
 
 
 def probes(n: int) -> list[Step]:
@@ -101,3 +106,35 @@ def test_values_that_cannot_be_told_apart_are_not_cut_apart() -> None:
 def test_nothing_left_is_said() -> None:
     belief = update(Belief(chain(4)), [LoadSeen("E1", "dead", ON, True)])
     assert choose(belief, Situation(), []).reason == "nothing-left"
+
+
+def fused() -> Bench:
+    """A blown fuse, or an open wire behind it: without the fuse `F1.out` reads nothing."""
+    rows = ((), (Fault("blown", "F1"),), (Fault("open", "L1"),))
+    members = (
+        Hypothesis("F1", rows[1][0], 1, 1, 1.0),
+        Hypothesis("L1", rows[2][0], 2, 2, 1.0),
+        Hypothesis(SOUND, None, 0, 0, 0.02),
+        Hypothesis(UNEXPLAINED, None, 0, 0, 0.02),
+    )
+    table = Table({"F1.out": [12.0, 0.0, 12.0]}, {"E1": [1.0, 0.0, 0.0]}, {"F1": [0.0, 1.0, 0.0]})
+    vehicle = bare_vehicle()
+    return Bench(vehicle, nets(vehicle), Hypotheses(members, rows), table)
+
+
+def test_a_blown_fuse_is_not_proven_by_readings_but_tried() -> None:
+    known = [LoadSeen("E1", "dead", ON, True), MeterRead(at("F1.out"), 0.0), FuseSeen("F1", True, ON)]
+    belief = update(Belief(fused()), known)
+    new = Mend("F1", (), "E1", ON, 60.0)
+    assert alone(belief)
+    assert judge(belief, True, True).state == "searching"
+    assert choose(belief, Situation(), [new]).step == new
+    holds = update(belief, [LoadSeen("E1", "works", ON, True, ("F1",))])
+    assert judge(holds, True, True) == Verdict("cured", ("F1",))
+
+
+def test_where_a_new_fuse_blows_too_and_nothing_else_fits_that_is_said() -> None:
+    known = [LoadSeen("E1", "dead", ON, True), MeterRead(at("F1.out"), 0.0), FuseSeen("F1", True, ON)]
+    again = update(Belief(fused()), [*known, LoadSeen("E1", "dead", ON, True, ("F1",))])
+    assert not surviving(again)
+    assert judge(again, True, False) == Verdict("nothing-explains", ())

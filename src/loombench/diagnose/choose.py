@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief, by_group, contradicted, strikes
-from loombench.diagnose.doubt import doubted, questions
+from loombench.diagnose.doubt import doubted, questions, symptom, trial
 from loombench.diagnose.ending import ending
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
@@ -93,6 +93,12 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
         least_cost = int(np.argmin(costs))
         first = Ranked(asked[least_cost], 0.0, costs[least_cost])
         return Choice(first.step, (first, *useful), "doubted")
+    fuse = symptom(belief)
+    tried = trial(fuse, [step for step in left if step.kind in ("mend", "ohms")]) if fuse and alone(belief) else ()
+    if tried:
+        ways = [Ranked(step, 0.0, step.cost_s(belief.bench, situation)) for step in tried]
+        first = min(ways, key=lambda one: one.cost_s)
+        return Choice(first.step, (first, *useful), "confirm")
     if not useful:
         return Choice(None, (), "nothing-left")
     free = next((one for one in useful if one.step.kind == "position" and one.cost_s <= FREE_S), None)
@@ -240,6 +246,13 @@ def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
     base = float(np.sum(per_group[per_group > 0.0] * np.log(per_group[per_group > 0.0])))
     out = float(np.sum(per_outcome[per_outcome > 0.0] * np.log(per_outcome[per_outcome > 0.0])))
     return max(spent - base - out, 0.0)
+
+
+def alone(belief: Belief) -> bool:
+    """Whether nothing but the leader survives."""
+    left = [group for group in surviving(belief) if belief.group_share[group] > NEGLIGIBLE]
+    best = belief.best()
+    return left == [best] and bool(belief.group_share[best] >= CERTAIN) and touched(belief)
 
 
 def surviving(belief: Belief) -> tuple[int, ...]:

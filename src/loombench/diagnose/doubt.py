@@ -10,9 +10,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from loombench.diagnose.belief import Belief, contradicted
+from loombench.diagnose.looking import Mend
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import MeterRead
 from loombench.diagnose.step import Step
+from loombench.vehicle.points import Point
 
 ALL_BUT = 0.02
 """A reading is doubted where suspects with no more than this share, by all other observations, allow it."""
@@ -36,6 +38,21 @@ def doubts(belief: Belief) -> tuple[int, ...]:
             if float(weight[~against[row]].sum() / weight.sum()) < ALL_BUT:
                 found.append(row)
     return tuple(found)
+
+
+def symptom(belief: Belief) -> str:
+    """The leader where it is a blown fuse, else empty: something blew it, so no reading proves it, but that a new one
+    holds."""
+    best = belief.best()
+    first = int(np.argmax(np.where(belief.hypotheses.group == best, belief.share, -1.0)))
+    fault = belief.hypotheses.members[first].fault
+    return belief.hypotheses.groups[best] if fault is not None and fault.mode == "blown" else ""
+
+
+def trial(fuse: str, steps: Sequence[Step]) -> tuple[Step, ...]:
+    """How a blown fuse is tried: a new one, and as long as that is not offered the checks of its dead branch."""
+    new = tuple(step for step in steps if isinstance(step, Mend) and step.group == fuse)
+    return new or tuple(step for step in steps if isinstance(step, Measure) and step.setup.red == Point(fuse, "out"))
 
 
 def questions(read: MeterRead, steps: Sequence[Step]) -> tuple[Step, ...]:

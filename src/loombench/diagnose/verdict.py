@@ -2,8 +2,9 @@
 
 A fault is proven where it has been made to come and go (the complaint was seen on purpose, one thing was put right, the
 complaint is gone), or where every other suspect has a reading that it does not survive, one reading at least shows the
-fault itself, and none that fits nothing is left unquestioned. A share of belief, however large, is no proof; but with a
-small one left to the others another reading is asked for.
+fault itself, and none that fits nothing is left unquestioned. A blown fuse is a symptom: only a new one that holds
+proves it. A share of belief, however large, is no proof; but with a small one left to the others another reading is
+asked for.
 """
 
 from dataclasses import dataclass
@@ -11,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.diagnose.belief import Belief
-from loombench.diagnose.choose import CERTAIN, NEGLIGIBLE, surviving, touched
-from loombench.diagnose.doubt import doubted
+from loombench.diagnose.choose import NEGLIGIBLE, alone, surviving
+from loombench.diagnose.doubt import doubted, symptom
 from loombench.diagnose.hypothesis import SOUND
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.observation import LoadSeen
@@ -57,15 +58,15 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
         return Verdict(NOTHING_EXPLAINS, groups)
     if reproduced and _proven(belief, groups):
         return Verdict(PROVEN, groups)
-    if not steps_left and groups:
-        return Verdict(ONE_CLASS, groups)
+    if not steps_left:
+        # Every suspect has a reading that it does not survive, and none is left that could speak for one again.
+        return Verdict(ONE_CLASS, groups) if groups else Verdict(NOTHING_EXPLAINS, ())
     return Verdict(SEARCHING, groups)
 
 
 def _proven(belief: Belief, groups: tuple[str, ...]) -> bool:
-    best = belief.best()
-    alone = groups == (belief.hypotheses.groups[best],) and groups[0] != SOUND
-    return alone and bool(belief.group_share[best] >= CERTAIN) and touched(belief) and doubted(belief) is None
+    named = groups == (belief.hypotheses.groups[belief.best()],) and groups[0] != SOUND
+    return named and alone(belief) and not symptom(belief) and doubted(belief) is None
 
 
 def cured_by(belief: Belief) -> str:
