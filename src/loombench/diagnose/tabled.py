@@ -207,9 +207,12 @@ class TabledForecast:
         rest = rows[~np.isin(rows, tabled)]
         self.counts.tabled += len(tabled)
         self.counts.fell_back("readings", len(rest))
-        if len(rest):
-            found = self.reference.readings((setup,), rest)
-            column.low[rest], column.high[rest] = found.low[rest, 0], found.high[rest, 0]
+        for start in range(0, len(rest), MOST_KEPT):
+            few = rest[start : start + MOST_KEPT]
+            found = self.reference.readings((setup,), few)
+            column.low[few], column.high[few] = found.low[few, 0], found.high[few, 0]
+            if len(rest) > MOST_KEPT:
+                self.reference.forget()
         if len(tabled) > 1 and len(self._columns) % AUDITED_EVERY == 1:
             self._audit_reading(setup, column, tabled)
 

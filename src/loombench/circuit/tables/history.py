@@ -65,7 +65,8 @@ class Stop:
         """A row's whole solution here, all that it holds being held already."""
         if row == 0:
             return self.base.at
-        (entry,), _ = entries(self.base, [(change, ())], self._masks)
+        self.answers([(row, change, ())])
+        (entry,) = self.entries([(row, change, ())])
         return solution_of(self.base, entry) if entry.sure else NoSolution("not-settled", ())
 
     def metered(self, rows: Sequence[Row], meter: Port) -> tuple[list[Entry], list[Answer]]:

@@ -158,6 +158,17 @@ class Tables:
             for row in alike:
                 known.ends[row] = End(row, course, changes[row], course.trail.forced(changes[row]))
             waiting += self._onward(known, condition, course, changes, parted)
+            if course is not known.sound:
+                self._leave(course.trail, known.sound.trail)
+
+    @staticmethod
+    def _leave(trail: Trail, sound: Trail | None) -> None:
+        """Drop what can be worked out again of the states on the way, but for those that many come through."""
+        kept = {id(step.stop) for step in (sound.steps if sound is not None else ())}
+        kept.update(id(trail.steps[end].stop) for end in trail.ends)
+        for step in trail.steps:
+            if id(step.stop) not in kept:
+                step.stop.forget()
 
     def _onward(
         self, known: _Known, condition: Condition, course: Course, changes: Mapping[int, Change], parted: Parted
@@ -211,7 +222,9 @@ class Tables:
         suited = all(operation.verb != "supply" for operation in condition.operations)
         trail = self._trail(passed, situation, held) if suited else None
         course = Course(row, situation, trail)
-        self._passed[course] = tuple(passed)
+        if row == 0:
+            # Nearly all that go a way of their own leave the sound vehicle's; the others' would be too much to keep.
+            self._passed[course] = tuple(passed)
         return course
 
     def _trail(self, passed: Sequence[Passed], situation: Situation, held: Forced) -> Trail | None:
