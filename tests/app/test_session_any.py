@@ -18,7 +18,8 @@ from tests.diagnose.vehicles import LAMP, vehicle
 ON = Condition((Operation("set", "S4", "on"),))
 PIECES = (
     "E7", "E7.1", "E7.2:pin", "X12.1@boom", "S4.1", "G1.-", "W3", "W3/a", "to", "when", "S4=on", "unplug E7",
-    "pull F12", "12.4V", "0.5 ohm", "OL", "80mV", "dead", "works", "steady", ",", "1", "99", "lamp E7", "size E7.2~W3/a 4mm2",
+    "pull F12", "12.4V", "0.5 ohm", "OL", "80mV", "dead", "works", "steady", ",", "1", "99", "-3",
+    "lamp E7", "size E7.2~W3/a 4mm2",
     "remove E7.2~W3/a", "none", "P0562", "x2", "no", "~", "@", "::", ".", "=", "1e999", "nan", "E7..1", "wait 5s",
     "limiter F12", "ground E7.2", "supply 11V", "engine=run",
 )  # fmt: skip
