@@ -102,7 +102,7 @@ def test_a_word_is_likely_under_a_fault_that_shows_it(name: str, text: str, faul
 
 
 VAN = (
-    ("horn dead", "open B7"),
+    ("horn dead when S7=push", "open B7"),
     ("B7 dim when S7=push", "resistance 1ohm contact X13.1@horns"),
     ("M3 slow when S1=run, S20=4", "dragging M3 200%"),
     ("B7 always on", "stuck K11 pulled"),
@@ -113,7 +113,7 @@ VAN = (
     ("E45 does not flash when S1=run, S10=left", "stuck K9 closed"),
     ("M8 one direction only when S40=out", "stuck K21 released"),
     ("M8 turns the wrong way when S40=out", "swapped M8.a with M8.b"),
-    ("wiper stops in the wrong place", "open contact X12.4@cab"),
+    ("M5.53-31 stops in the wrong place when S1=acc, S8.wipe=1, S8.wipe=off", "open contact X12.4@cab"),
     ("blows F12 when S7=push", "short X13.1@horns to ground"),
     ("blows F12 at once when S7=push", "short X13.1@horns to ground"),
     ("blows F12 after a time when S7=push", "short X13.1@horns to ground 1ohm"),

@@ -73,5 +73,5 @@ def observed(bench: Bench, complaint: Complaint, repaired: tuple[str, ...] = ())
         return BatteryFlat(complaint.target, condition, repaired)
     if complaint.symptom == "in-doubt":
         return Told(repaired=repaired)
-    load = load_named(bench.forecast.sights(condition), complaint.target)
+    load = load_named(sound_sights(bench.forecast, condition), complaint.target)
     return LoadSeen(load, LOOKS[complaint.symptom], condition, False, repaired)
