@@ -25,8 +25,9 @@ from loombench.circuit.lower import LoweringOf
 from loombench.circuit.operate import operate
 from loombench.circuit.ready import ready_for
 from loombench.diagnose.aided import AidedForecast
+from loombench.diagnose.audit import Counts
 from loombench.diagnose.hypothesis import hypotheses
-from loombench.diagnose.tabled import Counts, TabledForecast
+from loombench.diagnose.tabled import TabledForecast
 from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Operation
 
@@ -76,6 +77,7 @@ def counted(counts: list[Counts]) -> dict[str, float]:
     reasons = sorted({why for one in counts for why in one.replayed})
     return {
         "tabled": sum(one.tabled for one in counts),
+        "apart": sum(one.apart for one in counts),
         **{f"fell_back_{why}": sum(one.replayed.get(why, 0) for one in counts) for why in reasons},
         "audited": sum(one.audited for one in counts),
         "audit_failures": sum(one.audit_failures for one in counts),

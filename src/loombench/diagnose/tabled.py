@@ -5,25 +5,24 @@ tables are not used for that condition any more, and `counts` says so.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
-from loombench.circuit.meter import meter, read
-from loombench.circuit.observe import loads_of, seen
-from loombench.circuit.operate import Situation, operate
+from loombench.circuit.meter import meter
+from loombench.circuit.observe import loads_of
 from loombench.circuit.probe import Probe
-from loombench.circuit.ready import ready_for
 from loombench.circuit.tables.change import Change, change_of, difference
 from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
 from loombench.circuit.tables.tables import Course, End, Tables
 from loombench.circuit.tables.views import dark, looked, views
+from loombench.diagnose.audit import Audit
 from loombench.diagnose.detached import detached, touches
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows
-from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
+from loombench.diagnose.modelled import PLAIN, Lowering, Modelled
 from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
@@ -34,35 +33,12 @@ BoolArray = npt.NDArray[np.bool_]
 
 LINEAR = (*PLAIN, "low-impedance", "ohmmeter", "buzzer")
 """Meters that are a resistance with a source."""
-ACCURATE_V, ACCURATE_SHARE = 2e-4, 1e-4
-"""Farther than this, in volts or as a share, the tables and the reference must not be apart."""
 ROWS_AUDITED = 2
 """In each condition, when it is first looked at."""
 AUDITED_EVERY = 16
 """Of so many set-ups one row of one is read by the reference too."""
 MOST_KEPT = 64
 """Networks with faults that the reference keeps."""
-
-
-@dataclass
-class Counts:
-    """How many answers came from where: pairs of row and condition, or of row and set-up for readings."""
-
-    tabled: int = 0
-    apart: int = 0
-    """Readings of a piece that is taken apart, under faults that have nothing to do with it."""
-    replayed: dict[str, int] = field(default_factory=dict)
-    """By why no table has it."""
-    audited: int = 0
-    audit_failures: int = 0
-    max_difference: float = 0.0
-    distrusted: list[Condition] = field(default_factory=list)
-    """Conditions of which the tables are not used any more."""
-
-    def fell_back(self, why: str, count: int) -> None:
-        """Note answers that the reference gives."""
-        if count:
-            self.replayed[why] = self.replayed.get(why, 0) + count
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,8 +62,8 @@ class TabledForecast:
     ) -> None:
         self.vehicle, self.faults, self.lowering = vehicle, faults, lowering
         self.reference = Modelled(vehicle, faults, lowering)
-        self.counts = Counts()
-        self._seed = seed
+        self._audit = Audit(vehicle, faults, lowering, self.reference.sound, seed)
+        self.counts = self._audit.counts
         self._columns: dict[Setup, _Column] = {}
         self._sights: dict[Condition, Sights] = {}
         self._looked: dict[Condition, BoolArray] = {}
@@ -269,53 +245,28 @@ class TabledForecast:
         return total
 
     def _audit_sights(self, condition: Condition, rows: Sequence[int]) -> None:
-        rng = np.random.default_rng((self._seed, len(self._sights)))
-        known, failed = self._sights[condition], False
-        for row in self._sampled(rng, rows, ROWS_AUDITED):
-            replayed = self._replayed(row, condition)
-            there = blank_sights(1, known.loads, known.fuses, known.batteries)
-            write_view(seen(self.vehicle, replayed.ready.p.netlist, replayed.settled), 0, there)
-            failed |= not self._agree(_flat(known, row), _flat(there, 0))
-        if failed:
-            self.counts.distrusted.append(condition)
+        some = self._audit.sampled(rows, ROWS_AUDITED, (len(self._sights),))
+        fine = [self._audit.sights(self._sights[condition], row, condition) for row in some]
+        if not all(fine):
             again = np.flatnonzero(self._looked[condition])
-            self._looked[condition][:] = False
+            self._distrust(condition)
             self._look(condition, again)
 
     def _audit_reading(self, setup: Setup, column: _Column, rows: Sequence[int]) -> None:
-        rng = np.random.default_rng((self._seed, len(self._columns), len(self._sights)))
-        (row,) = self._sampled(rng, rows, 1)
-        shown = read(self._replayed(row, setup.condition), setup)
-        there = np.nan if shown.value is None else shown.value
-        if not self._agree(column.low[[row]], np.array([there])):
-            self.counts.distrusted.append(setup.condition)
+        (row,) = self._audit.sampled(rows, 1, (len(self._columns), len(self._sights)))
+        if not self._audit.reading(float(column.low[row]), row, setup):
             again = np.flatnonzero(column.known)
-            column.known[:] = False
+            self._distrust(setup.condition)
             self._read(setup, column, again)
 
-    def _sampled(self, rng: np.random.Generator, rows: Sequence[int], count: int) -> list[int]:
-        some = rng.choice(np.array(sorted(rows), dtype=np.intp), min(count, len(rows)), replace=False)
-        return [int(row) for row in some]
-
-    def _replayed(self, row: int, condition: Condition) -> Situation:
-        """By the way that takes no short cuts at all: lowered, factored and replayed from rest."""
-        lowered = self.lowering(self.vehicle, self.faults[row])
-        return operate(ready_for(lowered.value, self.reference.sound), condition)
-
-    def _agree(self, here: FloatArray, there: FloatArray) -> bool:
-        self.counts.audited += 1
-        same = (here == there) | (np.isnan(here) & np.isnan(there))
-        with np.errstate(invalid="ignore"):
-            apart = np.where(same, 0.0, np.abs(here - there))
-            near = same | (apart <= ACCURATE_V + ACCURATE_SHARE * np.abs(there))
-        finite = apart[np.isfinite(apart) & (np.abs(there) < OVER_SCALE)]
-        self.counts.max_difference = max(self.counts.max_difference, float(finite.max(initial=0.0)))
-        self.counts.audit_failures += not near.all()
-        return bool(near.all())
-
-
-OVER_SCALE = 1e3
-"""Readings beyond, which are ohms of what is as good as open, are compared by their share alone."""
+    def _distrust(self, condition: Condition) -> None:
+        """Forget what tables said of a condition; from now on the reference is asked for it."""
+        self.counts.distrusted.append(condition)
+        for setup, column in self._columns.items():
+            if setup.condition == condition:
+                column.known[:] = False
+        if condition in self._looked:
+            self._looked[condition][:] = False
 
 
 def _by_course(ends: Iterable[End]) -> dict[Course, list[End]]:
@@ -331,9 +282,3 @@ def _is_tied(group: IntArray, probe: Probe) -> bool:
 
 def _is_out(state: Mapping[str, str], name: str) -> bool:
     return state.get(f"fuse:{name}") == "blown" or state.get(f"breaker:{name}") == "tripped"
-
-
-def _flat(known: Sights, row: int) -> FloatArray:
-    """All that is seen of one row."""
-    tables = (known.share, known.blown, known.period_s, known.astray, known.opens_s, known.draw_a)
-    return np.concatenate([table[row] for table in tables])
