@@ -1,15 +1,19 @@
 """The forecast against plain prediction: what is not solved (a fault that changes nothing), what is read without
 putting the meter on (stiffly tied points), and what goes on from an earlier condition must all give the same."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from loombench.circuit.catalogue import single_faults
+from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf, lower
 from loombench.circuit.observe import observe
 from loombench.circuit.predict import predict
 from loombench.diagnose.hypothesis import Hypotheses, hypotheses
 from loombench.diagnose.modelled import Modelled
+from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
@@ -84,3 +88,16 @@ def test_rows_that_are_not_asked_for_are_not_solved() -> None:
     _, _, forecast = sampled(car)
     forecast.readings(setups[:1], np.array([0, 3], dtype=np.intp))
     assert forecast.solved() < 8
+
+
+def test_what_a_flasher_hangs_on_without_current_is_solved() -> None:
+    """The flasher's own ground carries no current in the model, and its lamps stop flashing without it."""
+    car = load_file(Path(__file__).parents[2] / "examples" / "cases" / "3-indicators.circuit").value
+    ground = (Fault("open", "contact W2/a"),)
+    left = Condition((Operation("set", "S10", "left"),))
+    forecast = Modelled(car, ((), ground), LoweringOf(car))
+    found = forecast.sights(left)
+    (plain,) = observe(car, left, [ground], lower)
+    shares = {sight.id: sight.share for sight in plain.loads}
+    np.testing.assert_allclose(found.share[1], [shares[name] for name in found.loads], rtol=1e-6, atol=1e-6)
+    assert not np.allclose(found.share[0], found.share[1])

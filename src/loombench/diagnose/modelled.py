@@ -23,6 +23,7 @@ from loombench.circuit.settle import LONG, settle
 from loombench.diagnose.forecast import Readings, Sights, blank_sights
 from loombench.diagnose.tied import tied
 from loombench.diagnose.untouched import Row, row, untouched
+from loombench.diagnose.watched import watched
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 
@@ -49,6 +50,7 @@ class Modelled:
         self._looks: dict[int, Row | None] = {}
         self._situations: dict[tuple[int, Condition], Situation | None] = {}
         self._stages: dict[Condition, tuple[OperatingPoint, ...]] = {}
+        self._seen_through: dict[Condition, npt.NDArray[np.bool_]] = {}
         self._values: dict[tuple[int, Setup], tuple[float, float]] = {}
         self._groups: dict[tuple[int, Condition], npt.NDArray[np.intp]] = {}
         self._sights: dict[Condition, Sights] = {}
@@ -153,7 +155,22 @@ class Modelled:
 
     def _untouched(self, look: Row, condition: Condition) -> bool:
         """Whether a fault changes nothing on the way to a condition."""
-        return untouched(look, self._prefixes(condition)) and not self._runs_out(condition)
+        return (
+            untouched(look, self._prefixes(condition))
+            and not self._watched_on_the_way(condition)[look.elements].any()
+            and not self._runs_out(condition)
+        )
+
+    def _watched_on_the_way(self, condition: Condition) -> npt.NDArray[np.bool_]:
+        if condition not in self._seen_through:
+            sound = self._ready[0]
+            if sound is None:
+                raise ValueError(f"{self.vehicle.name} cannot be computed")
+            found = np.zeros(len(sound.p.a), dtype=bool)
+            for point in self._prefixes(condition):
+                found |= watched(sound.p, point)
+            self._seen_through[condition] = found
+        return self._seen_through[condition]
 
     def _runs_out(self, condition: Condition) -> bool:
         """Whether a cam was turning when something was set: what it does until parked is no stage that settles."""

@@ -1,0 +1,38 @@
+"""Branches without current that something still looks at: opened, they change what a flasher or a timer sees.
+
+A flasher's or timer's own supply and ground draw nothing in the model, so no current says that it hangs on them.
+"""
+
+import numpy as np
+import numpy.typing as npt
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from loombench.circuit.netlist import FlasherAgent, TimerAgent
+from loombench.circuit.network import Prepared
+from loombench.circuit.point import OperatingPoint
+from loombench.diagnose.untouched import NO_CURRENT_A
+
+POWERED_V = 0.1
+"""Below this an agent is without power whatever is opened."""
+
+
+def watched(p: Prepared, point: OperatingPoint) -> npt.NDArray[np.bool_]:
+    """[elements]: those without current through which a powered flasher or timer gets its supply, ground or command."""
+    netlist = p.netlist
+    nodes: list[int] = []
+    for agent in netlist.agents:
+        if isinstance(agent, FlasherAgent | TimerAgent):
+            across = point.volts[agent.supply] - point.volts[agent.ground] if agent.ground >= 0 else np.nan
+            if abs(across) > POWERED_V:
+                nodes += [agent.supply, agent.ground]
+                nodes += [agent.control] if isinstance(agent, TimerAgent) else []
+    if not nodes:
+        return np.zeros(len(p.a), dtype=bool)
+    still = np.abs(point.currents_a) < NO_CURRENT_A
+    shut = np.array([all(point.state[g.variable] in g.closed_in for g in e.gates) for e in netlist.elements])
+    kept = still & shut
+    graph = coo_array((np.ones(int(kept.sum())), (p.a[kept], p.b[kept])), shape=(netlist.nodes, netlist.nodes))
+    piece = connected_components(graph, directed=False)[1]
+    found: npt.NDArray[np.bool_] = kept & np.isin(piece[p.a], piece[np.array(nodes)])
+    return found
