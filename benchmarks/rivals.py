@@ -16,9 +16,8 @@ from types import MappingProxyType
 
 import numpy as np
 
-from loombench.diagnose.belief import Belief, strikes
+from loombench.diagnose.belief import Belief, survives
 from loombench.diagnose.choose import (
-    ENOUGH_STRIKES,
     TELLS_LITTLE,
     TELLS_NOTHING,
     Choice,
@@ -128,7 +127,7 @@ def _evenest(belief: Belief, situation: Situation, steps: Sequence[Step], way_fi
 
 def largest_part(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
     """Of the suspects that survive, the number that the likeliest of the outcomes would leave."""
-    alive = (share > 0.0) & (strikes(belief) < ENOUGH_STRIKES) & ~belief.hypotheses.unexplained
+    alive = (share > 0.0) & survives(belief)
     if not alive.any():
         return 0.0
     groups = belief.hypotheses.group[alive]

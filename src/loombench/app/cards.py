@@ -61,7 +61,8 @@ class Suspect:
 @dataclass(frozen=True)
 class VerdictCard:
     """What may be said now. `state` as in `diagnose.verdict`; `groups` and `suspects` name what it is about; `job` is
-    the repair proposed for the first of them with its `cautions`, and `retest` what is to be seen again after it."""
+    the repair proposed for the first of them with its `cautions`, and `retest` what is to be seen again after it;
+    `odd` what was observed and speaks against even the first suspect."""
 
     state: str
     proven: bool
@@ -71,3 +72,4 @@ class VerdictCard:
     job: str
     cautions: tuple[str, ...]
     retest: tuple[str, ...]
+    odd: tuple[str, ...] = ()

@@ -29,6 +29,7 @@ from loombench.evidence.events import (
     TemporaryMeasure,
     Undone,
 )
+from loombench.evidence.replay import effective
 
 OPEN_OHM = 1e8
 
@@ -57,6 +58,17 @@ def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, wor
             name = suspect_text(bench, group, words) if group in bench.hypotheses.groups else group
             return say("session.repaired", suspect=name, how=f" ({method})" if method else "")
     return plain_text(payload, words)
+
+
+def observation_texts(bench: Bench, events: tuple[Envelope, ...], words: Catalogue) -> tuple[str, ...]:
+    """What was observed, in the order of the observations that the events make."""
+    seen = [one.payload for one in effective(events)]
+    return tuple(
+        event_text(bench, events, one, words)
+        for one in seen
+        if isinstance(one, ComplaintGiven | HistoryTold | ReadingTaken)
+        or (isinstance(one, Observed) and read_step(one.what))
+    )
 
 
 def plain_text(payload: Payload, words: Catalogue, events: tuple[Envelope, ...] = ()) -> str:

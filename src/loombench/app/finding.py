@@ -24,6 +24,7 @@ from dataclasses import replace
 from loombench.app.asbuilt import as_built, is_change, unfit
 from loombench.app.cards import StepCard, Suspect, VerdictCard
 from loombench.app.case import Case, bench_for
+from loombench.app.eventwords import observation_texts
 from loombench.app.stepwords import load_text, short, step_card, temporary_text
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.outcome import Outcome, errors
@@ -72,6 +73,8 @@ from loombench.record.store import EventStore
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 
+ONE_LEFT = "one-left"
+"""What a class of one is called in the catalogue."""
 NotePayload = CodesRead | Disturbed | LeadsCounted | Note | PartUsed | ReasonGiven | TemporaryMeasure
 
 
@@ -230,7 +233,11 @@ def verdict(case: Case, words: Catalogue | None = None) -> VerdictCard:
     words = words or catalogue()
     found = case.verdict
     named = tuple(suspect_text(case.bench, group, words) for group in found.groups)
-    text = words.say(f"verdict.{found.state}", suspect=named[0] if named else "", suspects="; ".join(named))
+    key = ONE_LEFT if found.state == ONE_CLASS and len(named) == 1 else found.state
+    text = words.say(f"verdict.{key}", suspect=named[0] if named else "", suspects="; ".join(named))
+    observed = observation_texts(case.bench, case.events, words) if found.odd else ()
+    odd = tuple(observed[row] for row in found.odd)
+    text += f" {words.say('verdict.odd', what='; '.join(odd))}" if odd else ""
     jobs = mends(case.bench, found.groups[:1], case.load, case.complaint.condition)
     keys = cautions(case.bench, jobs[0]) if jobs else ()
     retest = [load_text(case.bench, step.load) if isinstance(step, See) else short(step) for step in case.retests]
@@ -243,6 +250,7 @@ def verdict(case: Case, words: Catalogue | None = None) -> VerdictCard:
         job_text(case.bench, found.groups[0], words) if found.groups else "",
         tuple(words.say(f"caution.{key}") for key in keys),
         tuple(retest),
+        odd,
     )
 
 

@@ -3,7 +3,7 @@
 from loombench.app.cardrecord import codes, details, leads_removed, notes, parts, reasons, temporary, times, told
 from loombench.app.cards import VerdictCard
 from loombench.app.case import Case
-from loombench.app.finding import opening, verdict
+from loombench.app.finding import ONE_LEFT, opening, verdict
 from loombench.app.jobcard import BAD, GOOD, CardPair, CardReading, JobCard
 from loombench.app.jobcard import job_card as card_document
 from loombench.app.mending import done_text
@@ -28,6 +28,7 @@ from loombench.diagnose.observation import (
     Told,
 )
 from loombench.diagnose.standing import MILLIVOLTS, is_battery
+from loombench.diagnose.verdict import ONE_CLASS
 from loombench.evidence.events import RepairDone, StepDeclined
 from loombench.evidence.replay import effective
 from loombench.paper.document import Document
@@ -60,7 +61,7 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
         proven=said.proven,
         cause=said.suspects[0] if said.proven else "",
         why=reasons(events),
-        proof=words.say(f"proof.{said.state}"),
+        proof=_proof(said, words),
         remaining=() if said.proven else said.suspects,
         repair=_repair(case, said, words),
         parts=parts(events),
@@ -70,6 +71,14 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
         temporary=temporary(events),
         notes=(*_notes(case, words), *notes(events, words)),
     )
+
+
+def _proof(said: VerdictCard, words: Catalogue) -> str:
+    """What the case rests on, and what speaks against it."""
+    alone = said.state == ONE_CLASS and len(said.suspects) == 1
+    lines = [words.say(f"proof.{ONE_LEFT if alone else said.state}")]
+    lines += [words.say("verdict.odd", what="; ".join(said.odd))] if said.odd else []
+    return " ".join(lines)
 
 
 def _repair(case: Case, said: VerdictCard, words: Catalogue) -> str:

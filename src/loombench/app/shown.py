@@ -2,17 +2,14 @@
 
 from loombench.app.cards import Suspect
 from loombench.app.case import Case
-from loombench.app.eventwords import event_text
+from loombench.app.eventwords import event_text, observation_texts
 from loombench.app.finding import suspects, verdict
 from loombench.app.reasons import why
 from loombench.app.suspectwords import cause_text, suspect_text
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.place import suspect_places
-from loombench.diagnose.stepname import read_step
 from loombench.diagnose.verdict import NOT_REPRODUCED, PROVEN
-from loombench.evidence.events import ComplaintGiven, HistoryTold, Observed, ReadingTaken
-from loombench.evidence.replay import effective
 
 SHOWN = 4
 WORTH_A_LINE = 0.005
@@ -117,7 +114,7 @@ def why_lines(case: Case, named: str, words: Catalogue) -> tuple[str, ...]:
         "session.why-head", suspect=one.text, share=_share(told.share), against=told.against, prior=_share(told.prior)
     )
     lines = [f"  {head}"]
-    names = observation_texts(case, words)
+    names = observation_texts(case.bench, case.events, words)
     for reason in told.reasons:
         factor = reason.factor if reason.factor >= 1.0 else 1.0 / reason.factor
         key = "why-neither" if factor < SAYS_NOTHING else "why-for" if reason.factor > 1.0 else "why-against"
@@ -125,17 +122,6 @@ def why_lines(case: Case, named: str, words: Catalogue) -> tuple[str, ...]:
         effect += f", {words.say('session.why-strike')}" if reason.against else ""
         lines += [f"    {names[reason.place]}", f"        {effect}"]
     return tuple(lines)
-
-
-def observation_texts(case: Case, words: Catalogue) -> tuple[str, ...]:
-    """What was observed, in the order of the case's observations."""
-    seen = [one.payload for one in effective(case.events)]
-    return tuple(
-        event_text(case.bench, case.events, one, words)
-        for one in seen
-        if isinstance(one, ComplaintGiven | HistoryTold | ReadingTaken)
-        or (isinstance(one, Observed) and read_step(one.what))
-    )
 
 
 def _share(value: float) -> str:

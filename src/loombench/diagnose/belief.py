@@ -131,3 +131,39 @@ def strikes(belief: Belief) -> npt.NDArray[np.intp]:
         return np.zeros(len(belief.hypotheses.members), dtype=np.intp)
     result: npt.NDArray[np.intp] = counts @ contradicted(belief).astype(np.intp)
     return result
+
+
+ENOUGH_STRIKES = 1
+"""Readings against a suspect before it is out."""
+HELD = 0.01
+"""From this share on a suspect is kept in spite of one reading against it, where one speaks against the leader too."""
+
+
+def survives(belief: Belief) -> npt.NDArray[np.bool_]:
+    """[hypotheses] True for those that too few readings speak against; never for what nothing explains.
+
+    Where the likeliest suspect of all has itself no more than one reading against it, that reading is more likely wrong
+    than all the others, so one is forgiven: to the leader, and to those that are near it.
+    """
+    known = belief.hypotheses
+    against = strikes(belief)
+    clean = (against < ENOUGH_STRIKES) & ~known.unexplained
+    fault = np.array([member.fault is not None for member in known.members])
+    if not fault.any():
+        return clean
+    leader = int(np.argmax(by_group(known, np.where(fault, belief.share, 0.0))))
+    if against[known.group == leader].min() != ENOUGH_STRIKES:
+        return clean
+    held = (belief.group_share > HELD)[known.group] | (known.group == leader)
+    result: npt.NDArray[np.bool_] = clean | (fault & held & (against == ENOUGH_STRIKES))
+    return result
+
+
+def against_leader(belief: Belief) -> tuple[int, ...]:
+    """The observations, by number, that speak against every form of the likeliest suspect; none where one form has
+    nothing against it."""
+    of_leader = belief.hypotheses.group == belief.best()
+    if strikes(belief)[of_leader].min() < ENOUGH_STRIKES:
+        return ()
+    best = int(np.argmax(np.where(of_leader, belief.share, -1.0)))
+    return tuple(int(row) for row in np.flatnonzero(contradicted(belief)[:, best]))

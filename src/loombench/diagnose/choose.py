@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from loombench.diagnose.belief import Belief, by_group, contradicted, strikes
+from loombench.diagnose.belief import Belief, by_group, contradicted, survives
 from loombench.diagnose.doubt import doubted, questions, symptom, trial
 from loombench.diagnose.ending import ending
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
@@ -34,8 +34,6 @@ LEADS = 0.95
 """From this share on the first suspect is to be proven, which is another question than finding it."""
 CERTAIN = 0.99
 """Below this share of the leader one more reading is asked for, even where each other suspect has one against it."""
-ENOUGH_STRIKES = 1
-"""Readings against a suspect before it is out."""
 NEGLIGIBLE = 1e-4
 """A suspect below this share of the belief is not waited for, even if no reading speaks against it."""
 FREE_S = 60.0
@@ -203,9 +201,8 @@ def question(belief: Belief) -> tuple[FloatArray, str]:
         return belief.share, "best-rate"
     leader = belief.hypotheses.group == best
     others = ~leader & ~belief.hypotheses.unexplained
-    against = strikes(belief)
     near = belief.group_share[belief.hypotheses.group] > NEGLIGIBLE
-    rival = others & near & (against < ENOUGH_STRIKES)
+    rival = others & near & survives(belief)
     if not rival.any() and (belief.group_share[best] < CERTAIN or not touched(belief)):
         # Only told and seen from afar, or by too few readings: one more must show the fault itself.
         rival = others
@@ -257,7 +254,6 @@ def alone(belief: Belief) -> bool:
 
 def surviving(belief: Belief) -> tuple[int, ...]:
     """The groups that too few readings speak against, largest share first; unexplained left out."""
-    kept = (strikes(belief) < ENOUGH_STRIKES) & ~belief.hypotheses.unexplained
-    alive = by_group(belief.hypotheses, kept.astype(float)) > 0.0
+    alive = by_group(belief.hypotheses, survives(belief).astype(float)) > 0.0
     order = np.argsort(-belief.group_share, kind="stable")
     return tuple(int(group) for group in order if alive[group] and belief.hypotheses.groups[group] != UNEXPLAINED)

@@ -3,15 +3,16 @@
 A fault is proven where it has been made to come and go (the complaint was seen on purpose, one thing was put right, the
 complaint is gone), or where every other suspect has a reading that it does not survive, one reading at least shows the
 fault itself, and none that fits nothing is left unquestioned. A blown fuse is a symptom: only a new one that holds
-proves it. A share of belief, however large, is no proof; but with a small one left to the others another reading is
-asked for.
+proves it. Where one reading speaks even against the one suspect that is left, or where others are out only because
+their repair did not help, that suspect is named as not proven: its own repair has to show it. A share of belief,
+however large, is no proof; but with a small one left to the others another reading is asked for.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from loombench.diagnose.belief import Belief
+from loombench.diagnose.belief import Belief, against_leader
 from loombench.diagnose.choose import NEGLIGIBLE, alone, surviving
 from loombench.diagnose.doubt import doubted, symptom
 from loombench.diagnose.hypothesis import SOUND
@@ -31,11 +32,13 @@ class Verdict:
     goes has not come back since one thing was put right, not-back.
 
     `groups` are the suspects it is about, likeliest first: one where proven or cured; those that no step offered parts
-    where one-class; all that survive while searching. `proven` is true for proven and cured only.
+    where one-class; all that survive while searching. `odd` are the observations, by number, that speak against even
+    the first of a class. `proven` is true for proven and cured only.
     """
 
     state: str
     groups: tuple[str, ...]
+    odd: tuple[int, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -56,17 +59,37 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
         return Verdict(NOT_REPRODUCED, groups)
     if belief.unexplained > DOUBT:
         return Verdict(NOTHING_EXPLAINS, groups)
-    if reproduced and _proven(belief, groups):
-        return Verdict(PROVEN, groups)
+    odd = against_leader(belief)
+    if reproduced and _settled(belief, groups):
+        return Verdict(ONE_CLASS, groups, odd) if odd or _by_repair(belief) else Verdict(PROVEN, groups)
     if not steps_left:
         # Every suspect has a reading that it does not survive, and none is left that could speak for one again.
-        return Verdict(ONE_CLASS, groups) if groups else Verdict(NOTHING_EXPLAINS, ())
+        return Verdict(ONE_CLASS, groups, odd) if groups else Verdict(NOTHING_EXPLAINS, ())
     return Verdict(SEARCHING, groups)
 
 
-def _proven(belief: Belief, groups: tuple[str, ...]) -> bool:
+def _settled(belief: Belief, groups: tuple[str, ...]) -> bool:
+    """Whether one suspect is left and nothing more is to be asked of it."""
     named = groups == (belief.hypotheses.groups[belief.best()],) and groups[0] != SOUND
     return named and alone(belief) and not symptom(belief) and doubted(belief) is None
+
+
+def _by_repair(belief: Belief) -> bool:
+    """Whether others are out for no other reason than that the complaint stayed when they were put right: what is then
+    left over rests on the readings that made the choice so small, and on nothing of its own."""
+    kept = [
+        row
+        for row, one in enumerate(belief.observations)
+        if not (isinstance(one, LoadSeen) and one.verified and one.repaired)
+    ]
+    if len(kept) == len(belief.observations):
+        return False
+    before = replace(
+        belief,
+        observations=tuple(belief.observations[row] for row in kept),
+        support=tuple(belief.support[row] for row in kept),
+    )
+    return sum(bool(before.group_share[group] > NEGLIGIBLE) for group in surviving(before)) > 1
 
 
 def cured_by(belief: Belief) -> str:
