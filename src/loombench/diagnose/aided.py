@@ -41,6 +41,10 @@ class AidedForecast:
         """The loads and fuses of the rows needed in a condition."""
         return self._of(condition.aids).sights(condition.plain, needed)
 
+    def made(self) -> tuple[Forecast, ...]:
+        """The forecasts made so far, the one without aids first."""
+        return tuple(self._made.values())
+
     def _of(self, every: Aids) -> Forecast:
         aids = tuple(aid for aid in every if aid.verb not in self._idle)
         if aids not in self._made:
