@@ -182,10 +182,15 @@ def sound_look(bench: Bench, load: str, condition: Condition) -> str:
 
 
 def position_table(bench: Bench, seen: PositionSeen) -> FloatArray:
-    """[hypotheses] 1 where the control is in the position that the condition believes, 0 where not."""
+    """[hypotheses] probability that the control is in the position that the condition believes.
 
-    def as_believed(fault: Fault | None) -> bool:
-        return fault is None or fault.mode != "position" or fault.target != seen.control
+    One that is stuck may have its knob where its contacts are, or not.
+    """
+
+    def as_believed(fault: Fault | None) -> float:
+        if fault is None or fault.target != seen.control:
+            return 1.0
+        return {"position": 0.0, "stuck": 1.0 - tolerance("stuck-shows").value}.get(fault.mode, 1.0)
 
     right = np.array([as_believed(member.fault) for member in bench.hypotheses.members], dtype=float)
     return np.where(bench.hypotheses.repaired(seen.repaired), 1.0, right)

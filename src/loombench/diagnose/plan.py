@@ -11,6 +11,7 @@ from loombench.diagnose.expected import tolerance
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
+from loombench.diagnose.observation import PositionSeen
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.region import Region, switched_on
 from loombench.diagnose.repair import repair
@@ -48,6 +49,8 @@ def steps(
     sights = bench.forecast.sights(condition)
     found: list[Step] = [See(load, condition, True)]
     found += _positions(bench)
+    for name in _elsewhere(belief):
+        found += _mend(bench, f"position {name}", load, condition)
     found += _neighbours(bench, where, sights, load, condition)
     found += [LookFuse(name, condition) for name in where.protection if bench.vehicle.parts[name].kind == "fuse"]
     found += _volts(bench, where, condition)
@@ -85,6 +88,13 @@ def _positions(bench: Bench) -> list[Step]:
     faults = (one.fault for one in bench.hypotheses.members if one.fault is not None)
     names = dict.fromkeys(fault.target for fault in faults if fault.mode == "position")
     return [CheckPosition(name) for name in names if name in bench.vehicle.controls]
+
+
+def _elsewhere(belief: Belief) -> Iterator[str]:
+    """Controls found in another position: putting one right tells whether it was only that, or holds it there."""
+    for one in belief.observations:
+        if isinstance(one, PositionSeen) and not one.as_believed:
+            yield one.control
 
 
 def _neighbours(bench: Bench, where: Region, sights: Sights, load: str, condition: Condition) -> Iterator[Step]:
