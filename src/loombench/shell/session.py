@@ -16,6 +16,7 @@ from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import present, read_typed
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
+from loombench.shell.ahead import working_ahead
 from loombench.shell.finding import card_lines, finish, later_lines, now
 from loombench.shell.saying import Say, grey, harmless, saying
 from loombench.shell.waiting import waiting
@@ -52,7 +53,11 @@ def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) 
             _show(search, card, number, out)
         elif show:
             _no_step(search, say)
-        said, typed = ask(_prompt(search, card)) if typed is None else typed, None
+        if typed is None:
+            prompt = _prompt(search, card)
+            with working_ahead(search.case, card):
+                typed = ask(prompt)
+        said, typed = typed, None
         if said is None:
             break
         if not said and search.practice is not None and card is not None:

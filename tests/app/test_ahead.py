@@ -1,0 +1,91 @@
+"""Working ahead: every answer is followed, nothing of it is kept, and it can be left at any question."""
+
+import threading
+from dataclasses import replace
+
+import pytest
+
+from loombench.app.ahead import answers, look_ahead
+from loombench.app.case import Case, bench_for
+from loombench.app.finding import answer, next_step, open_case
+from loombench.app.practice import PRACTICE_TIME as TIME
+from loombench.diagnose.forecast import Readings, Sights
+from loombench.evidence.complaint import Complaint
+from loombench.record.memory import MemoryStore
+from loombench.shell.ahead import working_ahead
+from loombench.vehicle.condition import Condition, Operation
+from tests.diagnose.vehicles import LAMP, vehicle
+
+ON = Condition((Operation("set", "S4", "on"),))
+
+
+@pytest.fixture
+def case() -> Case:
+    complaint = Complaint("E7", "dead", ON, "E7 dead when S4=on")
+    car = vehicle(LAMP)
+    return open_case(car, "0" * 64, complaint, MemoryStore(), "c1", TIME, bench=bench_for(car))
+
+
+class Asked:
+    """A forecast that counts what it is asked for the first time."""
+
+    def __init__(self, forecast: object) -> None:
+        self.forecast, self.conditions = forecast, list[str]()
+
+    def readings(self, setups: list[object], needed: object = None) -> Readings:
+        self.conditions += [str(setup.condition) for setup in setups]  # type: ignore[attr-defined]
+        return self.forecast.readings(setups, needed)  # type: ignore[attr-defined,no-any-return]
+
+    def sights(self, condition: object, needed: object = None) -> Sights:
+        self.conditions.append(str(condition))
+        return self.forecast.sights(condition, needed)  # type: ignore[attr-defined,no-any-return]
+
+
+def test_each_answer_of_a_card_is_followed_and_none_is_kept(case: Case) -> None:
+    card = next_step(case)
+    assert card is not None
+    assert answers(card) == tuple(one.mark for one in card.meanings)
+    before = case.events
+    assert look_ahead(case, card, lambda: False) == len(card.meanings)
+    assert case.events == before
+    assert case.store.read(case.id).value == before
+
+
+def test_what_was_worked_out_ahead_is_what_the_next_step_asks_for(case: Case) -> None:
+    asked = Asked(case.bench.forecast)
+    watched = replace(case, bench=replace(case.bench, forecast=asked))
+    card = next_step(watched)
+    assert card is not None
+    look_ahead(watched, card, lambda: False)
+    ahead = set(asked.conditions)
+    asked.conditions.clear()
+    assert next_step(answer(watched, card.id, "dead", TIME)) is not None
+    assert set(asked.conditions) <= ahead
+
+
+def test_a_number_is_tried_inside_each_band(case: Case) -> None:
+    later = case
+    card = next_step(later)
+    while card is not None and not card.unit:
+        later = answer(later, card.id, card.meanings[0].mark, TIME)
+        card = next_step(later)
+    assert card is not None
+    for typed, meaning in zip(answers(card), card.meanings, strict=True):
+        value = float("inf") if typed == "OL" else float(typed.split()[0])
+        assert (meaning.low is None or value >= meaning.low) and (meaning.high is None or value <= meaning.high)  # noqa: PT018
+    assert look_ahead(later, card, lambda: False) == len(card.meanings)
+
+
+def test_it_is_left_as_soon_as_the_person_has_answered(case: Case) -> None:
+    card = next_step(case)
+    assert card is not None
+    assert look_ahead(case, card, lambda: True) == 0
+
+
+def test_nothing_works_on_after_the_line_has_come(case: Case) -> None:
+    card = next_step(case)
+    with working_ahead(case, card, 0.0):
+        workers = threading.active_count()
+    assert threading.active_count() == workers - 1
+    with working_ahead(case, None):
+        assert threading.active_count() == workers - 1
