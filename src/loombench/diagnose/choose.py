@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief, by_group, contradicted, survives
-from loombench.diagnose.doubt import doubted, questions, symptom, trial
+from loombench.diagnose.doubt import ALL_BUT, ALL_BUT_PROVEN, doubted, questions, symptom, trial
 from loombench.diagnose.ending import ending
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
@@ -84,7 +84,7 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
     worked = _rank(belief, situation, left, share)
     ranked = sorted((one for one in worked if one[0].tells > least), key=lambda one: -one[0].rate)
     useful = tuple(one for one, _ in ranked)
-    odd = doubted(belief)
+    odd = doubted(belief, ALL_BUT_PROVEN if alone(belief) else ALL_BUT)
     asked = questions(odd, left) if odd is not None else ()
     if asked:
         costs = [step.cost_s(belief.bench, situation) for step in asked]

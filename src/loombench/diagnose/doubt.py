@@ -18,24 +18,27 @@ from loombench.vehicle.points import Point
 
 ALL_BUT = 0.02
 """A reading is doubted where suspects with no more than this share, by all other observations, allow it."""
+ALL_BUT_PROVEN = 0.1
+"""The same for a reading that a proof rests on: a probe without contact reads nothing oftener than anything else."""
 
 
-def doubted(belief: Belief) -> MeterRead | None:
+def doubted(belief: Belief, allowed: float = ALL_BUT) -> MeterRead | None:
     """The last reading that fits nothing and has not been questioned by another kind; None where there is none."""
-    found = [row for row in doubts(belief) if not _questioned(belief, row)]
+    found = [row for row in doubts(belief, allowed) if not _questioned(belief, row)]
     one = belief.observations[found[-1]] if found else None
     return one if isinstance(one, MeterRead) else None
 
 
-def doubts(belief: Belief) -> tuple[int, ...]:
-    """The observations, by number, that are readings which fit no suspect the others leave."""
+def doubts(belief: Belief, allowed: float = ALL_BUT) -> tuple[int, ...]:
+    """The observations, by number, that are readings which fit no suspect the others leave, but for those with no more
+    than the share `allowed`."""
     against = contradicted(belief)
     found = []
     for row, one in enumerate(belief.observations):
         if isinstance(one, MeterRead) and len(belief.observations) > 1:
             without = np.where(belief.hypotheses.unexplained, -np.inf, belief.total - belief.support[row])
             weight = np.exp(without - without.max())
-            if float(weight[~against[row]].sum() / weight.sum()) < ALL_BUT:
+            if float(weight[~against[row]].sum() / weight.sum()) < allowed:
                 found.append(row)
     return tuple(found)
 

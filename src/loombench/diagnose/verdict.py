@@ -14,7 +14,7 @@ import numpy as np
 
 from loombench.diagnose.belief import Belief, against_leader
 from loombench.diagnose.choose import NEGLIGIBLE, alone, surviving
-from loombench.diagnose.doubt import doubted, symptom
+from loombench.diagnose.doubt import ALL_BUT_PROVEN, doubted, symptom
 from loombench.diagnose.hypothesis import SOUND
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.observation import LoadSeen
@@ -71,7 +71,7 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
 def _settled(belief: Belief, groups: tuple[str, ...]) -> bool:
     """Whether one suspect is left and nothing more is to be asked of it."""
     named = groups == (belief.hypotheses.groups[belief.best()],) and groups[0] != SOUND
-    return named and alone(belief) and not symptom(belief) and doubted(belief) is None
+    return named and alone(belief) and not symptom(belief) and doubted(belief, ALL_BUT_PROVEN) is None
 
 
 def _by_repair(belief: Belief) -> bool:
