@@ -22,6 +22,8 @@ OPEN_OHM = 1e8
 RESISTIVE = ("ohmmeter", "buzzer")
 SPAN = 1.5
 """A wrong reading is taken as even over this many times the nominal volts, up to 1.25 times."""
+BENT = 1.5
+"""So much farther than in proportion a reading may be drawn without a jump: filaments and motors are not straight."""
 BEYOND = 4.0
 """A reading so many standard errors from what a sound vehicle shows is not as it should be."""
 
@@ -68,10 +70,12 @@ def expected(
     one, two = rows(hypotheses, repaired)
     readings = bench.forecast.readings(setups, needed_rows(one, two, used))
     ohms = np.array([setup.meter in RESISTIVE for setup in setups])
+    least, per = np.array([error_of(setup) for setup in setups]).T
+    jump_v = np.where(ohms, np.inf, BEYOND * least)
     ends = [
-        between_ends(table[one], table[two], at)
+        end
         for table in (scaled(readings.low, ohms), scaled(readings.high, ohms))
-        for at in (hypotheses.start, hypotheses.end)
+        for end in stretches(table, hypotheses, (one, two), jump_v)
     ]
     low, high = np.minimum.reduce(ends), np.maximum.reduce(ends)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
@@ -79,7 +83,6 @@ def expected(
     lead = tolerance("ohms-floor").value
     span = np.where(ohms, decades(), SPAN * nominal_v)
     floor = np.where(ohms, np.log10(lead), -(SPAN - 1.25) * nominal_v)
-    least, per = np.array([error_of(setup) for setup in setups]).T
     error = np.full(low.shape, tolerance("ohms-decades").value)
     wanted = Expected(low, high, error, anything, span, floor, least, per)
     return supplied(wanted, ohms, np.ones(len(low)) if bench.supply is None else bench.supply)
@@ -120,6 +123,35 @@ def between_ends(low: FloatArray, high: FloatArray, at: FloatArray) -> FloatArra
     share = at.reshape((-1,) + (1,) * (low.ndim - 1))
     result: FloatArray = low + share * (high - low)
     return result
+
+
+def stretches(
+    table: FloatArray, hypotheses: Hypotheses, ends: tuple[IntArray, IntArray], least: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """[hypotheses, setups] each: the values where each hypothesis begins and ends, of [rows, setups] those at the ends
+    of its cell; a jump of less than `least` [setups] is none.
+
+    While nothing switches, a resistance R draws a reading away from the sound vehicle's by D / (R + r) where it joins
+    what should be apart, by D R / (R + r) where it is in the way (the circuit around it as one source with its
+    resistance r). So along a cell, going away from the sound vehicle, it is drawn on, but no farther than in the
+    proportion of the ohms. Where the ends are otherwise something has switched between them: a fuse is blown, a relay
+    has fallen. Then the half nearer to the sound vehicle goes on from its end in that proportion. The other has the
+    value of its end, or where that is nearer to the sound one again, comes to it in that proportion.
+    """
+    sound, low, high = table[0], table[ends[0]], table[ends[1]]
+    across = hypotheses.across[:, None]
+    near, far = np.where(across, high, low) - sound, np.where(across, low, high) - sound
+    whole = np.isfinite(hypotheses.reach)[:, None]
+    reach = np.where(whole, hypotheses.reach[:, None], 1.0)
+    back = np.abs(near) > BENT * np.abs(far) + least
+    jumps = whole & (back | (np.abs(far) > BENT * reach * np.abs(near) + least))
+    drawn = np.clip(sound + reach * near, np.fmin.reduce(table), np.fmax.reduce(table))
+    nearer = (hypotheses.start[:, None] >= 0.5) == across
+    start, end = (between_ends(low, high, at) for at in (hypotheses.start, hypotheses.end))
+    return (
+        np.where(jumps, sound + np.where(nearer, near, np.where(back, far / reach, far)), start),
+        np.where(jumps, np.where(nearer, drawn, sound + far), end),
+    )
 
 
 def rows(hypotheses: Hypotheses, repaired: tuple[str, ...]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:

@@ -33,6 +33,7 @@ SHORT_EDGES_OHM = (0.005, 0.05, 0.3, 1.5)
 """From metal pressed on metal to a strand that touches rust: what a battery gives into it differs a hundredfold."""
 EDGES_OHM = MappingProxyType({"resistance": RESISTANCE_EDGES_OHM, "leak": LEAK_EDGES_OHM, "short": SHORT_EDGES_OHM})
 """The modes of which the ohms are not known."""
+ACROSS = ("short", "leak")
 PARTS = 2
 """Hypotheses side by side in a cell of resistance."""
 SOUND, UNEXPLAINED = "sound", "unexplained"
@@ -86,6 +87,21 @@ class Hypotheses:
     def end(self) -> FloatArray:
         """[hypotheses] where in its cell each ends."""
         return np.array([member.end for member in self.members])
+
+    @cached_property
+    def reach(self) -> FloatArray:
+        """[hypotheses] the ohms at the high end of each cell as a multiple of those at its low end; infinite where it
+        is not a cell of one fault alone."""
+        ends = [(self.faults[member.low], self.faults[member.high]) for member in self.members]
+        cells = [low != high and len(low) == len(high) == 1 for low, high in ends]
+        return np.array(
+            [high[0].ohm / low[0].ohm if cell else np.inf for cell, (low, high) in zip(cells, ends, strict=True)]
+        )
+
+    @cached_property
+    def across(self) -> npt.NDArray[np.bool_]:
+        """[hypotheses] True where more ohms are nearer to a sound vehicle: between two things that should be apart."""
+        return np.array([member.fault is not None and member.fault.mode in ACROSS for member in self.members])
 
     @cached_property
     def group(self) -> IntArray:

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.observe import LED_KINDS
-from loombench.diagnose.expected import between_ends, tolerance
+from loombench.diagnose.expected import between_ends, stretches, tolerance
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.observation import (
@@ -43,8 +43,9 @@ def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: tuple[In
     level = _level(sights, column)
     manner = _manner(sights, column)
     table = np.zeros((len(rows[0]), len(SEEN)))
-    for at in (hypotheses.start, hypotheses.end):
-        plain = look_of(between_ends(level[rows[0]], level[rows[1]], at))
+    shares = stretches(level[:, None], hypotheses, rows, np.array([tolerance("volts-share").value]))
+    for at, share in zip((hypotheses.start, hypotheses.end), shares, strict=True):
+        plain = look_of(share[:, 0])
         odd = tolerance("odd-noticed").value * between_ends(manner[rows[0]], manner[rows[1]], at)
         table += _said(plain, odd) / 2.0
     return table

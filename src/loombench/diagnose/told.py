@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.expected import between_ends, needed_rows, rows, tolerance
+from loombench.diagnose.expected import between_ends, needed_rows, rows, stretches, tolerance
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.observation import AT_ONCE, BatteryFlat, FuseSeen, LoadSeen
 from loombench.diagnose.presence import now_and_then
@@ -24,8 +24,8 @@ def fuse_table(bench: Bench, seen: FuseSeen, used: BoolArray | None = None) -> F
         return np.full(len(bench.hypotheses.members), 0.5)
     column = sights.fuses.index(seen.fuse)
     blown = sights.blown[:, column] * _soon(sights.opens_s[:, column], seen.soon)
-    ends = [between_ends(blown[one], blown[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
-    found = np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
+    start, end = stretches(blown[:, None], bench.hypotheses, (one, two), np.zeros(1))
+    found = np.nan_to_num((start + end)[:, 0] / 2.0, nan=0.5)
     # What is told of a fuse was so when it was told.
     return found if seen.told else now_and_then(bench, found)
 
