@@ -144,7 +144,10 @@ def _side(bench: Bench, point: Point | None, condition: Condition, words: Catalo
     apart = {operation.target for operation in condition.operations if operation.verb in ("unplug", "pull")}
     if point.layer == PIN:
         return words.say("step.part-side" if point.part in apart or kind not in FUSES else "step.blade-side")
-    return words.say("step.dead-side" if point.part in apart else "step.wire-side")
+    if point.part not in apart:
+        return words.say("step.wire-side")
+    drawn = Operation("pull", point.part) in condition.operations
+    return words.say("step.dead-side" if drawn else "step.plug-side")
 
 
 def _across_lamp(point: Point, condition: Condition) -> bool:

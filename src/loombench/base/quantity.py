@@ -106,7 +106,9 @@ def _unit(word: str) -> tuple[str, float] | None:
 
 
 def print_quantity(value: float, unit: str, digits: int = 4) -> str:
-    """A value in its unit, as a person reads it: `12.4 V`, `3.2 mV`, `0.14 A`, `470 kohm`."""
+    """A value in its unit, as a person reads it: `12.4 V`, `3.2 mV`, `0.14 A`, `470 kohm`; no connection is `OL`."""
+    if unit == "ohm" and math.isinf(value):
+        return "OL"
     if unit in ("V", "A", "W") and abs(value) < NOTHING:
         return f"0 {unit}"
     if unit in ("V", "A", "W") and abs(value) < 0.1:
