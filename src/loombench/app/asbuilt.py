@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.looking import CheckPosition
 from loombench.diagnose.stepname import read_step
 from loombench.evidence.envelope import Envelope
@@ -73,7 +74,7 @@ def _missing(bench: Bench, payload: object) -> str:
             condition = getattr(step, "condition", None)
             return _unknown(bench.vehicle, condition) if isinstance(condition, Condition) else ""
         case RepairDone(fault=group):
-            return "" if group in bench.hypotheses.groups else group
+            return "" if set(halves(group)) <= set(bench.hypotheses.groups) else group
     return ""
 
 

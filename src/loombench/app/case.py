@@ -8,26 +8,30 @@ from types import MappingProxyType
 from loombench.app.course import Course, course
 from loombench.circuit.aid import aided
 from loombench.circuit.catalogue import single_faults
+from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
 from loombench.diagnose.aided import AidedForecast
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, choose
-from loombench.diagnose.complained import busiest, load_named, sound_sights
+from loombench.diagnose.complained import OTHER_LOOKS, busiest, load_named, sound_sights
 from loombench.diagnose.ending import in_order
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
-from loombench.diagnose.hypothesis import hypotheses
+from loombench.diagnose.forecast import Forecast
+from loombench.diagnose.growing import GrowingForecast
+from loombench.diagnose.hypothesis import halves, hypotheses
 from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import WORKS, LoadSeen, MeterRead
+from loombench.diagnose.pairs import with_pairs
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.presence import often
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.tabled import TabledForecast
-from loombench.diagnose.verdict import Verdict, judge, ranking
+from loombench.diagnose.verdict import Verdict, judge, ranking, still_wrong
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.record.store import EventStore
@@ -69,27 +73,40 @@ class Case:
         come_and_go = any(one.presence for one in self.course.complaints)
         by = next((BROUGHT_ON[one.presence] for one in self.course.complaints if one.presence in BROUGHT_ON), "wiggle")
         bench = replace(self.bench, presence=often(), provoked_by=by) if come_and_go else self.bench
-        return update(Belief(bench), self.course.observations)
+        return with_pairs(update(Belief(bench), self.course.observations))
 
     @cached_property
     def complaint(self) -> Complaint:
-        """The first complaint that is no praise and was not seen on purpose to be none; it is what must come and go."""
+        """What must come and go: the first complaint that is no praise and was not seen on purpose to be none. Where
+        all of these are cured it is what was seen to be wrong all the same since then; where nothing was, the first."""
         told = self.course.complaints
         wrong = [one for one in told if one.symptom != "works"] or [told[0]]
-        return next((one for one in wrong if not self._refuted(one)), wrong[0])
+        there = [one for one in wrong if not self._refuted(one)] or wrong[:1]
+        left = next((one for one in there if not self._refuted(one, cured=True)), None)
+        return left or self._also_wrong or there[0]
 
-    def _refuted(self, complaint: Complaint) -> bool:
-        """Whether its load was last seen to be as it should, with nothing put right yet."""
+    def _refuted(self, complaint: Complaint, cured: bool = False) -> bool:
+        """Whether its load was last seen to be as it should: with nothing put right yet, or, where it may be `cured`,
+        whatever was."""
         if complaint.symptom in FUSE_SYMPTOMS or complaint.presence:
             return False
         condition = complaint.condition
         verified = (one for one in self.course.observations if isinstance(one, LoadSeen) and one.verified)
-        seen = [one for one in verified if one.condition == condition and not one.repaired]
+        seen = [one for one in verified if one.condition == condition and (cured or not one.repaired)]
         if not seen:
             return False
         load = load_named(sound_sights(self.bench.forecast, condition), complaint.target)
         words = [one.seen for one in seen if one.load == load]
         return bool(words) and words[-1] == sound_look(self.bench, load, condition)
+
+    @cached_property
+    def _also_wrong(self) -> Complaint | None:
+        """What nobody complained about, and what is not as it should be after all that was put right."""
+        one = next(iter(still_wrong(self.bench, self.course.observations)), None)
+        if one is None or one.seen not in OTHER_LOOKS:
+            return None
+        symptom = OTHER_LOOKS[one.seen]
+        return Complaint(one.load, symptom, one.condition, f"{one.load} {symptom} when {one.condition}")
 
     @cached_property
     def load(self) -> str:
@@ -102,8 +119,8 @@ class Case:
     @cached_property
     def region(self) -> Region:
         """The part of the vehicle the complaints are about."""
-        names = tuple(one.target for one in self.course.complaints if one.symptom != "works")
-        return region(self.bench.vehicle, names)
+        told = tuple(one.target for one in self.course.complaints if one.symptom != "works")
+        return region(self.bench.vehicle, tuple(dict.fromkeys((*told, self.complaint.target))))
 
     @cached_property
     def reproduced(self) -> bool | None:
@@ -128,7 +145,9 @@ class Case:
     @cached_property
     def plan(self) -> tuple[Step, ...]:
         """All steps that exist now."""
-        return steps(self.bench, self.belief, self.course.situation, self.region, self.load, self.complaint.condition)
+        return steps(
+            self.belief.bench, self.belief, self.course.situation, self.region, self.load, self.complaint.condition
+        )
 
     @cached_property
     def choice(self) -> Choice:
@@ -147,7 +166,8 @@ class Case:
         situation = self.course.situation
         every = mends(self.bench, self.verdict.groups, self.load, self.complaint.condition)
         jobs = [job for job in every if job.id not in situation.done]
-        weight = [shares.get(job.id.removeprefix("mend "), 0.0) for job in jobs]
+        names = [job.id.removeprefix("mend ") for job in jobs]
+        weight = [sum(share for group, share in shares.items() if name in halves(group)) for name in names]
         cost_s = [job.cost_s(self.bench, situation) for job in jobs]
         return tuple(jobs[place] for place in in_order(weight, cost_s))
 
@@ -195,5 +215,9 @@ def bench_for(vehicle: Vehicle) -> Bench:
     lowering = LoweringOf(vehicle)
     moving = any(fault.mode == "moving" for row in known.faults for fault in row)
     idle = () if moving else PROVOKING
-    forecast = AidedForecast(lambda aids: TabledForecast(vehicle, known.faults, aided(lowering, aids)), idle)
-    return Bench(vehicle, nets(vehicle), known, forecast)
+
+    def forecast(rows: Sequence[tuple[Fault, ...]]) -> Forecast:
+        return AidedForecast(lambda aids: TabledForecast(vehicle, rows, aided(lowering, aids)), idle)
+
+    grow = GrowingForecast(forecast)
+    return Bench(vehicle, nets(vehicle), known, grow.of(known.faults), grow=grow)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.complained import observed
+from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import Observation, Told
 from loombench.diagnose.situation import Situation
@@ -72,7 +73,9 @@ def _after(bench: Bench, now: Course, payload: object) -> Course:
             )
         case RepairDone(fault=group):
             kept = _unseen(now.situation)
-            situation = replace(now.situation, repaired=(*now.situation.repaired, group), done=kept | {f"mend {group}"})
+            both = halves(group)
+            done = kept | {f"mend {one}" for one in both}
+            situation = replace(now.situation, repaired=(*now.situation.repaired, *both), done=done)
             return replace(now, situation=situation, seen_since=())
         case Disturbed():
             return replace(now, situation=replace(now.situation, done=_unseen(now.situation)), seen_since=())

@@ -6,6 +6,7 @@ from loombench.app.suspectwords import suspect_text
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.looking import CheckPosition, LookFuse, See
 from loombench.diagnose.stepname import read_step
 from loombench.evidence.envelope import Envelope
@@ -55,7 +56,7 @@ def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, wor
             text = event_text(bench, events, gone.payload, words) if gone else str(number)
             return say("session.undone", text=text)
         case RepairDone(fault=group, method=method):
-            name = suspect_text(bench, group, words) if group in bench.hypotheses.groups else group
+            name = suspect_text(bench, group, words) if set(halves(group)) <= set(bench.hypotheses.groups) else group
             return say("session.repaired", suspect=name, how=f" ({method})" if method else "")
     return plain_text(payload, words)
 

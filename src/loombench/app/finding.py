@@ -127,7 +127,7 @@ def answer(case: Case, step_id: str, value: float | str, time: str, note: str = 
         if number != number:  # noqa: PLR0124  (nan)
             raise ValueError(f"{value} is no reading")
         return take(case, _setup(step), number, time, note)
-    outcomes = step.outcomes(case.bench, case.belief.share, case.course.situation).outcomes
+    outcomes = step.outcomes(case.belief.bench, case.belief.share, case.course.situation).outcomes
     # A load may look as no suspect would have it look.
     own = tuple(one.word for one in outcomes)
     words = SEEN if isinstance(step, See | Mend) and not set(own) - set(SEEN) else own

@@ -9,7 +9,7 @@ from loombench.app.spoken import setup_text, without_gaps
 from loombench.app.suspectwords import cause_text, suspect_text
 from loombench.base.wording import Catalogue
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
+from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
 from loombench.diagnose.looking import Mend
 from loombench.diagnose.repair import repair
 
@@ -37,7 +37,7 @@ def read_mended(case: Case, card: StepCard | None, word: str, rest: str, words: 
     found = find_suspect(case, who, words) if who else ()
     if len(found) == 1:
         return Mended(found[0].group, _method(word, more))
-    if who in case.bench.hypotheses.groups:
+    if set(halves(who)) <= set(case.bench.hypotheses.groups):
         return Mended(who, _method(word, more))
     meant = _meant(case, card)
     if meant and not found:
@@ -81,6 +81,8 @@ def mend_lines(case: Case, card: StepCard, words: Catalogue) -> tuple[str, ...]:
 
 def done_text(bench: Bench, group: str, method: str, words: Catalogue) -> str:
     """What was done to a suspect, with the data of the wire, terminal or part."""
+    if len(halves(group)) > 1:
+        return " ".join(done_text(bench, half, method, words) for half in halves(group))
     how = method or words.say("done.plain")
     if group in (SOUND, UNEXPLAINED) or group not in bench.hypotheses.groups:
         return words.say("done.other", suspect=group, how=how)

@@ -61,16 +61,16 @@ PRACTICE_TIME = "2000-01-01T00:00:00+00:00"
 
 @dataclass(frozen=True)
 class PracticeVehicle:
-    """A vehicle with one hidden fault; `error` is the relative spread of its readings, drawn from `seed`."""
+    """A vehicle with hidden faults; `error` is the relative spread of its readings, drawn from `seed`."""
 
     vehicle: Vehicle
-    hidden: Fault
+    hidden: Fault | tuple[Fault, ...]
     seed: int = 0
     error: float = 0.0
 
     def left(self, repaired: tuple[str, ...]) -> tuple[Fault, ...]:
         """What is wrong after some repairs."""
-        return () if group_of(self.vehicle, self.hidden) in repaired else (self.hidden,)
+        return tuple(fault for fault in several(self.hidden) if group_of(self.vehicle, fault) not in repaired)
 
     def look(self, load: str, condition: Condition, repaired: tuple[str, ...] = ()) -> str:
         """How a load looks, judged against how it is in the sound vehicle: one of `SEEN`."""
@@ -111,6 +111,11 @@ class PracticeVehicle:
         raise TypeError(type(step).__name__)
 
 
+def several(hidden: Fault | tuple[Fault, ...]) -> tuple[Fault, ...]:
+    """One fault or more as several."""
+    return (hidden,) if isinstance(hidden, Fault) else hidden
+
+
 def _sight(loads: tuple[LoadSight, ...], name: str) -> LoadSight:
     nothing = LoadSight(name, "", 0.0, 0.0, 0.0, "dead", False)
     return next((one for one in loads if one.id == name), nothing)
@@ -145,10 +150,12 @@ def usual_conditions(vehicle: Vehicle) -> tuple[Condition, ...]:
     return tuple(dict.fromkeys((*(works_when(vehicle, name) for name in names), Condition())))
 
 
-def complaint_of(vehicle: Vehicle, hidden: Fault, conditions: tuple[Condition, ...]) -> Complaint | None:
-    """What one would complain about: the first load, in the first of the conditions, that a fault changes."""
+def complaint_of(
+    vehicle: Vehicle, hidden: Fault | tuple[Fault, ...], conditions: tuple[Condition, ...]
+) -> Complaint | None:
+    """What one would complain about: the first load, in the first of the conditions, that what is wrong changes."""
     for condition in conditions:
-        sound, now = observe(vehicle, condition, [(), (hidden,)], lower)
+        sound, now = observe(vehicle, condition, [(), several(hidden)], lower)
         for load in sound.loads:
             seen = look_word(load, _sight(now.loads, load.id))
             on = abs(load.share) > tolerance("full-above").low

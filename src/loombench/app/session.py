@@ -35,6 +35,7 @@ from loombench.app.typed import Answer, Command, Reading, Sight, Typed, read_typ
 from loombench.base.outcome import Outcome
 from loombench.base.report import render_all
 from loombench.base.wording import Catalogue, catalogue
+from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.safety import touchable
 from loombench.diagnose.verdict import CURED, NOT_BACK
 from loombench.evidence.events import (
@@ -197,7 +198,8 @@ def _mended(case: Case, card: StepCard | None, typed: Command, time: str, words:
         key = "session.many-suspects" if done.among else "session.mended-what"
         names = "; ".join(done.among[:SHOWN])
         return Reply(case, (words.say(key, said=repr(typed.rest), names=names, word=typed.word),))
-    if case.verdict.state in (CURED, NOT_BACK) and done.group in case.verdict.groups:
+    found = {half for group in case.verdict.groups for half in halves(group)}
+    if case.verdict.state in (CURED, NOT_BACK) and found.issuperset(halves(done.group)):
         # The proof stands on what was seen after the repair; how it was done is only added to the record.
         told = note(case, Note(done_text(case.bench, done.group, done.method, words)), time)
         return Reply(told, kept_lines(case, told, words))

@@ -7,7 +7,7 @@ from loombench.app.finding import suspects, verdict
 from loombench.app.reasons import why
 from loombench.app.suspectwords import cause_text, suspect_text
 from loombench.base.wording import Catalogue, catalogue
-from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
+from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
 from loombench.diagnose.place import suspect_places
 from loombench.diagnose.verdict import NOT_REPRODUCED, PROVEN
 
@@ -67,8 +67,8 @@ def _suspect_line(case: Case, number: int, one: Suspect, words: Catalogue) -> st
 def places_of(case: Case, group: str) -> tuple[str, ...]:
     """The places a suspect is at; none for what is no fault."""
     members = case.belief.hypotheses.members
-    fault = next((one.fault for one in members if one.group == group and one.fault is not None), None)
-    return suspect_places(case.bench.vehicle, fault) if fault is not None else ()
+    faults = next((one.faults for one in members if one.group == group), ())
+    return tuple(dict.fromkeys(place for one in faults for place in suspect_places(case.bench.vehicle, one)))
 
 
 def verdict_lines(case: Case, words: Catalogue) -> tuple[str, ...]:
@@ -82,7 +82,7 @@ def verdict_lines(case: Case, words: Catalogue) -> tuple[str, ...]:
         more = len(end.groups) - len(named)
         return (*lines, words.say("session.and-more", count=more)) if named and more else tuple(lines)
     (group,) = end.groups
-    if group not in case.course.situation.repaired:
+    if not set(halves(group)) <= set(case.course.situation.repaired):
         lines += [f"! {one}" for one in end.cautions]
         lines.append(words.say("shell.repair", job=end.job))
     lines.append(words.say("session.cause", text=cause_text(case.bench, group, words)))

@@ -6,7 +6,7 @@ from loombench.base.wording import Catalogue
 from loombench.circuit.fault import UNDRAWN, Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.cause import causes
-from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
+from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
 from loombench.diagnose.repair import repair
 from loombench.diagnose.suspect import JOINING, kind_of, point_of
 from loombench.vehicle.model import Vehicle
@@ -18,6 +18,9 @@ def suspect_text(bench: Bench, group: str, words: Catalogue) -> str:
     """A suspect as a colleague names it."""
     if group in (SOUND, UNEXPLAINED):
         return words.say(f"suspect.{group}")
+    if len(halves(group)) > 1:
+        one, other = (suspect_text(bench, half, words) for half in halves(group))
+        return words.say("suspect.both", one=one, other=other)
     job = repair(bench, group)
     return words.say(f"suspect.{job.key}", **dict(job.facts))
 
@@ -26,6 +29,9 @@ def job_text(bench: Bench, group: str, words: Catalogue) -> str:
     """What to do about a suspect; of one on a forbidden circuit, whose work it is."""
     if group in (SOUND, UNEXPLAINED):
         return ""
+    if len(halves(group)) > 1:
+        one, other = (job_text(bench, half, words) for half in halves(group))
+        return words.say("repair.both", one=one, other=other)
     job = repair(bench, group)
     return without_gaps(words.say(f"repair.{job.key if job.allowed else 'maker'}", **dict(job.facts)))
 
@@ -34,7 +40,7 @@ def cause_text(bench: Bench, group: str, words: Catalogue) -> str:
     """What may have brought a suspect about and what to look for, so that it does not come back."""
     if group in (SOUND, UNEXPLAINED):
         return ""
-    return " ".join(words.say(f"cause.{key}") for key in causes(bench, group))
+    return " ".join(words.say(f"cause.{key}") for half in halves(group) for key in causes(bench, half))
 
 
 def fault_text(vehicle: Vehicle, fault: Fault, words: Catalogue) -> str:

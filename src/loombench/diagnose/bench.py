@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.forecast import Forecast
+from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
@@ -25,6 +26,8 @@ class Bench:
     """The share of looks at which the fault is there; below 1 it comes and goes."""
     provoked_by: str = "wiggle"
     """What is said to bring it on where it comes and goes: one of `vehicle.condition.PROVOKING`."""
+    grow: GrowingForecast | None = None
+    """What makes forecasts for two faults at once; None where these are not looked for."""
 
     @property
     def nominal_v(self) -> float:

@@ -48,8 +48,8 @@ def symptom(belief: Belief) -> str:
     holds."""
     best = belief.best()
     first = int(np.argmax(np.where(belief.hypotheses.group == best, belief.share, -1.0)))
-    fault = belief.hypotheses.members[first].fault
-    return belief.hypotheses.groups[best] if fault is not None and fault.mode == "blown" else ""
+    faults = belief.hypotheses.members[first].faults
+    return belief.hypotheses.groups[best] if any(fault.mode == "blown" for fault in faults) else ""
 
 
 def trial(fuse: str, steps: Sequence[Step]) -> tuple[Step, ...]:

@@ -11,7 +11,8 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.repair import repair
+from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
+from loombench.diagnose.repair import Repair, repair
 from loombench.diagnose.rollout import Ending
 from loombench.diagnose.situation import Situation, reaching_s
 
@@ -21,7 +22,7 @@ IntArray = npt.NDArray[np.intp]
 
 def ending(bench: Bench, groups: IntArray) -> Ending:
     """Seconds to put right the one of these groups that it is; none for what no job is known for."""
-    jobs = {int(group): _job(bench, int(group)) for group in groups}
+    jobs = {int(group): _jobs(bench, int(group)) for group in groups}
 
     def seconds(left: IntArray, weight: FloatArray, situation: Situation) -> float:
         return float(weight @ np.array([_cost(bench, jobs[int(group)], situation) for group in left]))
@@ -34,15 +35,13 @@ def in_order(weight: Sequence[float], cost_s: Sequence[float]) -> tuple[int, ...
     return tuple(sorted(range(len(weight)), key=lambda one: -weight[one] / max(cost_s[one], 1e-9)))
 
 
-def _job(bench: Bench, group: int) -> tuple[str, float, tuple[str, ...]]:
-    name = bench.hypotheses.groups[group]
-    try:
-        job = repair(bench, name)
-    except KeyError:
-        return name, 0.0, ()
-    return name, job.work_s, job.places
+def _jobs(bench: Bench, group: int) -> tuple[Repair, ...]:
+    names = halves(bench.hypotheses.groups[group])
+    known = bench.hypotheses.groups
+    return tuple(repair(bench, name) for name in names if name in known and name not in (SOUND, UNEXPLAINED))
 
 
-def _cost(bench: Bench, job: tuple[str, float, tuple[str, ...]], situation: Situation) -> float:
-    name, work_s, places = job
-    return 0.0 if name in situation.repaired else work_s + reaching_s(bench.vehicle, situation, *places)
+def _cost(bench: Bench, jobs: tuple[Repair, ...], situation: Situation) -> float:
+    left = [job for job in jobs if job.group not in situation.repaired]
+    places = [place for job in left for place in job.places]
+    return sum(job.work_s for job in left) + (reaching_s(bench.vehicle, situation, *places) if left else 0.0)

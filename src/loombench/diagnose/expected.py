@@ -155,11 +155,10 @@ def stretches(
 
 
 def rows(hypotheses: Hypotheses, repaired: tuple[str, ...]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
-    """The rows of the two ends of each hypothesis; those of the sound vehicle where it has been put right."""
+    """The rows of the two ends of each hypothesis; those of what is left where something was put right."""
     if not repaired:
         return hypotheses.low, hypotheses.high
-    cured = hypotheses.repaired(repaired)
-    return np.where(cured, 0, hypotheses.low), np.where(cured, 0, hypotheses.high)
+    return hypotheses.rows_after(repaired)
 
 
 def decades() -> float:

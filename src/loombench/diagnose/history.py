@@ -21,10 +21,10 @@ def history_weights(bench: Bench, told: Told) -> FloatArray:
     vehicle = bench.vehicle
     weights = np.ones(len(bench.hypotheses.members))
     for number, member in enumerate(bench.hypotheses.members):
-        if (fault := member.fault) is not None:
+        for fault in member.faults:
             near = at(vehicle, fault, told.where) if told.where else None
             surroundings = suspect_surroundings(vehicle, fault)
-            weights[number] = history_factor(told.word, kind_of(vehicle, fault), fault.mode, surroundings, near)
+            weights[number] *= history_factor(told.word, kind_of(vehicle, fault), fault.mode, surroundings, near)
     return np.where(bench.hypotheses.repaired(told.repaired), 1.0, weights)
 
 

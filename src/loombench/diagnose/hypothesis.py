@@ -37,6 +37,8 @@ ACROSS = ("short", "leak")
 PARTS = 2
 """Hypotheses side by side in a cell of resistance."""
 SOUND, UNEXPLAINED = "sound", "unexplained"
+BOTH = " and "
+"""Between the names of two groups that are wrong at once; no name of one group has it."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,9 @@ class Hypothesis:
     `group` is what would be put right (two modes of one relay are one group), `fault` the middle of the cell (None for
     sound and unexplained), `low` and `high` the rows of the two ends in `Hypotheses.faults`; `weight` is relative. It
     stands for the part of the cell from `start` to `end`, 0 being the low end and 1 the high one.
+
+    Where it is two faults at once (`diagnose.pairs`) `other` is the second, and `alone` are the rows of the two ends of
+    the first and of the second without the other.
     """
 
     group: str
@@ -55,6 +60,19 @@ class Hypothesis:
     weight: float
     start: float = 0.0
     end: float = 1.0
+    other: Fault | None = None
+    alone: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What is wrong: none, one or two faults."""
+        return tuple(one for one in (self.fault, self.other) if one is not None)
+
+    def left(self, repaired: Iterable[str]) -> tuple[Fault, ...]:
+        """What is wrong after the repair of some groups."""
+        wanted = frozenset(repaired)
+        each = zip(self.faults, halves(self.group), strict=True) if self.fault is not None else ()
+        return tuple(fault for fault, group in each if group not in wanted)
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,7 +142,31 @@ class Hypotheses:
     def repaired(self, groups: Iterable[str]) -> npt.NDArray[np.bool_]:
         """[hypotheses] True where the repair of one of `groups` takes the fault away."""
         wanted = frozenset(groups)
-        return np.array([member.group in wanted for member in self.members])
+        gone = {group for group in self.groups if wanted.issuperset(halves(group))}
+        return np.array([member.group in gone for member in self.members])
+
+    def rows_after(self, groups: Iterable[str]) -> tuple[IntArray, IntArray]:
+        """[hypotheses] the rows of the two ends of each after the repair of `groups`: the sound vehicle's where nothing
+        is left, those of the other fault where one of two is."""
+        wanted = frozenset(groups)
+        gone = self.repaired(wanted)
+        low, high = np.where(gone, 0, self.low), np.where(gone, 0, self.high)
+        for number, member in enumerate(self.members):
+            if member.alone and not gone[number]:
+                left = [half not in wanted for half in halves(member.group)]
+                if not all(left):
+                    low[number], high[number] = member.alone[left.index(True)]
+        return low, high
+
+
+def paired(one: str, other: str) -> str:
+    """The name of two groups at once."""
+    return f"{one}{BOTH}{other}"
+
+
+def halves(group: str) -> tuple[str, ...]:
+    """The groups a group consists of: itself, or the two of a pair."""
+    return tuple(group.split(BOTH))
 
 
 def hypotheses(vehicle: Vehicle, faults: Sequence[Fault]) -> Hypotheses:

@@ -6,6 +6,7 @@ larger number of innocent suspects would outvote it. Nothing is ever impossible.
 the case expects anything alike.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -27,7 +28,7 @@ from loombench.diagnose.expected import (
     tolerance,
 )
 from loombench.diagnose.history import history_weights
-from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.hypothesis import Hypotheses, halves
 from loombench.diagnose.looks import chance_of, glow_chance, look_table
 from loombench.diagnose.observation import (
     DEAD,
@@ -187,19 +188,19 @@ def position_table(bench: Bench, seen: PositionSeen) -> FloatArray:
     One that is stuck may have its knob where its contacts are, or not.
     """
 
-    def as_believed(fault: Fault | None) -> float:
-        if fault is None or fault.target != seen.control:
+    def as_believed(fault: Fault) -> float:
+        if fault.target != seen.control:
             return 1.0
         return {"position": 0.0, "stuck": 1.0 - tolerance("stuck-shows").value}.get(fault.mode, 1.0)
 
-    right = np.array([as_believed(member.fault) for member in bench.hypotheses.members], dtype=float)
-    return np.where(bench.hypotheses.repaired(seen.repaired), 1.0, right)
+    every = bench.hypotheses.members
+    return np.array([math.prod(as_believed(fault) for fault in member.left(seen.repaired)) for member in every])
 
 
 def grip_table(bench: Bench, felt: GripFelt) -> FloatArray:
     """[hypotheses] probability that a contact grips: for certain where it is sound, less where it is the suspect."""
-    suspect = np.array([member.group == felt.group for member in bench.hypotheses.members])
-    suspect &= ~bench.hypotheses.repaired(felt.repaired)
+    suspect = np.array([felt.group in halves(member.group) for member in bench.hypotheses.members])
+    suspect &= felt.group not in felt.repaired
     return np.where(suspect, 1.0 - tolerance("grip-shows").value, 1.0)
 
 

@@ -9,6 +9,7 @@ from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import tolerance
 from loombench.diagnose.forecast import Sights
+from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import PositionSeen
@@ -71,8 +72,10 @@ def steps(
 
 
 def mends(bench: Bench, groups: tuple[str, ...], load: str, condition: Condition) -> tuple[Step, ...]:
-    """Putting right each of some suspects, as the step that is left when nothing parts them otherwise."""
-    found = [step for group in groups for step in _mend(bench, group, load, condition)]
+    """Putting right each of some suspects, as the step that is left when nothing parts them otherwise; of two faults at
+    once one after the other."""
+    single = dict.fromkeys(half for group in groups for half in halves(group))
+    found = [step for group in single for step in _mend(bench, group, load, condition)]
     return tuple(step for step in found if allowed(bench, step))
 
 

@@ -28,7 +28,7 @@ def now_and_then(bench: Bench, table: FloatArray, spots: Sequence[str] = ()) -> 
     there = np.full(len(table), bench.presence)
     provoked = max(tolerance("provoked").value, bench.presence)
     for number, member in enumerate(bench.hypotheses.members):
-        if member.fault is not None and any(at(bench.vehicle, member.fault, spot) for spot in spots):
+        if any(at(bench.vehicle, fault, spot) for fault in member.faults for spot in spots):
             there[number] = provoked
     sound = [member.group for member in bench.hypotheses.members].index(SOUND)
     share = there.reshape((-1,) + (1,) * (table.ndim - 1))

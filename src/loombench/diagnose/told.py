@@ -56,9 +56,10 @@ def flat_table(bench: Bench, told: BatteryFlat, used: BoolArray | None = None) -
         flat = 1.0 - (1.0 - flat) * (1.0 - _uncharged(running, told.battery))
     ends = [between_ends(flat[one], flat[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]
     chance = np.nan_to_num((ends[0] + ends[1]) / 2.0, nan=0.5)
-    parts = [part_of(bench.vehicle, member.fault) if member.fault else None for member in bench.hypotheses.members]
-    own = np.array([part is not None and part.id == told.battery for part in parts])
-    return np.where(own & ~bench.hypotheses.repaired(told.repaired), np.maximum(chance, 0.5), chance)
+    left = [member.left(told.repaired) for member in bench.hypotheses.members]
+    parts = [[part_of(bench.vehicle, fault) for fault in faults] for faults in left]
+    own = np.array([any(part is not None and part.id == told.battery for part in some) for some in parts])
+    return np.where(own, np.maximum(chance, 0.5), chance)
 
 
 def drain_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> FloatArray:

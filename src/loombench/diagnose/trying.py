@@ -59,7 +59,7 @@ def suspects(belief: Belief) -> Suspects:
     order = sorted(range(len(names)), key=lambda group: -float(belief.group_share[group]))
     kept = [names[group] for group in order if belief.group_share[group] > least]
     wanted = dict.fromkeys(name for name in kept if name not in (SOUND, UNEXPLAINED))
-    of = {one.group: one.fault for one in reversed(belief.hypotheses.members) if one.fault is not None}
+    of = {one.group: one.fault for one in reversed(belief.hypotheses.members) if one.other is None}
     return Suspects({name: fault for name in wanted if (fault := of.get(name)) is not None})
 
 

@@ -8,16 +8,18 @@ their repair did not help, that suspect is named as not proven: its own repair h
 however large, is no proof; but with a small one left to the others another reading is asked for.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from loombench.diagnose.belief import Belief, against_leader
+from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import NEGLIGIBLE, alone, surviving
 from loombench.diagnose.doubt import ALL_BUT_PROVEN, doubted, symptom
-from loombench.diagnose.hypothesis import SOUND
+from loombench.diagnose.hypothesis import SOUND, halves, paired
 from loombench.diagnose.likelihood import sound_look
-from loombench.diagnose.observation import LoadSeen
+from loombench.diagnose.observation import LoadSeen, Observation
 
 SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED, NOT_BACK = (
     "searching", "proven", "cured", "one-class", "nothing-explains", "not-reproduced", "not-back",
@@ -93,17 +95,53 @@ def _by_repair(belief: Belief) -> bool:
 
 
 def cured_by(belief: Belief) -> str:
-    """The group whose repair put a load right that had been seen, on purpose and in the same state, not to be right."""
-    before: dict[tuple[str, str], tuple[str, ...]] = {}
+    """The group whose repair put a load right that had been seen, on purpose and in the same state, not to be right;
+    the pair of groups where both were put right and it is the best explanation. Empty where something else is seen not
+    to be right after all that was put right: there is another fault then."""
+    found = _come_and_gone(belief)
+    if found and belief.bench.presence >= 1.0 and still_wrong(belief.bench, belief.observations):
+        return ""
+    best = belief.hypotheses.groups[belief.best()]
+    both = found in halves(best) and _put_right(belief).issuperset(halves(best))
+    return best if both else found
+
+
+def _put_right(belief: Belief) -> frozenset[str]:
+    return frozenset(group for one in belief.observations for group in one.repaired)
+
+
+def still_wrong(bench: Bench, observations: Sequence[Observation]) -> tuple[LoadSeen, ...]:
+    """What is not as in the sound vehicle by the last look on purpose since the last repair."""
+    last = {(one.load, one.condition): one for one in observations if isinstance(one, LoadSeen) and one.verified}
+    most = max((len(one.repaired) for one in last.values()), default=0)
+    return tuple(
+        one
+        for one in last.values()
+        if len(one.repaired) == most > 0 and one.seen != sound_look(bench, one.load, one.condition)
+    )
+
+
+def _come_and_gone(belief: Belief) -> str:
+    """As `cured_by`, by what each repair changed alone: two where the one before changed how the load was wrong."""
+    found = ""
+    before: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {}
+    helped: dict[tuple[str, str], str] = {}
     for one in belief.observations:
         if not isinstance(one, LoadSeen) or not one.verified:
             continue
         about = (one.load, str(one.condition))
+        was = before.get(about)
+        since = one.repaired[len(was[1]) :] if was else ()
         if one.seen != sound_look(belief.bench, one.load, one.condition):
-            before[about] = one.repaired
-        elif about in before and len(one.repaired) == len(before[about]) + 1:
-            return one.repaired[-1]
-    return ""
+            if was and len(since) == 1 and one.seen != was[0]:
+                helped[about] = since[0]
+            before[about] = (one.seen, one.repaired)
+        elif len(since) == 1:
+            found = paired(helped[about], since[0]) if about in helped else since[0]
+        elif len(since) == 2 and paired(*since) in belief.hypotheses.groups:
+            # They were put right together: both may have been needed.
+            found = since[-1]
+    return found
 
 
 def ranking(belief: Belief) -> tuple[tuple[str, float], ...]:

@@ -1,0 +1,72 @@
+"""A forecast to which rows are added while a case goes on: what was computed for a set of faults is kept for it.
+
+Rows come in batches, each with a forecast of its own, since a forecast is made for a fixed list of rows. Which rows are
+looked at, and in which order, is up to who asks: `GrowingForecast.of` gives a forecast for any list of rows.
+"""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.circuit.fault import Fault
+from loombench.diagnose.forecast import Forecast, Readings, Sights, blank_sights, copy_rows
+from loombench.vehicle.condition import Condition, Setup
+
+IntArray = npt.NDArray[np.intp]
+Faults = tuple[Fault, ...]
+SOUND_ROW: Faults = ()
+
+
+class GrowingForecast:
+    """`make` gives a forecast for a list of rows of which the first is the sound vehicle."""
+
+    def __init__(self, make: Callable[[Sequence[Faults]], Forecast]) -> None:
+        self._make = make
+        self._batches: list[Forecast] = []
+        self._where: dict[Faults, tuple[int, int]] = {}
+
+    def of(self, rows: Sequence[Faults]) -> Forecast:
+        """The forecast for these rows, the first of them the sound vehicle; those not known yet make a new batch."""
+        new = [row for row in dict.fromkeys(rows) if row not in self._where]
+        if new:
+            batch = list(dict.fromkeys((SOUND_ROW, *new)))
+            self._batches.append(self._make(batch))
+            for place, row in enumerate(batch):
+                self._where.setdefault(row, (len(self._batches) - 1, place))
+        return _Chosen(self._batches, [self._where[row] for row in rows])
+
+
+class _Chosen:
+    """Some rows of several forecasts."""
+
+    def __init__(self, batches: Sequence[Forecast], where: Sequence[tuple[int, int]]) -> None:
+        self._batches = batches
+        self._batch = np.array([batch for batch, _ in where], dtype=np.intp)
+        self._place = np.array([place for _, place in where], dtype=np.intp)
+
+    def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
+        """The readings of the rows needed under each set-up; nan for the others."""
+        low = np.full((len(self._place), len(setups)), np.nan)
+        high = low.copy()
+        for batch, rows in self._by_batch(needed):
+            places = self._place[rows]
+            found = self._batches[batch].readings(setups, np.unique(places))
+            low[rows], high[rows] = found.low[places], found.high[places]
+        return Readings(low, high)
+
+    def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
+        """The loads and fuses of the rows needed in a condition; nan for the others."""
+        known: Sights | None = None
+        for batch, rows in self._by_batch(needed):
+            places = self._place[rows]
+            found = self._batches[batch].sights(condition, np.unique(places))
+            if known is None:
+                known = blank_sights(len(self._place), found.loads, found.fuses, found.batteries)
+            copy_rows(known, rows, found, places)
+        assert known is not None
+        return known
+
+    def _by_batch(self, needed: IntArray | None) -> list[tuple[int, IntArray]]:
+        wanted = np.arange(len(self._place)) if needed is None else np.unique(np.asarray(needed, dtype=np.intp))
+        return [(int(one), wanted[self._batch[wanted] == one]) for one in np.unique(self._batch[wanted])]
