@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import combinations
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ from loombench.app.case import Case, bench_for
 from loombench.app.finding import answer, complain, next_step, open_case, replay, verdict
 from loombench.app.practice import PRACTICE_TIME as TIME
 from loombench.app.practice import PracticeVehicle, auto, complaint_of, usual_conditions
+from loombench.app.search import start
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.circuit.predict import predict
@@ -184,3 +186,15 @@ def test_the_order_of_entry_changes_nothing_and_what_nothing_explains_keeps_its_
     assert prior[1] == pytest.approx(prior[0])
     assert belief.unexplained < single.unexplained
     assert belief.hypotheses.groups.index(UNEXPLAINED) == single.hypotheses.groups.index(UNEXPLAINED)
+
+
+def test_several_faults_can_be_hidden_for_practice(tmp_path: Path) -> None:
+    file = tmp_path / "rig.loom"
+    file.write_text(LAMP, encoding="utf-8")
+    begun = start(str(file), "", tmp_path / "cases", "p", TIME, hidden="open E7; resistance 2ohm W9")
+    assert begun.value is not None
+    assert begun.value.practice is not None
+    assert begun.value.practice.left(()) == (fault("open E7"), fault("resistance 2ohm W9"))
+    wrong = start(str(file), "", tmp_path / "cases", "q", TIME, hidden="open E7; nonsense")
+    assert wrong.value is None
+    assert [problem.code for problem in wrong.problems] == ["fault-unread"]

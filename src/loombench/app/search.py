@@ -40,8 +40,8 @@ def start(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
     author: str = "",
 ) -> Outcome[Search | None]:  # fmt: skip
-    """Open a case, or take one up again where the store has it, which needs no complaint. `hidden` or `seed` make it a
-    practice case.
+    """Open a case, or take one up again where the store has it, which needs no complaint. `hidden`, one fault or
+    several with semicolons between, or `seed` make it a practice case.
 
     Raises:
         NotKept: the first events could not be kept.
@@ -52,12 +52,13 @@ def start(
     vehicle = opened.vehicle
     store = JsonlStore(folder)
     kept = store.read(case_id)
-    fault = read_fault(hidden) if hidden else None
-    if hidden and fault is None:
-        return Outcome(None, (error("fault-unread", text=hidden),))
-    if fault is not None and (wrong := lower(vehicle, (fault,)).problems):
+    read = {text.strip(): read_fault(text) for text in hidden.split(";") if text.strip()}
+    faults = tuple(fault for fault in read.values() if fault is not None)
+    if unread := [text for text, fault in read.items() if fault is None]:
+        return Outcome(None, (error("fault-unread", text=unread[0]),))
+    if faults and (wrong := lower(vehicle, faults).problems):
         return Outcome(None, wrong)
-    said, fault, problems = _complaints(vehicle, complaint, fault, seed)
+    said, fault, problems = _complaints(vehicle, complaint, faults or None, seed)
     practice = PracticeVehicle(vehicle, fault) if fault is not None else None
     given = _given(kept.value)
     if given and not _cut_off(vehicle, kept.value):
@@ -147,9 +148,9 @@ def _told(events: tuple[Envelope, ...]) -> str:
 
 
 def _complaints(
-    vehicle: Vehicle, text: str, fault: Fault | None, seed: int | None
-) -> tuple[tuple[Complaint | History, ...], Fault | None, tuple[Problem, ...]]:
-    """What is complained about: as told, else as a hidden fault shows; and that fault, drawn where it was not given."""
+    vehicle: Vehicle, text: str, fault: tuple[Fault, ...] | None, seed: int | None
+) -> tuple[tuple[Complaint | History, ...], tuple[Fault, ...] | None, tuple[Problem, ...]]:
+    """What is complained about: as told, else as what is hidden shows; and that, drawn where it was not given."""
     tried = usual_conditions(vehicle) if not text or seed is not None else ()
     said: tuple[Complaint | History, ...] = ()
     problems: tuple[Problem, ...] = ()
@@ -162,7 +163,7 @@ def _complaints(
     if fault is None and seed is not None:
         drawn = hide(vehicle, seed, tuple(one.condition for one in said if isinstance(one, Complaint)) or tried)
         if drawn is not None:
-            fault, said = drawn[0], (drawn[1],)
+            fault, said = (drawn[0],), (drawn[1],)
     return said, fault, problems
 
 
