@@ -10,7 +10,7 @@ is closed stays.
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -36,6 +36,8 @@ from tests.ngspice.held import held_by_junctions
 ABSOLUTE_V, RELATIVE = 1e-5, 1e-6
 JUDGE_V, JUDGE_SHARE = 0.05, 0.01
 MOST_PHASES = 4
+LOST_V, TIE_OHM = 1e3, 1e10
+"""Above this a node's volts are none of a vehicle's, and what holds it then."""
 _VERBS = {
     "unplug": ("plug", "unplugged"),
     "plug": ("plug", "plugged"),
@@ -195,6 +197,9 @@ def _compare_point(
     supply = {name: value for step in steps for name, value in step.items() if name == SUPPLY}
     solved = _frozen(spice, netlist, {**state, **supply}, moving, found)
     apart = floating(netlist, state)
+    lost = [node for node in range(netlist.nodes) if node not in apart and abs(_volts(netlist, node, solved)) > LOST_V]
+    if lost:
+        solved = _frozen(spice, netlist, {**state, **supply}, moving, found, lost)
     volts = {node: _volts(netlist, node, solved) for node in range(netlist.nodes) if node not in apart}
     exact = held_by_junctions(netlist, state, volts)
     found.held_nodes += len(exact)
@@ -227,21 +232,37 @@ def _moving(
 
 
 def _frozen(
-    spice: Spice, netlist: Netlist, state: Mapping[str, str], moving: Transient, found: Comparison
+    spice: Spice,
+    netlist: Netlist,
+    state: Mapping[str, str],
+    moving: Transient,
+    found: Comparison,
+    lost: Sequence[int] = (),
 ) -> Mapping[str, float]:
-    """The operating point, looked for near where the sequence ended; where that fails, from nothing."""
-    near = {name: volts for name, volts in moving.end.items() if name.startswith("n")}
+    """The operating point, looked for near where the sequence ended; where that fails, from nothing.
+
+    Each of the nodes `lost` gets a resistor to the reference: a piece that hangs on blocking junctions alone came out
+    at 1e12 V, and rounding of that spoils the millivolts of all that it is joined to. Its own volts are not asked for.
+    """
+    ties = [f"Rlost{node} n{node} 0 {TIE_OHM:g}" for node in lost]
+    near = {name: volts for name, volts in moving.end.items() if name.startswith("n") and abs(volts) < LOST_V}
     for begin_there in (True, True, False, False):
         try:
             sheet = write_spice(netlist, state, near=near, begin_there=begin_there)
-            solved = spice.operating_point(sheet.splitlines())
+            solved = spice.operating_point(_with(sheet, ties))
         except SpiceError:
             found.retries += 1
             continue
         if same_pieces(netlist, state, near, solved):
             return solved
         near = {name: volts for name, volts in solved.items() if name.startswith("n")}
-    return spice.operating_point(write_spice(netlist, state).splitlines())
+    return spice.operating_point(_with(write_spice(netlist, state), ties))
+
+
+def _with(sheet: str, lines: Sequence[str]) -> list[str]:
+    """A sheet's lines with some more after its title."""
+    title, *rest = sheet.splitlines()
+    return [title, *lines, *rest]
 
 
 def _compare_state(
