@@ -66,6 +66,14 @@ def _lit() -> np.ndarray:
     return np.asarray(shares / shares[0])
 
 
+@pytest.fixture(name="steady", scope="module")
+def _steady() -> np.ndarray:
+    """[hypotheses] whether the same fuses are blown at both ends of a cell: where not, what is read jumps in between,
+    and is not judged here (`test_jumps.py` is about that)."""
+    blown = [frozenset((*one.blown, *one.may_blow)) for one in observe(CAR, ON, KNOWN.faults, lower)]
+    return np.array([blown[one.low] == blown[one.high] for one in KNOWN.members])
+
+
 def told(setup: int, value: float, plain: tuple[np.ndarray, np.ndarray]) -> oracle.Read:
     """A reading with what each hypothesis has from end to end of its part of a cell."""
     low, high = [], []
@@ -91,7 +99,9 @@ def shown(row: int, plain: tuple[np.ndarray, np.ndarray], setup: int, off: float
 
 
 @pytest.mark.parametrize("seed", range(5))
-def test_readings_are_weighed_as_joint_enumeration_weighs_them(seed: int, plain: tuple[np.ndarray, np.ndarray]) -> None:
+def test_readings_are_weighed_as_joint_enumeration_weighs_them(
+    seed: int, plain: tuple[np.ndarray, np.ndarray], steady: np.ndarray
+) -> None:
     draw = np.random.default_rng(seed)
     row = int(draw.integers(1, len(KNOWN.faults)))
     chosen = [int(one) for one in draw.choice(len(SETUPS), 3, replace=False)]
@@ -100,7 +110,9 @@ def test_readings_are_weighed_as_joint_enumeration_weighs_them(seed: int, plain:
         values[0] = round(float(draw.uniform(0.0, 13.0)), 2)
     belief = update(Belief(BENCH), [MeterRead(SETUPS[k], value) for k, value in zip(chosen, values, strict=True)])
     expected = enumerated([told(k, value, plain) for k, value in zip(chosen, values, strict=True)])
-    np.testing.assert_allclose(belief.share, expected, rtol=0.05, atol=1e-5)
+    ours, theirs = belief.share[steady], expected[steady]
+    np.testing.assert_allclose(ours / ours.sum(), theirs / theirs.sum(), rtol=0.05, atol=1e-5)
+    assert steady.mean() > 0.9
 
 
 @pytest.mark.parametrize("verified", [False, True])
