@@ -100,4 +100,5 @@ def test_the_tool_finds_what_is_hidden(tmp_path: Path) -> None:
     assert events[-1]["event"] == "verdict"
     assert events[-1]["proven"]
     assert "S4.2" in events[-1]["suspects"][0]
+    assert events[-1]["hidden"] == "open S4.2~X12.3"
     assert any(path.endswith(".html") and Path(path).stat().st_size > 10_000 for path in events[-1]["card"])

@@ -68,6 +68,11 @@ class PracticeVehicle:
     seed: int = 0
     error: float = 0.0
 
+    @property
+    def secret(self) -> str:
+        """What is hidden, as one types it."""
+        return "; ".join(str(fault) for fault in several(self.hidden))
+
     def left(self, repaired: tuple[str, ...]) -> tuple[Fault, ...]:
         """What is wrong after some repairs."""
         return tuple(fault for fault in several(self.hidden) if group_of(self.vehicle, fault) not in repaired)

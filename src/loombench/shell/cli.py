@@ -161,7 +161,9 @@ def find(
     complaint: Annotated[str, typer.Option(help='such as "E7 dead when S4=on"')] = "",
     case: Annotated[str, typer.Option(help="the case's number; a known one goes on where it was left")] = "",
     practice: Annotated[bool, typer.Option(help="a practice vehicle with a hidden fault answers")] = False,
-    hidden: Annotated[str, typer.Option(help='what is hidden, such as "open S4.2~X12.3"')] = "",
+    hidden: Annotated[
+        str, typer.Option(help='what is hidden, such as "open S4.2~X12.3"; several parted by semicolons')
+    ] = "",
     seed: Annotated[int | None, typer.Option(help="draw what is hidden by this number")] = None,
     auto: Annotated[bool, typer.Option(help="take the proposed steps without asking")] = False,
     folder: Annotated[Path, typer.Option(help="where cases and cards are kept")] = Path("job-cards"),

@@ -105,7 +105,7 @@ def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> Non
     """The verdict, the repair proposed, and the job card with its paths."""
     end, words = verdict(search.case), catalogue().say
     card, copy = (write_card(search.case, folder, customer) for customer in (False, True))
-    hidden = str(search.practice.hidden) if search.practice else ""
+    hidden = search.practice.secret if search.practice else ""
     if machine:
         say(
             json.dumps(
