@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
+from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.repair import Repair, repair
 from loombench.diagnose.rollout import Ending
 from loombench.diagnose.situation import Situation, reaching_s
@@ -36,9 +36,14 @@ def in_order(weight: Sequence[float], cost_s: Sequence[float]) -> tuple[int, ...
 
 
 def _jobs(bench: Bench, group: int) -> tuple[Repair, ...]:
-    names = halves(bench.hypotheses.groups[group])
-    known = bench.hypotheses.groups
-    return tuple(repair(bench, name) for name in names if name in known and name not in (SOUND, UNEXPLAINED))
+    """The jobs of a group's halves; what nothing is known to be done for has none."""
+    found: list[Repair] = []
+    for name in halves(bench.hypotheses.groups[group]):
+        try:
+            found.append(repair(bench, name))
+        except KeyError:
+            continue
+    return tuple(found)
 
 
 def _cost(bench: Bench, jobs: tuple[Repair, ...], situation: Situation) -> float:
