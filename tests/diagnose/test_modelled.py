@@ -64,8 +64,10 @@ def test_readings_are_those_of_plain_prediction(case: object) -> None:
     np.testing.assert_array_equal(np.isnan(found.low[rows]), np.isnan(plain.values))
     over = np.isinf(plain.values) | (np.abs(plain.values) > 1e6)
     assert (found.low[rows][over] > 1e6).all()
-    # A thousandth of a reading, and what a nanoampere makes on the 10 Mohm of a meter.
-    np.testing.assert_allclose(found.low[rows][~over], plain.values[~over], rtol=1e-3, atol=0.011)
+    # A thousandth of a reading, and what a nanoampere makes on the 10 Mohm of a meter. There is no rhythm here, so low
+    # and high differ only where a fuse may hold or blow.
+    for ours, theirs in ((found.low, plain.low), (found.high, plain.high)):
+        np.testing.assert_allclose(ours[rows][~over], theirs[~over], rtol=1e-3, atol=0.011)
     assert forecast.solved() < len(rows) * len({setup.condition for setup in setups})
 
 

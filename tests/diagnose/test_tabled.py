@@ -92,7 +92,9 @@ def check_readings(case: Case, setup: Setup, rows: np.ndarray) -> int:
     tabled = case.forecast.counts.tabled - before
     for row, here in zip(rows.tolist(), found.tolist(), strict=True):
         shown = read(case.replay(row, setup.condition), setup)
-        there = np.nan if shown.value is None else shown.low if shown.low != shown.high else shown.value
+        # Of a rhythm a meter shows the mean; only what may come out this way or that is a range.
+        ranged = bool(case.replay(row, setup.condition).settled.alternatives)
+        there = np.nan if shown.value is None else shown.low if ranged else shown.value
         # What no table has comes from `Modelled`, which takes short cuts: a nanoampere on the 10 Mohm of a meter.
         room = 2e-4 + 1e-5 * abs(there) if tabled == len(rows) else 0.011 + 1e-3 * abs(there)
         if case.replay(row, setup.condition).settled.phases and tabled < len(rows):
