@@ -240,7 +240,7 @@ def test_the_catalogue_of_a_small_vehicle_is_complete(car: Vehicle) -> None:
 
 def test_without_a_body_nothing_chafes_through_to_ground() -> None:
     lines = "battery G1 95Ah\nlamp E1 21W\nG1.+ (RD 1mm2 1m) E1 (BN 1mm2 1m) G1.-\n"
-    assert not [fault for fault in single_faults(vehicle(lines)) if fault.mode == "short"]
+    assert not [fault for fault in single_faults(vehicle(lines)) if fault.mode == "short" and fault.to == "ground"]
     assert Fault("short", "E1.1", "ground") in single_faults(vehicle(f"body m\n{lines}"))
 
 
@@ -251,10 +251,21 @@ def test_a_diode_may_conduct_both_ways_also_a_relays_suppressor() -> None:
         "SP1 (RD 1mm2 1m) K1.86\nK1.85 (BN 1mm2 1m) G1.-\n"
     )
     shorts = [str(fault) for fault in single_faults(of) if fault.mode == "short" and fault.to != "supply"]
-    assert len(shorts) == 2
-    alone, suppressor = sorted(shorts)
+    alone, load, suppressor = sorted(shorts)
+    assert load == "short E1.1:pin to E1.2:pin"
     assert alone == "short D1.a:pin to D1.k:pin"
     assert suppressor == "short K1.85:pin to K1.86:pin"
     assert volts(of, "E1.1") == pytest.approx(0.0, abs=0.01)
     assert volts(of, "E1.1", "", alone) == pytest.approx(12.6, abs=0.2)
     assert settled(of, "", suppressor)[1].point.state["fuse:F1"] == "blown"
+
+
+def test_a_load_shorted_inside_blows_its_fuse_only_when_fed() -> None:
+    of = vehicle(
+        "battery G1 95Ah\nfuse F1 5A\nswitch S1 off | on: 1=2\nlamp E1 5W\n"
+        "G1.+ (RD 1mm2 1m) F1 (RD 1mm2 1m) S1 (GY 1mm2 1m) E1 (BN 1mm2 1m) G1.-\n"
+    )
+    fault = "short E1.1:pin to E1.2:pin"
+    assert fault in map(str, single_faults(of))
+    assert settled(of, "", fault)[1].point.state["fuse:F1"] == "whole"
+    assert settled(of, "S1=on", fault)[1].point.state["fuse:F1"] == "blown"

@@ -2,7 +2,7 @@
 
 A series resistance stands for anything over some decades: there is one a target, of `STANDARD_OHM`, and whoever weighs
 them spreads it out, and so with a leak. A fuse blows or has a resistance; what else could break in it looks the same. A
-diode may also conduct both ways. Without a body there is no metal to chafe through to.
+diode may also conduct both ways, a load be shorted inside. Without a body there is no metal to chafe through to.
 
 What would grow with the square of the vehicle is bounded: only what lies side by side is bridged, wetted or changed
 over, a stretch of wire meets battery plus in one point, and of other parts there is the next smaller and larger one.
@@ -33,6 +33,8 @@ BLOWING = ("fuse", "fuselink")
 RELAY_STATES = ("pulled", "released")
 OTHER_RELAY = MappingProxyType({"make": "break", "break": "make"})
 METAL = ("stud", "body", "strap")
+SHORTED = ("diode", "lamp", "led", "motor", "heater", "solenoid", "horn")
+"""Elements that a short is looked for inside of: a diode that conducts both ways, lead-in wires that touch, turns."""
 
 
 def single_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
@@ -147,12 +149,13 @@ def _of_element(part: Part, inner: Inner) -> Iterator[Fault]:
             yield from _broken(name)
         case "diode":
             yield from _broken(name)
-            anode, cathode = (str(Point(part.id, pin, layer=PIN)) for pin in inner.pins[:2])
-            yield Fault("short", anode, cathode)
         case "generic" if len(inner.pins) < 2 or not inner.params:
             return
         case kind if kind in INNER_LAWS:
             yield from _broken(name)
+    if inner.kind in SHORTED and len(inner.pins) == 2:
+        one, other = (str(Point(part.id, pin, layer=PIN)) for pin in inner.pins)
+        yield Fault("short", one, other)
 
 
 def _of_control(control: Control) -> Iterator[Fault]:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from loombench.circuit.catalogue import SHORTED
 from loombench.circuit.fault import GROUND, SUPPLY, UNDRAWN, Fault
 from loombench.circuit.lowering.builder import owner
 from loombench.vehicle.model import Part, Vehicle
@@ -54,20 +55,21 @@ def part_of(vehicle: Vehicle, fault: Fault) -> Part | None:
 
 
 def shorted(vehicle: Vehicle, fault: Fault) -> str:
-    """The diode that a short is inside of, as `D1` or `PART.NAME`; empty for other faults."""
+    """The diode or load that a short is inside of, as `D1` or `PART.NAME`; empty for other faults."""
     one, other = (read_point(text) for text in (fault.target, fault.to))
     part = vehicle.parts.get(one.part) if one is not None and fault.mode == "short" else None
     if part is None or one is None or other is None or (one.layer, other.layer, other.part) != (PIN, PIN, part.id):
         return ""
-    diodes = (inner for inner in part.elements if inner.kind == "diode")
-    return next((owner(part, inner) for inner in diodes if {one.pin, other.pin} == set(inner.pins)), "")
+    inside = (inner for inner in part.elements if inner.kind in SHORTED)
+    return next((owner(part, inner) for inner in inside if {one.pin, other.pin} == set(inner.pins)), "")
 
 
 def kind_of(vehicle: Vehicle, fault: Fault) -> str:
     """The kind of thing by which the table of weights knows the target of a fault."""
     part = part_of(vehicle, fault)
     if fault.mode in JOINING:
-        return "diode" if shorted(vehicle, fault) else _joined(vehicle, fault)
+        inside = shorted(vehicle, fault)
+        return _element(part, inside) if inside and part is not None else _joined(vehicle, fault)
     if fault.mode == "position":
         return "undrawn" if fault.to == UNDRAWN else "control"
     if fault.target.startswith(CONTACT):
