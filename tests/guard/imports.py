@@ -1,7 +1,7 @@
 """Who may import whom. The table is the architecture: a change of it is a change of the design."""
 
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
@@ -78,6 +78,21 @@ def offences(
     if not tree:
         raise ValueError(f"no module of {package} below {root}: is the path right?")
     return tuple(line for module in tree for line in _of_module(module, package, layers, libraries))
+
+
+def unlocked(root: Path, locks: Iterable[str], package: str = PACKAGE) -> tuple[str, ...]:
+    """One line for each import below `root` of a library that none of the lock files, given as texts, installs.
+
+    What only the tests install is not there for a user.
+    """
+    known = {line.partition("==")[0] for text in locks for line in text.splitlines() if "==" in line}
+    names = {name.strip().lower().replace("-", "_") for name in known} | {package} | sys.stdlib_module_names
+    return tuple(
+        f"{module.path}:{found.line}: {found.name} is in no lock file that a user installs"
+        for module in modules(root)
+        for found in imports(module)
+        if not found.relative and found.name.split(".")[0] not in names
+    )
 
 
 def _of_module(

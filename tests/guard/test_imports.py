@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.guard.imports import LAYERS, offences
+from tests.guard.imports import LAYERS, offences, unlocked
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -19,6 +19,23 @@ def plant(folder: Path, path: str, text: str) -> Path:
 
 def test_the_tree_is_clean() -> None:
     assert offences(ROOT / "src") == ()
+
+
+def locks() -> list[str]:
+    """The lock files a user installs: all but that of the tests."""
+    return [path.read_text() for path in sorted(ROOT.glob("requirements*.txt")) if path.name != "requirements-dev.txt"]
+
+
+def test_what_is_imported_is_installed() -> None:
+    assert unlocked(ROOT / "src", locks()) == ()
+
+
+def test_a_library_of_the_tests_alone_is_caught(tmp_path: Path) -> None:
+    root = plant(
+        tmp_path, "loombench/diagnose/a.py", "import math\nimport numpy as np\nfrom scipy.sparse import coo_array"
+    )
+    (line,) = unlocked(root, locks())
+    assert line.startswith("loombench/diagnose/a.py:3: scipy.sparse")
 
 
 def test_the_table_points_downwards() -> None:

@@ -5,8 +5,6 @@ A flasher's or timer's own supply and ground draw nothing in the model, so no cu
 
 import numpy as np
 import numpy.typing as npt
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from loombench.circuit.netlist import FlasherAgent, TimerAgent
 from loombench.circuit.network import Prepared
@@ -29,10 +27,8 @@ def watched(p: Prepared, point: OperatingPoint) -> npt.NDArray[np.bool_]:
                 nodes += [agent.control] if isinstance(agent, TimerAgent) else []
     if not nodes:
         return np.zeros(len(p.a), dtype=bool)
-    still = np.abs(point.currents_a) < NO_CURRENT_A
-    shut = np.array([all(point.state[g.variable] in g.closed_in for g in e.gates) for e in netlist.elements])
-    kept = still & shut
-    graph = coo_array((np.ones(int(kept.sum())), (p.a[kept], p.b[kept])), shape=(netlist.nodes, netlist.nodes))
-    piece = connected_components(graph, directed=False)[1]
+    values = np.array([p.value(one.name, point.state[one.name]) for one in netlist.variables], dtype=np.intp)
+    kept = p.closed(values) & (np.abs(point.currents_a) < NO_CURRENT_A)
+    piece = p.islands(kept)
     found: npt.NDArray[np.bool_] = kept & np.isin(piece[p.a], piece[np.array(nodes)])
     return found
