@@ -21,6 +21,7 @@ from loombench.facts.filament import lamp_categories
 from loombench.facts.fuse import standard_ratings_a
 from loombench.vehicle.model import Control, Inner, Part, Vehicle
 from loombench.vehicle.points import PIN, Point, read_point
+from loombench.vehicle.trace import ACTING
 
 CONTACT = "contact "
 STANDARD_OHM = 1.0
@@ -33,7 +34,7 @@ BLOWING = ("fuse", "fuselink")
 RELAY_STATES = ("pulled", "released")
 OTHER_RELAY = MappingProxyType({"make": "break", "break": "make"})
 METAL = ("stud", "body", "strap")
-SHORTED = ("diode", "lamp", "led", "motor", "heater", "solenoid", "horn")
+SHORTED = ("diode", *ACTING)
 """Elements that a short is looked for inside of: a diode that conducts both ways, lead-in wires that touch, turns."""
 
 

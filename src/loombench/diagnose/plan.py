@@ -23,6 +23,7 @@ from loombench.diagnose.step import Step
 from loombench.diagnose.trying import limited, tries
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import Point
+from loombench.vehicle.trace import ACTING
 
 NEIGHBOURS_SWITCHED = 2
 """So many neighbours that are off in the complaint's state are switched on to see what else fails."""
@@ -32,7 +33,7 @@ UNTOUCHED = ("splice", "body", "carrier")
 """Kinds that are not touched unless the file gives them a place of their own."""
 SEATED = ("fuse", "breaker", "relay")
 """Kinds that are drawn from a socket."""
-PLUGGABLE = ("lamp", "led", "motor", "heater", "solenoid", "horn", "unit", "resistor")
+PLUGGABLE = (*ACTING, "unit", "resistor")
 
 
 def steps(

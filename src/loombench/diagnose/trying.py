@@ -27,7 +27,7 @@ from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Part, Vehicle
 from loombench.vehicle.module import All, Any, Not, Rule, Test
 from loombench.vehicle.points import PIN, WIRE, Point
-from loombench.vehicle.trace import Run
+from loombench.vehicle.trace import ACTING, Run
 from loombench.vehicle.trace import Step as Stretch
 
 FEW = 12
@@ -36,8 +36,7 @@ NEAR = 1e-3
 """A suspect counts from this share of the likeliest one's."""
 SPOTS = 6
 """So many spots are moved, wires rung out, contacts felt, the likeliest first."""
-LOADS = ("lamp", "led", "motor", "heater", "solenoid", "horn")
-PLUGGED = ("lamp", "led", "motor", "heater", "solenoid", "horn", "unit", "resistor", "switch", "sensor", "module")
+PLUGGED = (*ACTING, "unit", "resistor", "switch", "sensor", "module")
 
 
 @dataclass(frozen=True)
@@ -104,7 +103,7 @@ def _substitute(vehicle: Vehicle, left: Suspects, run: Run, condition: Condition
     """Tells the load from the contacts it is plugged in by."""
     name = run.load.via
     found = inner_of(vehicle, name)
-    if found is None or found[1].kind not in LOADS or len(found[1].pins) < 2:
+    if found is None or found[1].kind not in ACTING or len(found[1].pins) < 2:
         return
     part, inner = found
     if not left.within(iter((name,))):
