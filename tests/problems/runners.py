@@ -30,6 +30,7 @@ from loombench.text.tokens import tokens
 from loombench.vehicle.change import apply
 from loombench.vehicle.model import Vehicle
 from tests.evidence.examples import evidence_problems
+from tests.exchange.examples import import_problems
 from tests.paper.examples import paper_problems
 from tests.problems.pages import MAIN, RECORD, Example, Page
 from tests.record.examples import record_problems
@@ -179,6 +180,11 @@ def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
     return paper_problems(example.ask)
 
 
+def _import(example: Example, _limits: Limits) -> Sequence[Problem]:
+    """Reads the files as data of other programs; see `tests.exchange.examples`."""
+    return import_problems(example.files, example.ask)
+
+
 def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
     """Begins a practice case with what is hidden given, and after a semicolon the complaint. After one more, what is
     found not to be as drawn, or what is typed, or a line added to the circuit before the case is taken up again."""
@@ -212,5 +218,5 @@ RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
-    "evidence": _evidence, "record": _record, "paper": _paper,
+    "evidence": _evidence, "record": _record, "paper": _paper, "import": _import,
 }  # fmt: skip
