@@ -1,0 +1,1 @@
+"""Counting, joining, asking and putting together."""
