@@ -135,3 +135,14 @@ def test_lamps_in_series_and_a_charge_lamp_are_fed_and_grounded() -> None:
 def test_whatever_is_missing_nothing_raises(gone: set[int]) -> None:
     text = "".join(line for number, line in enumerate(CLEAN.splitlines(keepends=True)) if number not in gone)
     assert all(item.code for item in check(load_text(text).value))
+
+
+def test_a_part_that_conducts_nothing_needs_no_feed() -> None:
+    """A generic part without a number is no load by its law; with one it is."""
+    bare = (
+        ("loom rear\n", "loom rear\nSP4 (GY 1mm2 1m) A9.1\n"),
+        ("lamp E2 12V 21W\n", "lamp E2 12V 21W\ngeneric A9 1 2\n"),
+    )
+    assert "load-no-return" not in codes(planted(*bare))
+    told = (bare[0], ("lamp E2 12V 21W\n", "lamp E2 12V 21W\ngeneric A9 1 2 2A\n"))
+    assert one(planted(*told), "load-no-return").fact("load") == "A9"

@@ -95,9 +95,14 @@ def _element(part: Part, element: Inner) -> Iterator[Link]:
     elif element.kind == "converter":
         yield Link(pins[0], pins[1], via, "load")
         yield Link(pins[2], pins[1], via, "source")
-    elif len(pins) >= 2 and not (part.kind == "relay" and element.kind == "diode"):
+    elif len(pins) >= 2 and not (part.kind == "relay" and element.kind == "diode") and not _says_nothing(element):
         # A suppressor blocks whatever feeds the coil: it is no way through.
         yield Link(pins[0], pins[1], via, _kind(element), element.kind == "diode")
+
+
+def _says_nothing(element: Inner) -> bool:
+    """A generic part without a number that gives a current: by its law nothing conducts, so it is no load either."""
+    return element.kind == "generic" and not any(name != "rated_v" for name in element.params)
 
 
 def _kind(element: Inner) -> str:
