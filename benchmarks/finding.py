@@ -39,6 +39,7 @@ from loombench.app.case import bench_for
 from loombench.app.finding import open_case
 from loombench.app.practice import PRACTICE_TIME, PracticeVehicle
 from loombench.circuit.catalogue import single_faults
+from loombench.circuit.kernel import load_compiled
 from loombench.diagnose.bench import Bench
 from loombench.record.memory import MemoryStore
 from tests.ngspice.driver import Spice
@@ -103,6 +104,7 @@ def play_cases(order: Order) -> list[dict[str, object]]:
                 # The run was ended while it wrote the line.
                 continue
             known[result["case"], result["policy"]] = result
+    load_compiled()
     found = []
     benches: dict[object, Bench] = {}
     with Spice(TIMEOUT_S) as spice:
@@ -146,9 +148,12 @@ def _result(spec: Spec, bench: Bench, policy: str, spice: Spice | None) -> dict[
 
 
 def source_digest() -> str:
-    """What the results hang on: the engine's source, the examples, and this benchmark's own."""
+    """What the results hang on: the source that plays the cases, the tables of facts, the examples, and this
+    benchmark's own."""
     digest = hashlib.sha256()
-    paths = [*(ROOT / "src").rglob("*.py"), *(ROOT / "src").rglob("*.csv"), *(ROOT / "examples").rglob("*.circuit")]
+    loaded = [module for name, module in sorted(sys.modules.items()) if name.partition(".")[0] == "loombench"]
+    paths = [Path(module.__file__) for module in loaded if module.__file__]
+    paths += [*(ROOT / "src" / "loombench" / "facts").rglob("*.csv"), *(ROOT / "examples").rglob("*.circuit")]
     paths += [ROOT / "benchmarks" / f"{name}.py" for name in ("rivals", "findplay", "findcases", "findtruth")]
     for path in sorted([*paths, ROOT / "benchmarks" / "spicevehicle.py"]):
         digest.update(path.read_bytes())

@@ -9,7 +9,7 @@ Row 0 of the faults is always the sound vehicle. Beside the faults there are two
 and "nothing in the model explains this".
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
@@ -128,6 +128,27 @@ class Hypotheses:
         return np.array([index[member.group] for member in self.members], dtype=np.intp)
 
     @cached_property
+    def by_target(self) -> Mapping[str, tuple[int, ...]]:
+        """The numbers of the hypotheses with a fault at a target."""
+        found: dict[str, list[int]] = {}
+        for number, member in enumerate(self.members):
+            for target in dict.fromkeys(fault.target for fault in member.faults):
+                found.setdefault(target, []).append(number)
+        return MappingProxyType({target: tuple(numbers) for target, numbers in found.items()})
+
+    @cached_property
+    def _of_group(self) -> Mapping[str, tuple[Fault, ...]]:
+        found: dict[str, list[Fault]] = {}
+        for member in self.members:
+            if member.fault is not None:
+                found.setdefault(member.group, []).append(member.fault)
+        return MappingProxyType({group: tuple(faults) for group, faults in found.items()})
+
+    def faults_of(self, group: str) -> tuple[Fault, ...]:
+        """The (first) faults of the hypotheses of a group, in their order; none if there is no such group."""
+        return self._of_group.get(group, ())
+
+    @cached_property
     def log_prior(self) -> FloatArray:
         """[hypotheses] log of the weights, which sum to one."""
         weights = np.array([member.weight for member in self.members])
@@ -139,11 +160,18 @@ class Hypotheses:
         """[hypotheses] True for the one that nothing explains."""
         return np.array([member.group == UNEXPLAINED for member in self.members])
 
+    @cached_property
+    def _doubles(self) -> tuple[int, ...]:
+        return tuple(number for number, member in enumerate(self.members) if member.alone)
+
     def repaired(self, groups: Iterable[str]) -> npt.NDArray[np.bool_]:
         """[hypotheses] True where the repair of one of `groups` takes the fault away."""
         wanted = frozenset(groups)
-        gone = {group for group in self.groups if wanted.issuperset(halves(group))}
-        return np.array([member.group in gone for member in self.members])
+        if not wanted:
+            return np.zeros(len(self.members), dtype=np.bool_)
+        gone = np.array([wanted.issuperset(halves(group)) for group in self.groups], dtype=np.bool_)
+        result: npt.NDArray[np.bool_] = gone[self.group]
+        return result
 
     def rows_after(self, groups: Iterable[str]) -> tuple[IntArray, IntArray]:
         """[hypotheses] the rows of the two ends of each after the repair of `groups`: the sound vehicle's where nothing
@@ -151,8 +179,9 @@ class Hypotheses:
         wanted = frozenset(groups)
         gone = self.repaired(wanted)
         low, high = np.where(gone, 0, self.low), np.where(gone, 0, self.high)
-        for number, member in enumerate(self.members):
-            if member.alone and not gone[number]:
+        for number in self._doubles:
+            member = self.members[number]
+            if not gone[number]:
                 left = [half not in wanted for half in halves(member.group)]
                 if not all(left):
                     low[number], high[number] = member.alone[left.index(True)]

@@ -193,8 +193,11 @@ def position_table(bench: Bench, seen: PositionSeen) -> FloatArray:
             return 1.0
         return {"position": 0.0, "stuck": 1.0 - tolerance("stuck-shows").value}.get(fault.mode, 1.0)
 
-    every = bench.hypotheses.members
-    return np.array([math.prod(as_believed(fault) for fault in member.left(seen.repaired)) for member in every])
+    chance = np.ones(len(bench.hypotheses.members))
+    for number in bench.hypotheses.by_target.get(seen.control, ()):
+        left = bench.hypotheses.members[number].left(seen.repaired)
+        chance[number] = math.prod(as_believed(fault) for fault in left)
+    return chance
 
 
 def grip_table(bench: Bench, felt: GripFelt) -> FloatArray:

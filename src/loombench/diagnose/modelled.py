@@ -95,6 +95,10 @@ class Modelled:
         self._situations = {key: found for key, found in self._situations.items() if key[0] == 0}
         self._groups = {key: found for key, found in self._groups.items() if key[0] == 0}
 
+    def kept(self) -> int:
+        """How many networks and places where they settled are held on to."""
+        return max(len(self._ready), len(self._situations))
+
     def solved(self) -> int:
         """How many pairs of row and condition have been solved so far."""
         return len(self._situations)

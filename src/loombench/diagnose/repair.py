@@ -36,7 +36,7 @@ def repair(bench: Bench, group: str) -> Repair:
     Raises:
         KeyError: there is no such group, or it is none that can be repaired.
     """
-    faults = [one.fault for one in bench.hypotheses.members if one.group == group and one.fault is not None]
+    faults = bench.hypotheses.faults_of(group)
     if not faults:
         raise KeyError(group)
     fault = faults[0]

@@ -199,7 +199,7 @@ def allowed(bench: Bench, step: Step) -> bool:
             # A scan tool is in the diagnostic socket: nothing is touched, but what the condition asks for is.
             return handleable(vehicle, nets, step.part) and condition_allowed(vehicle, nets, step.condition)
         case Mend():
-            faults = [one.fault for one in bench.hypotheses.members if one.group == step.group and one.fault]
+            faults = bench.hypotheses.faults_of(step.group)
             # A repair ends with a look at what was complained about, so that has to be set going.
             works = handleable(vehicle, nets, step.load.partition(".")[0])
             return works and all(suspect_allowed(vehicle, nets, fault) for fault in faults)

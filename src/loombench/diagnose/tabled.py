@@ -37,8 +37,10 @@ ROWS_AUDITED = 2
 """In each condition, when it is first looked at."""
 AUDITED_EVERY = 16
 """Of so many set-ups one row of one is read by the reference too."""
-MOST_KEPT = 64
-"""Networks with faults that the reference keeps."""
+AT_A_TIME = 64
+"""Rows that the reference is asked for at once."""
+KEPT_BYTES, ELEMENT_BYTES = 64e6, 250.0
+"""What the networks with faults that the reference keeps may take, and what one takes by element (measured)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,12 +164,16 @@ class TabledForecast:
 
     def _copy(self, known: Sights, condition: Condition, rows: Sequence[int]) -> None:
         """By the reference, a few at a time so that not all of their networks are kept."""
-        for start in range(0, len(rows), MOST_KEPT):
-            some = np.array(rows[start : start + MOST_KEPT], dtype=np.intp)
+        for start in range(0, len(rows), AT_A_TIME):
+            some = np.array(rows[start : start + AT_A_TIME], dtype=np.intp)
             found = self.reference.sights(condition, some)
             copy_rows(known, some, found, some)
-            if len(rows) > MOST_KEPT:
-                self.reference.forget()
+            self._limit()
+
+    def _limit(self) -> None:
+        """Let the reference forget where it keeps too much."""
+        if self.reference.kept() * len(self.reference.sound.p.a) * ELEMENT_BYTES > KEPT_BYTES:
+            self.reference.forget()
 
     def _read(self, setup: Setup, column: _Column, rows: IntArray) -> None:
         if not len(rows):
@@ -183,12 +189,11 @@ class TabledForecast:
         rest = rows[~np.isin(rows, tabled)]
         self.counts.tabled += len(tabled)
         self.counts.fell_back("readings", len(rest))
-        for start in range(0, len(rest), MOST_KEPT):
-            few = rest[start : start + MOST_KEPT]
+        for start in range(0, len(rest), AT_A_TIME):
+            few = rest[start : start + AT_A_TIME]
             found = self.reference.readings((setup,), few)
             column.low[few], column.high[few] = found.low[few, 0], found.high[few, 0]
-            if len(rest) > MOST_KEPT:
-                self.reference.forget()
+            self._limit()
         if len(tabled) > 1 and len(self._columns) % AUDITED_EVERY == 1:
             self._audit_reading(setup, column, tabled)
 
