@@ -1,0 +1,80 @@
+"""Names that the notation takes, made from the file's own; what had to be altered is kept for a table."""
+
+import re
+import unicodedata
+from dataclasses import dataclass, field
+
+from loombench.vehicle.kinds import KINDS
+
+LONGEST = 48
+RESERVED = frozenset(KINDS) | {
+    "loombench", "vehicle", "colours", "place", "loom", "include", "option", "if", "not", "change", "class", "at",
+    "via", "in", "on", "from", "into", "to", "and", "or", "then", "engine", "bar", "cam", "process", "coil", "contact", "as",
+}  # fmt: skip
+_ODD_IN_NAME = re.compile(r"[^\w+-]+")
+_ODD_IN_PIN = re.compile(r"[^\w+/]+")
+_READ_AS_PIN = re.compile(r"\d+[a-z]?\d*|[^\d?].*", re.S)
+"""What a list of pins takes for a pin and not for a number with a unit (`12V`)."""
+_CUT = re.compile(r"[^\w+]+")
+
+
+@dataclass(frozen=True, order=True)
+class Renamed:
+    """A text of the file that the notation cannot take as a name: `what` it names, as it was, as it is now."""
+
+    what: str
+    was: str
+    now: str
+
+
+@dataclass
+class Names:
+    """Gives out names, each once; local to one assembly."""
+
+    taken: set[str] = field(default_factory=set)
+    renamed: list[Renamed] = field(default_factory=list)
+
+    def give(self, text: str, what: str, prefix: str = "X") -> str:
+        """A name that no other has, as near to `text` as the notation allows."""
+        near = near_name(text, prefix)
+        name, number = near, 2
+        while name in self.taken:
+            name, number = f"{near}-{number}", number + 1
+        self.taken.add(name)
+        if name != text:
+            self.renamed.append(Renamed(what, text, name))
+        return name
+
+
+def near_name(text: str, prefix: str = "X") -> str:
+    """The nearest name of letters, digits, `-`, `_` and `+` that begins with a letter and is no word we use."""
+    name = _ODD_IN_NAME.sub("-", unicodedata.normalize("NFC", text)).lstrip("-_+")[:LONGEST]
+    if not name:
+        return prefix
+    return f"{prefix}{name}" if not name[0].isalpha() or name.casefold() in RESERVED else name
+
+
+def near_pin(text: str) -> str:
+    """The nearest name of a pin: one word without `-`, which parts the two pins of an element."""
+    pin = _ODD_IN_PIN.sub("_", unicodedata.normalize("NFC", text)).strip("_")[:LONGEST]
+    if text in ("+", "-"):
+        return text
+    if not pin or pin.strip("/") == "":
+        return "1"
+    return pin if _READ_AS_PIN.fullmatch(pin) else f"p{pin}"
+
+
+def cavity_of_box(text: str) -> str:
+    """A cavity of a box as `PLUG/CAVITY`: parted at the last mark, under plug C where there is none."""
+    pieces = [piece for piece in _CUT.split(unicodedata.normalize("NFC", text)) if piece.strip("_")]
+    plug = "".join(mark for mark in "".join(pieces[:-1]) if mark.isalnum())[:LONGEST]
+    return f"{plug or 'C'}/{pieces[-1][:LONGEST] if pieces else '1'}"
+
+
+def unique(name: str, taken: set[str]) -> str:
+    """The name, numbered where it is taken already; it is taken from then on."""
+    found, number = name, 2
+    while found in taken:
+        found, number = f"{name}_{number}", number + 1
+    taken.add(found)
+    return found
