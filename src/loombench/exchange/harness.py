@@ -57,6 +57,7 @@ class Holder:
         slots: slots of a box.
         place, description, part_number, housing: texts, empty if not given.
         stud: for a ring, the name of the stud or post it sits on, where the file or the user says so.
+        body: the piece of metal that stud stands on, where it is said.
         looms: the looms (files) it belongs to.
         options: condition under which it is there, as `Wire.options`.
     """
@@ -72,6 +73,7 @@ class Holder:
     part_number: str = ""
     housing: str = ""
     stud: str = ""
+    body: str = ""
     looms: tuple[str, ...] = ()
     options: tuple[str, ...] = ()
     span: Span | None = None
@@ -109,7 +111,9 @@ class Wire:
 
     Attributes:
         id: unique in the harness; `number` is what is printed on it.
+        clamp: the terminal designation that the file gives its signal (`15`, `KL31`), if it does.
         area_mm2, length_m: None where unknown. `size_text` is the file's own text.
+        type, part_number: of the wire, or of the cable it is in.
         cable, core: the multicore it is in and its core id; `twist` a group of conductors twisted with one another.
         shield: it is the braid, foil or drain of its cable.
         options: conditions as written (`A1B+C2D/C2E`), any of which brings it in; empty means always.
@@ -120,11 +124,13 @@ class Wire:
     ends: tuple[End, ...]
     number: str = ""
     signal: str = ""
+    clamp: str = ""
     colour: ColourText = ColourText()
     area_mm2: float | None = None
     size_text: str = ""
     length_m: float | None = None
     type: str = ""
+    part_number: str = ""
     cable: str = ""
     core: str = ""
     twist: str = ""
@@ -180,10 +186,15 @@ class Mating:
 
 @dataclass(frozen=True)
 class Option:
-    """A variant the file knows: its code or condition, and the words for it."""
+    """A variant the file knows: its code (or a module's part number), and the words for it.
+
+    `conditions` are those that hold where it is chosen, whatever other codes say: of a module its own condition, of a
+    configuration those of its modules. A plain code has none.
+    """
 
     code: str
     words: str = ""
+    conditions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
