@@ -1,0 +1,1 @@
+"""KBL (VDA 4964), read and written."""

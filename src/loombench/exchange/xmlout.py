@@ -1,0 +1,79 @@
+"""XML to write: elements as values, and names for them that are valid and used once."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from xml.sax.saxutils import escape, quoteattr
+
+NULL = "/NULL"
+"""What files write for a text that is not known."""
+
+
+@dataclass(slots=True)
+class Tag:
+    """An element: attributes in order; either a text or children. Children that are None were optional and are left."""
+
+    name: str
+    attributes: dict[str, str]
+    text: str = ""
+    children: list["Tag"] = field(default_factory=list)
+
+
+def tag(name: str, *inside: "Tag | str | None", **attributes: str) -> Tag:
+    """An element of children, or of one text. An attribute `xsi_type` is written `xsi:type`."""
+    made = Tag(name, {key.replace("_", ":", 1) if key == "xsi_type" else key: at for key, at in attributes.items()})
+    for one in inside:
+        if isinstance(one, Tag):
+            made.children.append(one)
+        elif one is not None:
+            made.text = one
+    return made
+
+
+def optional(name: str, text: str) -> Tag | None:
+    """An element with a text, or none where the text is empty."""
+    return tag(name, text) if text else None
+
+
+def each(name: str, texts: Iterable[str]) -> Tag:
+    """An element with a list of references."""
+    return tag(name, " ".join(texts))
+
+
+@dataclass
+class Names:
+    """Gives out ids: valid XML names, each once, the same ones for the same harness. Local to one file."""
+
+    given: dict[str, int] = field(default_factory=dict)
+
+    def new(self, kind: str) -> str:
+        """The next id of a kind: `w1`, `w2` ..."""
+        self.given[kind] = self.given.get(kind, 0) + 1
+        return f"{kind}{self.given[kind]}"
+
+
+def document(root: Tag) -> str:
+    """The text of a file."""
+    return "".join(('<?xml version="1.0" encoding="UTF-8"?>\n', *_lines(root, 0)))
+
+
+def _lines(one: Tag, depth: int) -> Iterator[str]:
+    space = "  " * depth
+    head = "".join(f" {key}={quoteattr(_clean(value))}" for key, value in one.attributes.items())
+    if one.children:
+        yield f"{space}<{one.name}{head}>\n"
+        for child in one.children:
+            yield from _lines(child, depth + 1)
+        yield f"{space}</{one.name}>\n"
+    else:
+        yield f"{space}<{one.name}{head}>{escape(_clean(one.text))}</{one.name}>\n"
+
+
+def _clean(text: str) -> str:
+    """Without what XML 1.0 cannot hold: control characters, halves of surrogate pairs."""
+    return "".join(mark if mark >= " " and not "\ud800" <= mark <= "\udfff" and mark not in "\ufffe\uffff" else " "
+                   for mark in text)  # fmt: skip
+
+
+def plain(number: float) -> str:
+    """A number so that it reads back as the same one, whole ones without a point."""
+    return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(float(number))
