@@ -69,6 +69,19 @@ def test_what_is_no_container_comes_with_all_that_is_in_it() -> None:
     assert taken[3][1].tag == "Noise"
 
 
+def test_text_beside_children_is_kept_where_asked_for() -> None:
+    taken: list[Element] = []
+
+    def take(parent: str, element: Element) -> bool:
+        taken.extend([element] if parent else [])
+        return True
+
+    data = b"<r><p> a<s>b</s>c <s/>d<no>e</no>f</p></r>"
+    assert read_xml(data, "x.xml", Notes(), (), take, ("no",), mixed=True)
+    assert [(child.tag, child.text) for child in taken[0].children] == [
+        ("", " a"), ("s", "b"), ("", "c "), ("s", ""), ("", "d"), ("", "f")]  # fmt: skip
+
+
 def test_lists_of_ids_are_parted_at_any_space() -> None:
     _whole, taken, _problems = read(b"<a><b><Ref> x  y\n z</Ref><Ref>w</Ref></b></a>")
     assert taken[1][1].refs("Ref") == ("x", "y", "z", "w")

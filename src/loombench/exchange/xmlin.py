@@ -95,18 +95,20 @@ def read_xml(
     take: Take,
     skipped: Collection[str] = (),
     limits: XmlLimits = XML_LIMITS,
+    mixed: bool = False,
 ) -> bool:
     """Read a document, handing each child of a container to `take`; true when all of it was read.
 
     The root is always a container, the others are those elements directly in a container whose name is in
-    `containers`. Elements named in `skipped` are left out with all that is in them. `take` gives false to stop. Where
+    `containers`. Elements named in `skipped` are left out with all that is in them. With `mixed`, text keeps its
+    blanks, and text beside children is kept in its place as a child without a name. `take` gives false to stop. Where
     this returns false because the file is bad, one problem says why and where; what was handed over before is of no
     use then.
     """
     pieces = text_pieces(source, file, notes, limits.largest_file)
     if pieces is None:
         return False
-    reading = _Reading(file, notes, frozenset(containers), frozenset(skipped), take, limits)
+    reading = _Reading(file, notes, frozenset(containers), frozenset(skipped), take, limits, mixed)
     try:
         for piece in pieces:
             reading.feed(piece)
@@ -128,15 +130,10 @@ class _Reading:
     """One document while it is read."""
 
     def __init__(
-        self,
-        file: str,
-        notes: Notes,
-        containers: frozenset[str],
-        skipped: frozenset[str],
-        take: Take,
-        limits: XmlLimits,
-    ) -> None:
-        self.file, self.notes, self.take, self.limits = file, notes, take, limits
+        self, file: str, notes: Notes, containers: frozenset[str], skipped: frozenset[str], take: Take,
+        limits: XmlLimits, mixed: bool,
+    ) -> None:  # fmt: skip
+        self.file, self.notes, self.take, self.limits, self.mixed = file, notes, take, limits, mixed
         self.containers, self.skipped = containers, skipped
         self.parser = parser = expat.ParserCreate("utf-8")
         parser.buffer_text = True
@@ -174,6 +171,8 @@ class _Reading:
         self._stop("xml-doctype", name=name[:60])
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
+        if self.mixed:
+            self._keep_text()
         self.words.clear()
         self.own = 0
         if len(self.open) + len(self.stack) + self.aside >= self.limits.deepest:
@@ -207,14 +206,22 @@ class _Reading:
             self.inside = self.letters = 0
             self.stack.append(element)
 
+    def _keep_text(self) -> None:
+        """Text that stands beside children, as a child of the innermost element."""
+        if self.words and self.stack and not self.aside:
+            self.stack[-1].children.append(Element("", {}, self.parser.CurrentLineNumber, "".join(self.words)))
+            self.words.clear()
+
     def _end(self, _name: str) -> None:
         if self.aside:
             self.aside -= 1
         elif self.stack:
+            if self.mixed and self.stack[-1].children:
+                self._keep_text()
             element = self.stack.pop()
             if self.words:
                 if not element.children:
-                    element.text = "".join(self.words).strip()
+                    element.text = "".join(self.words) if self.mixed else "".join(self.words).strip()
                 self.words.clear()
             if not self.stack and not self.take(self.open[-1], element):
                 raise _Stopped
