@@ -1,10 +1,11 @@
 """Connectors, splices, rings and boxes as KBL: the part, its use with cavities and contact points."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from loombench.exchange.harness import BOX, CONNECTOR, OPEN_END, RING, SPLICE, Contact, Harness, Holder, Slot, Spot
+from loombench.exchange.crimps import Crimps, cavities_of
+from loombench.exchange.harness import BOX, CONNECTOR, OPEN_END, RING, SPLICE, Contact, End, Harness, Holder, Slot, Spot
 from loombench.exchange.kbl.sheet import AMPERE, Sheet
 from loombench.exchange.xmlout import Tag, each, optional, plain, tag
 
@@ -14,26 +15,15 @@ RELAY_SLOT = "Relay"
 
 @dataclass
 class Holders:
-    """Ids of what wires and fuses refer to: cavities, contact points by spot and by contact, slots and their cavities."""
+    """Ids of what wires and fuses refer to: cavities, contact points by contact, slots and their cavities."""
 
     sheet: Sheet
     harness: Harness
+    crimped: Crimps
     cavities: dict[Spot, str] = field(default_factory=dict)
-    points: dict[Spot, str] = field(default_factory=dict)
-    contacts: dict[str, str] = field(default_factory=dict)
+    points: dict[str, str] = field(default_factory=dict)
     slots: dict[tuple[str, str], str] = field(default_factory=dict)
     seats: dict[Spot, str] = field(default_factory=dict)
-    wired: dict[str, dict[str, None]] = field(default_factory=dict)
-    crimped: dict[str, list[Contact]] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        """Gather what wires end at and what is crimped, by holder."""
-        for wire in self.harness.wires:
-            for end in wire.ends:
-                if end.spot is not None:
-                    self.wired.setdefault(end.spot.holder, {})[end.spot.cavity] = None
-        for contact in self.harness.contacts:
-            self.crimped.setdefault(contact.holder, []).append(contact)
 
     def write(self) -> None:
         """All holders, in the harness's order."""
@@ -42,60 +32,42 @@ class Holders:
             for cavity in self._all_cavities(holder):
                 self.cavities[Spot(holder.id, cavity)] = self.sheet.names.new("cav")
         for holder in self.harness.holders:
-            points = self._contact_points(holder, self.crimped.get(holder.id, []), self.wired.get(holder.id, ()))
+            points = [self._point(holder, contact) for contact in self.crimped.of_holder[holder.id]]
             if holder.kind == BOX:
                 self._box(holder, points)
             else:
                 self._connector(holder, points, mated)
 
+    def point(self, end: End) -> str:
+        """The contact point of a wire's end, empty for an open one."""
+        return self.points.get(self.crimped.contact(end), "")
+
     def loose_end(self, name: str) -> str:
         """The contact point of a wire's end that goes nowhere."""
         holder = Holder(name, OPEN_END, cavities=("1",))
-        spot = Spot(name, "1")
-        self.cavities[spot] = self.sheet.names.new("cav")
-        self._connector(holder, self._contact_points(holder, [], ("1",)), {})
-        return self.points[spot]
+        self.cavities[Spot(name, "1")] = self.sheet.names.new("cav")
+        point = self._point(holder, Contact(name, name, ("1",)))
+        self._connector(holder, [point], {})
+        return point.attributes["id"]
 
     def _all_cavities(self, holder: Holder) -> tuple[str, ...]:
         """The cavities that wires can reach; of a slot only those that one does."""
         if holder.kind != BOX:
-            return holder.cavities or ("1",)
+            return cavities_of(holder)
         in_slots = {cavity for slot in holder.slots for cavity in slot.cavities}
-        wired = set(self.wired.get(holder.id, ()))
-        wired |= {cavity for one in self.crimped.get(holder.id, ()) for cavity in one.cavities}
+        wired = {cavity for contact in self.crimped.of_holder.get(holder.id, ()) for cavity in contact.cavities}
         return tuple(cavity for cavity in holder.cavities if cavity not in in_slots or cavity in wired)
 
-    def _contact_points(self, holder: Holder, contacts: list[Contact], wired: Iterable[str]) -> list[Tag]:
-        made: list[Tag] = []
-        covered: set[str] = set()
-        for contact in contacts:
-            known = [cavity for cavity in contact.cavities if Spot(holder.id, cavity) in self.cavities]
-            if not known:
-                continue
-            covered.update(known)
-            parts = self._terminals(contact)
-            made.append(self._point(holder, known, contact.id, parts))
-            self.contacts[contact.id] = made[-1].attributes["id"]
-            for cavity in known:
-                self.points.setdefault(Spot(holder.id, cavity), self.contacts[contact.id])
-        bridges = [group for group in holder.joined if holder.kind != BOX and len(group) > 1]
-        for cavity in wired:
-            if cavity in covered or Spot(holder.id, cavity) not in self.cavities:
-                continue
-            group = next((one for one in bridges if cavity in one), (cavity,))
-            group = (cavity, *(one for one in group if one != cavity))
-            covered.update(group)
-            ring = [self._ring(holder)] if holder.kind == RING else []
-            made.append(self._point(holder, group, f"{holder.id}-{cavity}", ring))
-            for one in group:
-                self.points.setdefault(Spot(holder.id, one), made[-1].attributes["id"])
+    def _point(self, holder: Holder, contact: Contact) -> Tag:
+        places = [self.cavities[Spot(holder.id, cavity)] for cavity in contact.cavities]
+        parts = self._terminals(contact)
+        if holder.kind == RING:
+            parts.insert(0, self._ring(holder))
+        inside = (tag("Id", contact.id), each("Associated_parts", parts) if parts else None,
+                  each("Contacted_cavity", places))  # fmt: skip
+        made = tag("Contact_points", *inside, id=self.sheet.names.new("cp"))
+        self.points[contact.id] = made.attributes["id"]
         return made
-
-    def _point(self, holder: Holder, cavities: Iterable[str], name: str, parts: list[str]) -> Tag:
-        places = [self.cavities[Spot(holder.id, cavity)] for cavity in cavities if Spot(holder.id, cavity) in
-                  self.cavities]  # fmt: skip
-        inside = (tag("Id", name), each("Associated_parts", parts) if parts else None, each("Contacted_cavity", places))
-        return tag("Contact_points", *inside, id=self.sheet.names.new("cp"))
 
     def _ring(self, holder: Holder) -> str:
         described = optional("Description", holder.description)

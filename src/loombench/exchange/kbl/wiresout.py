@@ -91,9 +91,8 @@ def _connection(sheet: Sheet, harness: Harness, wire: Wire, occurrence: str, hol
     ends = list(wire.ends) + [End(None)] * (2 - len(wire.ends))
     extremities = []
     for place, end in enumerate(ends):
-        point = holders.contacts.get(end.contact) or (holders.points.get(end.spot) if end.spot else None)
         position = tag("Position_on_wire", plain(round(place / last, 6)))
-        extremities.append(tag("Extremities", position, tag("Contact_point", point or holders.loose_end(
+        extremities.append(tag("Extremities", position, tag("Contact_point", holders.point(end) or holders.loose_end(
             f"{wire.id}-{place + 1}")), id=sheet.names.new("e")))  # fmt: skip
     volts = f"{harness.voltage_v:g}V" if harness.voltage_v is not None else ""
     made = tag(

@@ -5,6 +5,7 @@ with their bars, fuses and modules. What it has none for and still has a place i
 (`Installation_information`): places, studs, bodies, looms, a relay's pin names, the colour system.
 """
 
+from loombench.exchange.crimps import crimps
 from loombench.exchange.harness import Harness
 from loombench.exchange.kbl.holdersout import Holders
 from loombench.exchange.kbl.sheet import Sheet, part_fields, units
@@ -29,7 +30,7 @@ _USES = (
 def write_kbl(harness: Harness) -> str:
     """The text of the file; the same text for the same harness."""
     sheet = Sheet()
-    holders = Holders(sheet, harness)
+    holders = Holders(sheet, harness, crimps(harness))
     holders.write()
     holders.fit()
     write_wires(sheet, harness, holders)
