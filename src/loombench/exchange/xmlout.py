@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 from xml.sax.saxutils import escape, quoteattr
 
 NULL = "/NULL"
@@ -77,3 +78,8 @@ def _clean(text: str) -> str:
 def plain(number: float) -> str:
     """A number so that it reads back as the same one, whole ones without a point."""
     return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(float(number))
+
+
+def millimetres(length_m: float) -> str:
+    """Metres as millimetres, without the noise of a binary product."""
+    return plain(float(Decimal(repr(float(length_m))) * 1000))

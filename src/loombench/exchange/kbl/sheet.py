@@ -5,9 +5,8 @@ Child order is that of the schema. Ids are `kind` and a number; texts that are n
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from decimal import Decimal
 
-from loombench.exchange.xmlout import NULL, Names, Tag, plain, tag
+from loombench.exchange.xmlout import NULL, Names, Tag, millimetres, tag
 
 MAKER = NULL
 VERSION = "1"
@@ -80,11 +79,6 @@ def part_fields(number: str, description: str) -> Iterable[Tag]:
         tag("Abbreviation", NULL),
         tag("Description", description or NULL),
     )
-
-
-def millimetres(length_m: float) -> str:
-    """Metres as millimetres, without the noise of a binary product."""
-    return plain(float(Decimal(repr(float(length_m))) * 1000))
 
 
 def units() -> Iterable[Tag]:

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 
 from loombench.exchange.harness import ColourText, End, Harness, Wire
 from loombench.exchange.kbl.holdersout import Holders
-from loombench.exchange.kbl.sheet import MM, MM2, Sheet, millimetres, part_fields
-from loombench.exchange.xmlout import NULL, Tag, each, optional, plain, tag
+from loombench.exchange.kbl.sheet import MM, MM2, Sheet, part_fields
+from loombench.exchange.xmlout import NULL, Tag, each, millimetres, optional, plain, tag
 
 COLOUR_TYPES = ("base colour", "first identification", "second identification")
 SHIELD = "shield"
