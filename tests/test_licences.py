@@ -91,3 +91,14 @@ def test_planted_vendored_files_are_caught(tmp_path: Path) -> None:
         "src/face.ttf: looks like somebody else's and has no entry in THIRD_PARTY.toml",
         "src/vendor/other.js: looks like somebody else's and has no entry in THIRD_PARTY.toml",
     )
+
+
+def test_data_of_the_tests_may_ask_for_attribution_and_for_no_more(tmp_path: Path) -> None:
+    entries = ""
+    for path, licence in (("tests/a", "CC-BY-4.0"), ("tests/b", "CC-BY-SA-4.0"), ("src/c", "CC-BY-4.0")):
+        (tmp_path / path).parent.mkdir(exist_ok=True)
+        (tmp_path / path).write_text("x", encoding="utf-8")
+        entries += f'[[vendored]]\npath = "{path}"\nname = "n"\nversion = "1"\nlicence = "{licence}"\n'
+        entries += f'text = "{path}"\nsource = "s"\n'
+    (tmp_path / "THIRD_PARTY.toml").write_text(entries, encoding="utf-8")
+    assert bad_vendored(tmp_path) == ("tests/b: has the licence CC-BY-SA-4.0", "src/c: has the licence CC-BY-4.0")

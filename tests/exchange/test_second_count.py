@@ -1,0 +1,54 @@
+"""The samples counted a second time, apart from the program, and held against figures written by hand."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.exchange.secondcount import Count, Net, kbl, vec, wirelist
+
+SAMPLES = Path(__file__).parent / "samples"
+NAMES = ("connections", "connectors", "splices", "rings", "carriers", "fuses", "segments", "nets", "largest_net")
+
+
+def counted(name: str) -> Count:
+    """The second count of a sample."""
+    return {"kbl": kbl, "csv": wirelist}.get(name.rpartition(".")[2], vec)(SAMPLES / name)
+
+
+def nets(*texts: str) -> frozenset[Net]:
+    """Nets as texts of pins."""
+    return frozenset(frozenset(text.split()) for text in texts)
+
+
+HAND = {
+    "mini.kbl": ((4, 4, 1, 2, 1, 1, 1, 3, 3), nets("BAT+ FH1:A1", "FH1:A2 S1 E12-A:1", "E12-A:2 G5")),
+    "mini.vec": ((2, 3, 1, 1, 0, 0, 0, 2, 2), nets("S1 E12-A:1", "E12-A:2 G5")),
+    "mini_fuse.vec": ((0, 0, 0, 0, 1, 1, 0, 0, 0), nets()),
+    "mini_wirelist.csv": (
+        (6, 7, 1, 2, 0, 0, 0, 5, 3),
+        nets("BAT+ FH1:1", "FH1:2 S1 E12-A:1", "E12-A:2 G5", "C7:12 C31:3", "C7:13 C31:4"),
+    ),
+    "ARENA-VWS4LS-DEMO.vec": ((3, 2, 0, 0, 0, 0, 0, 3, 2), nets("A1:1 A2:1", "A1:2 A2:2", "A1:3 A2:3")),
+    "VEC-Change-Example-I.xml": ((2, 3, 0, 0, 0, 0, 0, 2, 2), nets("XA.F2.1_1:2 XA.44.1:1", "YW001:1 XA.F2.1_1:1")),
+    "VEC-Change-Example-II.xml": ((2, 3, 0, 0, 0, 0, 0, 2, 2), nets("XA.F2.1_1:2 XA.44.1:1", "YW001:1 XA.F2.1_1:1")),
+}
+"""Counted by hand from the files, in the order of `NAMES`."""
+
+
+@pytest.mark.parametrize("name", HAND)
+def test_a_sample(name: str) -> None:
+    figures, netlist = HAND[name]
+    second = counted(name)
+    assert dict(zip(NAMES, figures, strict=True)) == {one: getattr(second, one) for one in NAMES}
+    assert second.netlist == netlist
+
+
+def test_two_formats_of_one_circuit_have_the_same_nets_where_they_overlap() -> None:
+    """What the second file has not, is left out: the fuse holder and the wires to it."""
+    pins = {pin for net in counted("mini.vec").netlist for pin in net}
+    assert {net & pins for net in counted("mini.kbl").netlist} - {frozenset()} == counted("mini.vec").netlist
+
+
+def test_options_of_the_wire_list() -> None:
+    assert wirelist(SAMPLES / "mini_wirelist.csv", ()).connections == 4
+    assert wirelist(SAMPLES / "mini_wirelist.csv", ("OPT-A",)).connections == 6
