@@ -1,6 +1,7 @@
 """Carriers, fuses and relays of a vehicle as boxes with slots, and what is fitted in them."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 from loombench.exchange.harness import BOX, Fitted, Holder, Slot, Spot
 from loombench.vehicle.model import Part, Vehicle
@@ -9,6 +10,12 @@ from loombench.vehicle.points import Point
 FUSE, RELAY = "fuse", "relay"
 _FUSES = ("fuse", "fuselink", "breaker")
 _Link = tuple[Point, Point]
+_SIGNS: Mapping[str, str] = MappingProxyType({"+": "plus", "-": "minus"})
+
+
+def printed(pin: str) -> str:
+    """A pin as files can have it: a dash alone means "nothing said" in them, and spreadsheets compute with signs."""
+    return _SIGNS.get(pin, pin)
 
 
 def boxed(part: Part) -> bool:
@@ -18,10 +25,11 @@ def boxed(part: Part) -> bool:
 
 def loose_box(part: Part) -> tuple[Holder, Fitted]:
     """A box with one slot for a fuse or relay by itself, and the fuse or relay."""
-    slot = Slot(part.id, part.pins, fitted_kind(part), part.span)
-    box = Holder(part.id, BOX, cavities=part.pins, slots=(slot,), place=part.place, description=part.label,
+    cavities = tuple(printed(pin) for pin in part.pins)
+    slot = Slot(part.id, cavities, fitted_kind(part), part.span)
+    box = Holder(part.id, BOX, cavities=cavities, slots=(slot,), place=part.place, description=part.label,
                  span=part.span)  # fmt: skip
-    return box, _fitted(part, tuple(Spot(part.id, pin) for pin in part.pins))
+    return box, _fitted(part, tuple(Spot(part.id, cavity) for cavity in cavities))
 
 
 def box_of(vehicle: Vehicle, carrier: Part) -> tuple[Holder, tuple[Fitted, ...], tuple[_Link, ...]]:
@@ -34,7 +42,7 @@ def box_of(vehicle: Vehicle, carrier: Part) -> tuple[Holder, tuple[Fitted, ...],
         within = all(point.part == carrier.id or point.part in names for point in (one, two))
         (inside if within else outside).append((one, two))
     slots = tuple(Slot(part.id, _cavities(part), fitted_kind(part), part.span) for part in held)
-    cavities = (*carrier.pins, *(cavity for slot in slots for cavity in slot.cavities))
+    cavities = (*map(printed, carrier.pins), *(cavity for slot in slots for cavity in slot.cavities))
     groups = _groups((_cavity(carrier, one), _cavity(carrier, two)) for one, two in inside)
     box = Holder(carrier.id, BOX, cavities=cavities, joined=groups, slots=slots, place=carrier.place,
                  description=carrier.label, span=carrier.span)  # fmt: skip
@@ -48,11 +56,11 @@ def fitted_kind(part: Part) -> str:
 
 
 def _cavities(part: Part) -> tuple[str, ...]:
-    return tuple(f"{part.id}.{pin}" for pin in part.pins)
+    return tuple(f"{part.id}.{printed(pin)}" for pin in part.pins)
 
 
 def _cavity(carrier: Part, point: Point) -> str:
-    return point.pin if point.part == carrier.id else f"{point.part}.{point.pin}"
+    return printed(point.pin) if point.part == carrier.id else f"{point.part}.{printed(point.pin)}"
 
 
 def _fitted(part: Part, spots: tuple[Spot, ...]) -> Fitted:

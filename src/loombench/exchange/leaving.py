@@ -6,6 +6,7 @@ and its part alone:
     E7.1              E7       1     a device's plug; A2.X3/7 is cavity 7 of the plug A2-X3
     X12.3@chassis     X12@chassis 3  each half of a connector is a holder, and the two are mated
     F12.out in B1     B1       F12.out   what sits in a carrier is a slot of it
+    G1.-              G1       minus     for files take a dash alone for "nothing said"
     F12.out alone     F12      out   a fuse or relay by itself: a box with one slot
     W1/a              W1/a     1     a ring, its stud and body said
     SP7, C4.shield    the same 1     a splice; a shield is one as well
@@ -17,7 +18,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from loombench.exchange.boxes import box_of, boxed, loose_box
+from loombench.exchange.boxes import box_of, boxed, loose_box, printed
 from loombench.exchange.colourtext import colour_text, system_for
 from loombench.exchange.harness import (
     CONNECTOR,
@@ -57,7 +58,7 @@ class Spots:
         if kind in ("splice", "stud", "body", "strap", "cable") or part is None:
             return Spot(str(Point(point.part, point.pin, ring=kind == "stud" and bool(point.pin))), ONLY)
         if part.holder in self.vehicle.parts:
-            return Spot(part.holder, f"{part.id}.{point.pin}")
+            return Spot(part.holder, f"{part.id}.{printed(point.pin)}")
         plug, cavity = plug_and_cavity(part, point.pin)
         return Spot(f"{part.id}-{plug}" if plug else part.id, cavity)
 
@@ -65,7 +66,7 @@ class Spots:
 def plug_and_cavity(part: model.Part, pin: str) -> tuple[str, str]:
     """The plug that a pin is in, empty where the part has but one, and what is printed beside the pin there."""
     plug, stroke, cavity = pin.partition("/")
-    return (plug, cavity) if stroke and plug in part.plugs else ("", pin)
+    return (plug, printed(cavity)) if stroke and plug in part.plugs else ("", printed(pin))
 
 
 def leave(vehicle: model.Vehicle) -> Harness:

@@ -14,7 +14,7 @@ HOLDERS = {
     "SP1": SPLICE,
 }  # fmt: skip
 WIRES = {
-    "G1.+~F1.in": ("G1.+", "F1.in", 25.0, 0.6, ("RD",)),
+    "G1.+~F1.in": ("G1.plus", "F1.in", 25.0, 0.6, ("RD",)),
     "F1.out~B1.in": ("F1.out", "B1.in", 16.0, 1.8, ("RD",)),
     "K4.87~X12.1": ("B1.K4.87", "X12@chassis.1", 2.5, 2.4, ("RD", "WH")),
     "K4.85~S4.1": ("B1.K4.85", "S4.1", None, None, ("BN",)),

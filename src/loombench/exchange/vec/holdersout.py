@@ -82,10 +82,13 @@ class Holders:
             if not known or mating.a not in self.slots or mating.b not in self.slots:
                 continue
             names = self.pages.names
-            cavities = [tag("CavityCoupling", tag("FirstCavity", self.cavities[a]),
-                            tag("SecondCavity", self.cavities[b]), id=names.new("cc")) for a, b in known]  # fmt: skip
-            slots = tag("SlotCoupling", tag("FirstSlot", self.slots[mating.a]), tag("SecondSlot", self.slots[mating.b]),
-                        *cavities, id=names.new("sc"))  # fmt: skip
+            cavities = [
+                tag("CavityCoupling", tag("Identification", a.cavity), tag("FirstCavity", self.cavities[a]),
+                    tag("SecondCavity", self.cavities[b]), id=names.new("cc"))
+                for a, b in known
+            ]  # fmt: skip
+            first, second = tag("FirstSlot", self.slots[mating.a]), tag("SecondSlot", self.slots[mating.b])
+            slots = tag("SlotCoupling", tag("Identification", "1"), first, second, *cavities, id=names.new("sc"))
             inside = (tag("Identification", f"{mating.a} {mating.b}"), slots)
             self.couplings.append(tag("CouplingPoint", *inside, id=names.new("cpl")))
 
@@ -207,7 +210,7 @@ class Holders:
     def _pin_use(self, spot: Spot | None, pin: str) -> Tag:
         names = self.pages.names
         specification = self.pages.once("PluggableTerminalSpecification", _PLUGGED, "")
-        terminal = tag("TerminalRole", tag("TerminalSpecification", specification),
+        terminal = tag("TerminalRole", tag("Identification", "1"), tag("TerminalSpecification", specification),
                        xsi_type="vec:PluggableTerminalRole", id=names.new("tr"))  # fmt: skip
         if spot is not None:
             self.pins[spot] = terminal.attributes["id"]

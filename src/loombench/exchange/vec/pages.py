@@ -71,8 +71,7 @@ class Pages:
         if key not in self.known:
             text = options[0] if len(options) == 1 else "/".join(f"({option})" for option in options)
             name = self.names.new("vc")
-            inside = (tag("Identification", name), tag("LogisticControlString", text))
-            self.configurations.append(tag("VariantConfiguration", *inside, id=name))
+            self.configurations.append(tag("VariantConfiguration", tag("LogisticControlString", text), id=name))
             self.known[key] = name
         return tag("ConfigInfo", self.known[key])
 
