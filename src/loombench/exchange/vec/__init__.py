@@ -1,1 +1,1 @@
-"""VEC (VDA 4968) in: harness and circuit data of versions 1.1.3 to 2.2 as an `exchange.harness.Harness`."""
+"""VEC (VDA 4968), read (versions 1.1.3 to 2.2) and written (1.1.3)."""

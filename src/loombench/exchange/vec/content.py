@@ -1,0 +1,148 @@
+"""The objects of a VEC file, found by id, and the ways between them, each checked for the kind it leads to.
+
+In the file every reference is untyped text, so that one to the wrong kind of object, or to none, passes the schema. A
+reference is followed by naming the kinds that make sense; any other is a problem with its line, and counts as not
+given.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from loombench.base.problems import Level, Span
+from loombench.exchange.report import Notes
+from loombench.exchange.texts import Texts
+from loombench.exchange.xmlin import Element
+
+_POLES = frozenset({"-", "--"})
+
+
+@dataclass(slots=True, eq=False)
+class Thing:
+    """An object of the file: `kind` is its `xsi:type`, or else the element's name; one is not equal to another.
+
+    Children that are mere text are kept in `texts` by name, all others in `children` in the file's order.
+    """
+
+    tag: str
+    kind: str
+    id: str
+    line: int
+    parent: "Thing | None" = None
+    texts: dict[str, list[str]] = field(default_factory=dict)
+    children: list["Thing"] = field(default_factory=list)
+
+    def say(self, tag: str) -> str:
+        """The text of the first child of that name, or an empty text."""
+        found = self.texts.get(tag)
+        return found[0] if found else ""
+
+    def all(self, tag: str) -> "list[Thing]":
+        """All children of that name, in order."""
+        return [child for child in self.children if child.tag == tag]
+
+    def first(self, tag: str) -> "Thing | None":
+        """The first child of that name."""
+        return next((child for child in self.children if child.tag == tag), None)
+
+    def refs(self, tag: str) -> list[str]:
+        """The ids listed by the children of that name, in order."""
+        found = self.texts.get(tag)
+        return [word for text in found for word in text.split()] if found else []
+
+    def truth(self, tag: str) -> bool:
+        """Whether a boolean says yes."""
+        return self.say(tag).strip().lower() in ("true", "1")
+
+
+Kinds = Callable[[str], bool]
+"""Whether a kind of object makes sense where a reference stands."""
+
+
+def of(*kinds: str) -> Kinds:
+    """Exactly these kinds."""
+    return frozenset(kinds).__contains__
+
+
+def ending(*endings: str) -> Kinds:
+    """All kinds with such an ending: `TerminalRole` for `SpliceTerminalRole` and its like."""
+    return lambda kind: kind.endswith(endings)
+
+
+@dataclass
+class Content:
+    """All objects of a file; filled while it is read (`vec.source`), then only asked.
+
+    `specifications` are in the file's order; a specification's `parent` is its `DocumentVersion`.
+    """
+
+    file: str
+    notes: Notes
+    version: str = ""
+    ids: dict[str, Thing] = field(default_factory=dict)
+    specifications: list[Thing] = field(default_factory=list)
+    reported: set[tuple[str, str]] = field(default_factory=set)
+
+    def add(self, element: Element, parent: Thing | None) -> Thing:
+        """An element and all in it as objects, known by their ids from now on."""
+        thing = Thing(element.tag, element.type or element.tag, element.id, element.line, parent)
+        if thing.id:
+            if thing.id in self.ids:
+                self.notes.add("vec-id-twice", Level.WARNING, self.span(thing), id=thing.id[:80])
+            else:
+                self.ids[thing.id] = thing
+        for child in element.children:
+            if child.children or child.attributes:
+                thing.children.append(self.add(child, thing))
+            else:
+                thing.texts.setdefault(child.tag, []).append(child.text)
+        return thing
+
+    def name(self, thing: Thing, tag: str) -> str:
+        """A short text of an object, as `exchange.texts` cleans it."""
+        return Texts(self.file, self.notes).name(thing.say(tag), thing.line)
+
+    def label(self, thing: Thing, tag: str) -> str:
+        """What is printed at a pin or cavity: a short text, for which a stroke is the minus pole and not "nothing"."""
+        text = thing.say(tag).strip()
+        return text if text in _POLES else self.name(thing, tag)
+
+    def span(self, thing: Thing) -> Span:
+        """Where it stands."""
+        return Span(self.file, thing.line)
+
+    def all_of(self, kinds: Kinds) -> Iterator[Thing]:
+        """The specifications of some kinds, in order."""
+        return (one for one in self.specifications if kinds(one.kind))
+
+    def follow(self, thing: Thing, tag: str, kinds: Kinds) -> Thing | None:
+        """What the first reference of that name leads to; None where there is none, or it leads nowhere sensible."""
+        return next(iter(self.follow_all(thing, tag, kinds)), None)
+
+    def follow_all(self, thing: Thing, tag: str, kinds: Kinds) -> list[Thing]:
+        """What the references of that name lead to, without those that lead nowhere sensible."""
+        found: list[Thing] = []
+        for ref in thing.refs(tag):
+            target = self.ids.get(ref)
+            if target is not None and kinds(target.kind):
+                found.append(target)
+            elif (thing.id or str(thing.line), ref) not in self.reported:
+                self.reported.add((thing.id or str(thing.line), ref))
+                self._report(thing, tag, ref, target)
+        return found
+
+    def _report(self, thing: Thing, tag: str, ref: str, target: Thing | None) -> None:
+        where, name = self.span(thing), f"{thing.kind}/{tag}"
+        if target is None:
+            self.notes.add("vec-reference-missing", Level.WARNING, where, field=name, id=ref[:80])
+        else:
+            self.notes.add(
+                "vec-reference-kind", Level.WARNING, where, self.span(target), field=name, id=ref[:80], kind=target.kind
+            )  # fmt: skip
+
+
+def owner(thing: Thing, tag: str) -> Thing | None:
+    """The nearest object around it (or itself) with that element name."""
+    at: Thing | None = thing
+    while at is not None and at.tag != tag:
+        at = at.parent
+    return at
