@@ -23,17 +23,21 @@ _CONFIGURATION = of("VariantConfiguration")
 
 @dataclass
 class Conditions:
-    """The conditions of a file: `modules` by the identity of an occurrence, `constraints` by an object's id."""
+    """The conditions of a file: `modules` by the identity of an occurrence, `constraints` by an object's id.
+
+    `any` is false where the file has none, so that nobody need look.
+    """
 
     content: Content
     options: list[Option] = field(default_factory=list)
     modules: dict[str, Alternatives] = field(default_factory=dict)
     constraints: dict[str, Alternatives] = field(default_factory=dict)
+    any: bool = True
 
     def of(self, thing: Thing) -> Alternatives:
         """When an object is there, by what is said of it and of everything around it."""
         found = ALWAYS
-        at: Thing | None = thing
+        at: Thing | None = thing if self.any else None
         while at is not None and at.tag != "Specification":
             found = both(found, self._own(at))
             at = at.parent
@@ -125,6 +129,7 @@ def read_conditions(content: Content, part_number: Mapping[str, str], wires: Ite
                 worded(content, occurrence, "Description", "Identification"),
             )
             codes.setdefault(code, Option(code, words, written(condition)))
+    found.any = bool(found.modules or any(content.all_of(of("VariantConfigurationSpecification"))))
     found.options = [replace(one, words="") if one.words == one.code else one for one in codes.values() if one.code]
     return found
 

@@ -5,7 +5,7 @@ reference is followed by naming the kinds that make sense; any other is a proble
 given.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from loombench.base.problems import Level, Span
@@ -13,6 +13,7 @@ from loombench.exchange.report import Notes
 from loombench.exchange.texts import Texts
 from loombench.exchange.xmlin import Element
 
+SEVERAL = "\0"
 _POLES = frozenset({"-", "--"})
 
 
@@ -20,7 +21,9 @@ _POLES = frozenset({"-", "--"})
 class Thing:
     """An object of the file: `kind` is its `xsi:type`, or else the element's name; one is not equal to another.
 
-    Children that are mere text are kept in `texts` by name, all others in `children` in the file's order.
+    Children that are mere text are kept in `texts` by name, all others in `children` in the file's order. Of several
+    texts of one name the character `SEVERAL`, which no XML can hold, stands between them; so most are one short text,
+    which the collector of cycles need not look at.
     """
 
     tag: str
@@ -28,13 +31,13 @@ class Thing:
     id: str
     line: int
     parent: "Thing | None" = None
-    texts: dict[str, list[str]] = field(default_factory=dict)
-    children: list["Thing"] = field(default_factory=list)
+    texts: dict[str, str] = field(default_factory=dict)
+    children: Sequence["Thing"] = ()
 
     def say(self, tag: str) -> str:
         """The text of the first child of that name, or an empty text."""
-        found = self.texts.get(tag)
-        return found[0] if found else ""
+        found = self.texts.get(tag, "")
+        return found.partition(SEVERAL)[0] if SEVERAL in found else found
 
     def all(self, tag: str) -> "list[Thing]":
         """All children of that name, in order."""
@@ -46,8 +49,13 @@ class Thing:
 
     def refs(self, tag: str) -> list[str]:
         """The ids listed by the children of that name, in order."""
-        found = self.texts.get(tag)
-        return [word for text in found for word in text.split()] if found else []
+        found = self.texts.get(tag, "")
+        return found.replace(SEVERAL, " ").split()
+
+    def put(self, tag: str, text: str) -> None:
+        """Add a child that is mere text."""
+        said = self.texts.get(tag)
+        self.texts[tag] = text if said is None else f"{said}{SEVERAL}{text}"
 
     def truth(self, tag: str) -> bool:
         """Whether a boolean says yes."""
@@ -81,25 +89,36 @@ class Content:
     ids: dict[str, Thing] = field(default_factory=dict)
     specifications: list[Thing] = field(default_factory=list)
     reported: set[tuple[str, str]] = field(default_factory=set)
+    cleaner: Texts = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Make what cleans the texts."""
+        self.cleaner = Texts(self.file, self.notes)
 
     def add(self, element: Element, parent: Thing | None) -> Thing:
         """An element and all in it as objects, known by their ids from now on."""
-        thing = Thing(element.tag, element.type or element.tag, element.id, element.line, parent)
+        tag = element.tag
+        attributes = element.attributes
+        kind = element.type if "type" in attributes else ""
+        thing = Thing(tag, kind or tag, attributes.get("id", ""), element.line, parent)
         if thing.id:
             if thing.id in self.ids:
                 self.notes.add("vec-id-twice", Level.WARNING, self.span(thing), id=thing.id[:80])
             else:
                 self.ids[thing.id] = thing
+        children: list[Thing] = []
         for child in element.children:
             if child.children or child.attributes:
-                thing.children.append(self.add(child, thing))
+                children.append(self.add(child, thing))
             else:
-                thing.texts.setdefault(child.tag, []).append(child.text)
+                thing.put(child.tag, child.text)
+        if children:
+            thing.children = children
         return thing
 
     def name(self, thing: Thing, tag: str) -> str:
         """A short text of an object, as `exchange.texts` cleans it."""
-        return Texts(self.file, self.notes).name(thing.say(tag), thing.line)
+        return self.cleaner.name(thing.say(tag), thing.line)
 
     def label(self, thing: Thing, tag: str) -> str:
         """What is printed at a pin or cavity: a short text, for which a stroke is the minus pole and not "nothing"."""

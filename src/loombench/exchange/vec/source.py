@@ -62,9 +62,11 @@ class _Filling:
 
 def _put(content: Content, into: Thing, element: Element) -> None:
     if element.children or element.attributes:
+        if not isinstance(into.children, list):
+            into.children = []
         into.children.append(content.add(element, into))
     else:
-        into.texts.setdefault(element.tag, []).append(element.text)
+        into.put(element.tag, element.text)
 
 
 def _check_version(content: Content, line: int) -> None:

@@ -6,7 +6,6 @@ import re
 from loombench.base.problems import Level
 from loombench.exchange.colours import system_named
 from loombench.exchange.harness import ColourText
-from loombench.exchange.texts import Texts
 from loombench.exchange.vec.content import Content, Thing, ending
 from loombench.facts.conductor import awg_area_mm2
 
@@ -104,8 +103,7 @@ def _unit_name(unit: Thing | None) -> str:
 
 def worded(content: Content, thing: Thing, *tags: str) -> str:
     """The first of some texts that says anything; of several languages English, else German, else the first."""
-    texts = Texts(content.file, content.notes)
-    return next((found for tag in tags if (found := texts.words(_worded(thing, tag), thing.line))), "")
+    return next((found for tag in tags if (found := content.cleaner.words(_worded(thing, tag), thing.line))), "")
 
 
 def _worded(thing: Thing, tag: str) -> str:

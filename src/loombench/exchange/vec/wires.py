@@ -79,11 +79,11 @@ def _of_role(wiring: Wiring, occurrence: Thing, role: Thing, taken: set[str]) ->
         contacted = any(end.id in wiring.contacting.ends for end in ends)
         if reference.truth("Unconnected") or not ends or not (conductor.conducts or contacted):
             continue
-        number = content.name(reference, "Identification") or name
+        number = content.name(reference, "Identification") if "Identification" in reference.texts else name
         signal, clamp = _signal(content, reference)
         run = wiring.runs.get(reference.id) or sheath or _routed_connection(wiring, reference)
         made = Wire(
-            number, (), number=number, colour=conductor.colour, area_mm2=conductor.area_mm2,
+            number or name, (), number=number, colour=conductor.colour, area_mm2=conductor.area_mm2,
             size_text=conductor.size_text, length_m=_length_m(content, reference, run), type=conductor.type,
             part_number=part_number, cable=name if conductor.inner or len(references) > 1 else "", core=conductor.core,
             twist=wiring.twists.get(reference.id) or (f"{name}.{conductor.twisted}" if conductor.twisted else ""),
@@ -100,12 +100,12 @@ def _each_way(
     where = [_places_of(wiring, end) for end in _in_order(ends)]
     content = wiring.places.content
     if sum(1 for ways in where if ways != [None]) < 2:
-        content.notes.add("vec-open-end", Level.NOTE, content.span(reference), wire=made.number)
+        content.notes.add("vec-open-end", Level.NOTE, content.span(reference), wire=made.number or made.id)
     wanted = made.id if made.id not in taken else f"{name}.{made.id}"
     for number, way in enumerate(product(*where)):
         if number == _MOST_WAYS:
             content.notes.add(
-                "vec-many-ways", Level.WARNING, content.span(reference), wire=made.number, ways=_MOST_WAYS
+                "vec-many-ways", Level.WARNING, content.span(reference), wire=made.number or made.id, ways=_MOST_WAYS
             )
             return
         condition = wiring.places.conditions.of(reference)
