@@ -30,6 +30,7 @@ from loombench.text.tokens import tokens
 from loombench.vehicle.change import apply
 from loombench.vehicle.model import Vehicle
 from tests.evidence.examples import evidence_problems
+from tests.exchange.assembly.examples import whole_import_problems
 from tests.exchange.examples import import_problems
 from tests.paper.examples import paper_problems
 from tests.problems.pages import MAIN, RECORD, Example, Page
@@ -185,6 +186,11 @@ def _import(example: Example, _limits: Limits) -> Sequence[Problem]:
     return import_problems(example.files, example.ask)
 
 
+def _whole_import(example: Example, _limits: Limits) -> Sequence[Problem]:
+    """Imports the files together as a user would; see `tests.exchange.assembly.examples`."""
+    return whole_import_problems(example.files, example.ask)
+
+
 def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
     """Begins a practice case with what is hidden given, and after a semicolon the complaint. After one more, what is
     found not to be as drawn, or what is typed, or a line added to the circuit before the case is taken up again."""
@@ -219,4 +225,5 @@ RUNNERS: Mapping[str, Runner] = {
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
     "evidence": _evidence, "record": _record, "paper": _paper, "import": _import,
+    "whole-import": _whole_import,
 }  # fmt: skip

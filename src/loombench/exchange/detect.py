@@ -1,10 +1,10 @@
 """The format of a file by what is in it; its name counts only where the content can be several."""
 
-import io
 import re
 import zipfile
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import BinaryIO
 
 KBL, VEC, WIRELIST, PICTURE, XML, EMPTY = "kbl", "vec", "wirelist", "picture", "xml", "empty"
 _LOOKED_AT = 1 << 20
@@ -23,12 +23,23 @@ class Detected:
     root: str = ""
 
 
-def detect(data: bytes) -> Detected:
-    """What a file's bytes are. Never raises and unpacks nothing: of an archive only the names are looked at."""
+def detect(stream: BinaryIO) -> Detected:
+    """What a file is; it is left at its beginning.
+
+    Its first megabyte is looked at. Nothing is unpacked: of an archive only the names are.
+    """
+    stream.seek(0)
+    data = stream.read(_LOOKED_AT)
+    found = _detect(data, stream)
+    stream.seek(0)
+    return found
+
+
+def _detect(data: bytes, stream: BinaryIO) -> Detected:
     if not data.strip(b"\0 \t\r\n"):
         return Detected(EMPTY)
     if data[:4] == b"PK\x03\x04":
-        return Detected(_archive(data))
+        return Detected(_archive(stream))
     for mark, meant in _PACKED:
         if data.startswith(mark):
             return Detected(meant)
@@ -36,7 +47,7 @@ def detect(data: bytes) -> Detected:
         return Detected(VEC)
     if data.startswith(_NOT_TEXT):
         return Detected(PICTURE)
-    text = _text(data[:_LOOKED_AT]).lstrip("\ufeff \t\r\n")
+    text = _text(data).lstrip("\ufeff \t\r\n")
     if not text.startswith("<"):
         return Detected(WIRELIST)
     found = _ROOT.search(_ASIDE.sub("", text))
@@ -44,9 +55,9 @@ def detect(data: bytes) -> Detected:
     return Detected(_ROOTS.get(root, XML), root)
 
 
-def _archive(data: bytes) -> str:
+def _archive(stream: BinaryIO) -> str:
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        with zipfile.ZipFile(stream) as archive:
             names = {name.lower() for name in archive.namelist()[:10_000]}
     except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError):
         return WIRELIST

@@ -70,11 +70,14 @@ def count(harness: Harness) -> Counts:
 
 
 def _net_of_each_pin(harness: Harness) -> dict[Spot, object]:
-    """What stands for the net of each pin that hangs on a wire; the cavities of a splice are one pin."""
-    splices = {holder.id for holder in harness.holders if holder.kind == SPLICE}
+    """What stands for the net of each pin that hangs on a wire.
+
+    The cavities of a splice, and of a ring, are one pin; an open end is a pin of its own.
+    """
+    single = {holder.id for holder in harness.holders if holder.kind in (SPLICE, RING)}
 
     def pin(spot: Spot) -> Spot:
-        return Spot(spot.holder, "") if spot.holder in splices else spot
+        return Spot(spot.holder, "") if spot.holder in single else spot
 
     nodes, pins = Nodes(), dict[Spot, None]()
     for contact in harness.contacts:
@@ -87,7 +90,10 @@ def _net_of_each_pin(harness: Harness) -> dict[Spot, object]:
             nodes.join(Spot(mating.a, cavity), Spot(mating.b, opposite))
     wired: list[object] = []
     for wire in harness.wires:
-        ends = [pin(end.spot) for end in wire.ends if end.spot is not None]
+        ends = [
+            pin(end.spot) if end.spot is not None else Spot(f"open end {number} of {wire.id}", "")
+            for number, end in enumerate(wire.ends)
+        ]
         pins.update(dict.fromkeys(ends))
         for end in ends:
             nodes.join(wire.id, end)

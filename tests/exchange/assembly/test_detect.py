@@ -43,4 +43,6 @@ def packed(*names: str) -> bytes:
     ids=range(18),
 )
 def test_format(data: bytes, meant: Detected) -> None:
-    assert detect(data) == meant
+    stream = io.BytesIO(data)
+    assert detect(stream) == meant
+    assert stream.tell() == 0

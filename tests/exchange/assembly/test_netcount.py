@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loombench.exchange.harness import CONNECTOR, OPEN_END, SPLICE, Contact, Harness, Holder, Mating
+from loombench.exchange.harness import CONNECTOR, OPEN_END, RING, SPLICE, Contact, Harness, Holder, Mating
 from loombench.exchange.netcount import Counts, Nodes, count
 from tests.exchange.assembly.harnesses import lamp_branch, wire
 
@@ -28,8 +29,9 @@ def test_a_bridge_terminal_joins_its_cavities_and_an_unused_contact_is_no_net() 
     assert (count(bridged).nets, count(bridged).largest_net) == (1, 4)
 
 
-def test_a_splice_of_several_cavities_is_one_pin() -> None:
-    holders = (Holder("S1", SPLICE, cavities=("1", "2")),)
+@pytest.mark.parametrize("kind", [SPLICE, RING])
+def test_a_splice_or_ring_of_several_cavities_is_one_pin(kind: str) -> None:
+    holders = (Holder("S1", kind, cavities=("1", "2")),)
     both = Harness(holders=holders, wires=(wire("1", "S1.1", "X2.1"), wire("2", "S1.2", "X3.1")))
     assert (count(both).nets, count(both).largest_net) == (1, 3)
 
@@ -38,6 +40,7 @@ def test_matings_join_and_open_ends_do_not() -> None:
     wires = (wire("1", "A.1", "X1.1"), wire("2", "X2.1", "B.1"), wire("3", "C.1", ""))
     harness = Harness(holders=(Holder("O", OPEN_END),), wires=wires)
     assert (count(harness).nets, count(harness).connectors) == (3, 1)
+    assert count(harness).largest_net == 2
     mated = replace(harness, matings=(Mating("X1", "X2", (("1", "1"),)),))
     assert (count(mated).nets, count(mated).largest_net) == (2, 4)
 

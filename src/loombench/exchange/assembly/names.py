@@ -9,7 +9,8 @@ from loombench.vehicle.kinds import KINDS
 LONGEST = 48
 RESERVED = frozenset(KINDS) | {
     "loombench", "vehicle", "colours", "place", "loom", "include", "option", "if", "not", "change", "class", "at",
-    "via", "in", "on", "from", "into", "to", "and", "or", "then", "engine", "bar", "cam", "process", "coil", "contact", "as",
+    "via", "in", "on", "from", "into", "to", "and", "or", "then", "engine", "bar", "cam", "process", "coil", "contact",
+    "as",
 }  # fmt: skip
 _ODD_IN_NAME = re.compile(r"[^\w+-]+")
 _ODD_IN_PIN = re.compile(r"[^\w+/]+")

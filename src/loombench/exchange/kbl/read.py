@@ -8,6 +8,7 @@ refused and has to be brought up by the program it comes from.
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from pathlib import PurePath
 from types import MappingProxyType
 from typing import BinaryIO
 
@@ -104,7 +105,7 @@ class _Taking:
 
 
 def _harness(raw: Raw, colours: str) -> Harness:
-    loom = raw.name or raw.file
+    loom = raw.name or PurePath(raw.file).stem
     modules = read_modules(raw)
     places = read_places(raw)
     contacts = read_contacts(raw, places, modules)
