@@ -31,10 +31,12 @@ def _part(raw: Raw, element: Element, tag: str = "Part") -> str:
 
 def _stands_in(raw: Raw, element: Element, key: str) -> None:
     """A specified occurrence says which dummies of its assembly it is the real one of."""
-    related = element.refs("Related_occurrence")
-    for dummy in related[:_MOST_RELATED]:
-        raw.stand_ins[dummy] = "" if dummy in raw.stand_ins else key
-    raw.related.update(element.refs("Related_assembly") if related or element.first("Related_assembly") else ())
+    for child in element.children:
+        if child.tag == "Related_occurrence":
+            for dummy in child.text.split()[:_MOST_RELATED]:
+                raw.stand_ins[dummy] = "" if dummy in raw.stand_ins else key
+        elif child.tag == "Related_assembly":
+            raw.related.update(child.text.split())
 
 
 def _cavity(raw: Raw, element: Element) -> CavityUse:
