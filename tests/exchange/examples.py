@@ -18,6 +18,8 @@ from loombench.exchange.tables.model import TABLE_LIMITS
 from loombench.exchange.tables.read import read_tables
 from loombench.exchange.variants import chosen
 from loombench.exchange.vec.read import read_vec
+from loombench.exchange.wirelist.layout import AUTOMATIC
+from loombench.exchange.wirelist.read import read_wirelist
 from loombench.exchange.xmlin import XML_LIMITS, read_xml
 from tests.exchange.kblframe import framed
 
@@ -26,7 +28,11 @@ _BINARY = re.compile(rb"\{binary ([0-9a-f ]+)\}")
 
 
 def import_problems(files: Mapping[str, str], ask: str) -> Sequence[Problem]:
-    """The problems of all files, in order."""
+    """The problems of all files, in order; text tables are read together, the first being the wire list."""
+    tables = [(_bytes(text), name) for name, text in files.items() if name.endswith(".csv")]
+    if tables and "limit " not in ask:
+        (data, name), *others = tables
+        return read_wirelist(data, name, AUTOMATIC, others).problems
     return [one for name, text in files.items() for one in _of_file(name, _bytes(text), ask)]
 
 

@@ -72,8 +72,10 @@ class Sheet:
         """The place of a cell, or of the row; in a workbook columns are counted as its letters are (A is 1)."""
         if not self.lines:
             return Span(self.label, row.line, max(column, 0) + 1, max(column, 0) + 2)
+        if column < 0:
+            return Span(self.label, row.line)
         start = self._starts(row)
-        if not 0 <= column < len(start) - 1:
+        if column >= len(start) - 1:
             return Span(self.label, row.line)
         return Span(self.label, row.line, start[column] + 1, max(start[column + 1], start[column] + 2))
 
