@@ -42,7 +42,7 @@ def read_circuit(places: Places) -> tuple[list[Wire], list[Fitted], list[Mating]
     fitted: list[Fitted] = []
     wires: list[Wire] = []
     links: list[Mating] = []
-    taken = set[str]()
+    taken: dict[str, int] = {}
     # What is inside a component as bought is no node of the circuit.
     bought = {ref for specification in content.specifications if "HousingComponent" in {one.tag for one in
               specification.children} for ref in specification.refs("ComponentNode")}  # fmt: skip
@@ -118,7 +118,7 @@ def _inside(places: Places, spots: list[Spot]) -> Iterator[Mating]:
             yield Mating(first.holder, spot.holder, ((first.cavity, spot.cavity),))
 
 
-def _wire(places: Places, connection: Thing, spots: list[Spot], taken: set[str]) -> Wire:
+def _wire(places: Places, connection: Thing, spots: list[Spot], taken: dict[str, int]) -> Wire:
     content = places.content
     signal = content.follow(connection, "Signal", of("Signal"))
     name, clamp = signal_words(content, signal)

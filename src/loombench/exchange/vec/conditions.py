@@ -129,7 +129,7 @@ def read_conditions(content: Content, part_number: Mapping[str, str], wires: Ite
                 worded(content, occurrence, "Description", "Identification"),
             )
             codes.setdefault(code, Option(code, words, written(condition)))
-    found.any = bool(found.modules or any(content.all_of(of("VariantConfigurationSpecification"))))
+    found.any = bool(found.modules or found.constraints or content.configured)
     found.options = [replace(one, words="") if one.words == one.code else one for one in codes.values() if one.code]
     return found
 
@@ -158,5 +158,6 @@ def _whole(specification: Thing, listed: Sequence[Thing], wires_in: dict[str, se
     """Whether it is a whole harness: it says so, or it lists every wire of the compositions it takes from."""
     said = re.sub(r"[^a-z]", "", specification.say("Content").lower())
     ids = {one.id for one in listed}
-    wires = set().union(*(wires_in.get(one.parent.id, ()) for one in listed if one.parent is not None))
+    parents = {one.parent.id for one in listed if one.parent is not None}
+    wires = {wire for parent in parents for wire in wires_in.get(parent, ())}
     return "complete" in said or (bool(wires) and wires <= ids)

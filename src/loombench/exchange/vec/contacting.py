@@ -44,7 +44,7 @@ class Contacting:
 
 def read_contacts(places: Places, conductors: Conductors, left_out: frozenset[str]) -> Contacting:
     """All contact points of the file, but those of occurrences that are left out (by id)."""
-    found, taken = Contacting(), set[str]()
+    found, taken = Contacting(), dict[str, int]()
     points = [
         point
         for specification in places.content.all_of(of("ContactingSpecification"))
@@ -99,9 +99,8 @@ def _potential(places: Places, conductors: Conductors, terminal: Thing, ends: li
     if any(one is not None and conductors.of(one).shield for one in wired) and SHIELD not in used:
         part = SHIELD
     else:
-        part = next(
-            name for number in range(1, len(used) + 2) if (name := str(number) if number > 1 else "") not in used
-        )
+        number = len(used) + 1
+        part = "" if "" not in used else str(number if str(number) not in used else number + 1)
     if part:
         places.content.notes.add("vec-coax", Level.NOTE, places.content.span(terminal), part=part)
     return part
@@ -110,7 +109,7 @@ def _potential(places: Places, conductors: Conductors, terminal: Thing, ends: li
 def _contact(
     places: Places,
     found: Contacting,
-    taken: set[str],
+    taken: dict[str, int],
     point: Thing,
     terminal: Thing | None,
     ends: list[Thing],

@@ -13,7 +13,6 @@ from loombench.exchange.report import Notes
 from loombench.exchange.texts import Texts
 from loombench.exchange.xmlin import Element
 
-SEVERAL = "\0"
 _POLES = frozenset({"-", "--"})
 
 
@@ -21,9 +20,8 @@ _POLES = frozenset({"-", "--"})
 class Thing:
     """An object of the file: `kind` is its `xsi:type`, or else the element's name; one is not equal to another.
 
-    Children that are mere text are kept in `texts` by name, all others in `children` in the file's order. Of several
-    texts of one name the character `SEVERAL`, which no XML can hold, stands between them; so most are one short text,
-    which the collector of cycles need not look at.
+    Children that are mere text are kept in `texts` by name, a list only where a name has several; all others in
+    `children` in the file's order.
     """
 
     tag: str
@@ -31,13 +29,13 @@ class Thing:
     id: str
     line: int
     parent: "Thing | None" = None
-    texts: dict[str, str] = field(default_factory=dict)
+    texts: dict[str, str | list[str]] = field(default_factory=dict)
     children: Sequence["Thing"] = ()
 
     def say(self, tag: str) -> str:
         """The text of the first child of that name, or an empty text."""
         found = self.texts.get(tag, "")
-        return found.partition(SEVERAL)[0] if SEVERAL in found else found
+        return found if isinstance(found, str) else found[0]
 
     def all(self, tag: str) -> "list[Thing]":
         """All children of that name, in order."""
@@ -50,12 +48,17 @@ class Thing:
     def refs(self, tag: str) -> list[str]:
         """The ids listed by the children of that name, in order."""
         found = self.texts.get(tag, "")
-        return found.replace(SEVERAL, " ").split()
+        return found.split() if isinstance(found, str) else [word for text in found for word in text.split()]
 
     def put(self, tag: str, text: str) -> None:
         """Add a child that is mere text."""
         said = self.texts.get(tag)
-        self.texts[tag] = text if said is None else f"{said}{SEVERAL}{text}"
+        if said is None:
+            self.texts[tag] = text
+        elif isinstance(said, str):
+            self.texts[tag] = [said, text]
+        else:
+            said.append(text)
 
     def truth(self, tag: str) -> bool:
         """Whether a boolean says yes."""
@@ -80,7 +83,8 @@ def ending(*endings: str) -> Kinds:
 class Content:
     """All objects of a file; filled while it is read (`vec.source`), then only asked.
 
-    `specifications` are in the file's order; a specification's `parent` is its `DocumentVersion`.
+    `specifications` are in the file's order; a specification's `parent` is its `DocumentVersion`. `configured`:
+    something in the file has a condition.
     """
 
     file: str
@@ -89,6 +93,7 @@ class Content:
     ids: dict[str, Thing] = field(default_factory=dict)
     specifications: list[Thing] = field(default_factory=list)
     reported: set[tuple[str, str]] = field(default_factory=set)
+    configured: bool = False
     cleaner: Texts = field(init=False)
 
     def __post_init__(self) -> None:
@@ -114,6 +119,8 @@ class Content:
                 thing.put(child.tag, child.text)
         if children:
             thing.children = children
+        if "ConfigInfo" in thing.texts:
+            self.configured = True
         return thing
 
     def name(self, thing: Thing, tag: str) -> str:

@@ -3,6 +3,7 @@
 Terminal on terminal (`MatingPoint`) says it best; cavities (`CavityCoupling`), slots and connectors say it by number.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -106,6 +107,7 @@ def fit(
     own = {one.id for one in fittables}
     found: list[Fitted] = []
     placed = set[str]()
+    pins: dict[str, Counter[str]] = {}
     for one in fittables:
         spots = tuple(mates[pin] for pin in one.pins if pin in mates)
         options = written(places.conditions.of(one.occurrence))
@@ -116,7 +118,7 @@ def fit(
         sits = len(spots) == len(one.pins) > 0 and not any(spot.holder in own for spot in spots)
         if sits and one.id not in wired:
             placed.add(one.id)
-            found.append(replace(made, spots=spots, slot=_slot(places, one, spots)))
+            found.append(replace(made, spots=spots, slot=_slot(places, pins, one, spots)))
             continue
         if all(pin.holder not in places.holders for pin in one.pins):
             places.hold(one.occurrence, BOX, one.id, [pin.cavity for pin in one.pins])
@@ -124,24 +126,29 @@ def fit(
                 places.content.notes.add(
                     "vec-fuse-loose", Level.NOTE, places.content.span(one.occurrence), name=one.id
                 )  # fmt: skip
-        found.append(replace(made, slot=_slot(places, one, one.pins) if one.pins else ""))
+        found.append(replace(made, slot=_slot(places, pins, one, one.pins)))
     return found, [pair for pair in pairs if not placed & {pair[0].holder, pair[1].holder}]
 
 
-def _slot(places: Places, one: Fittable, spots: Sequence[Spot]) -> str:
-    """The slot it is in: the part of the box that has exactly these cavities, else one made for it."""
-    box = places.holders.get(spots[0].holder)
+def _slot(places: Places, pins: dict[str, Counter[str]], one: Fittable, spots: Sequence[Spot]) -> str:
+    """The slot it is in: the housing of the box that has exactly these cavities, else one made for it.
+
+    `pins` are, by box, how many cavities each of its housings has.
+    """
+    box = places.holders.get(spots[0].holder) if spots else None
     if box is None or any(spot.holder != box.id for spot in spots):
         return ""
     cavities = tuple(spot.cavity for spot in spots)
-    known = next((slot for slot in box.slots if set(slot.cavities) == set(cavities)), None)
+    seats = places.seats.setdefault(box.id, {})
+    known = seats.get(frozenset(cavities))
     if known is not None:
         return known.id
-    stems = {cavity.rpartition(".")[0] for cavity in cavities}
-    alone = len(stems) == 1 and sum(1 for one in box.cavities if one.rpartition(".")[0] in stems) == len(cavities)
-    name = next(iter(stems)) if alone and "" not in stems else one.id
-    made = Slot(name, cavities, one.kind, places.content.span(one.occurrence))
-    places.holders[box.id] = replace(box, slots=(*box.slots, made))
+    if box.id not in pins:
+        pins[box.id] = Counter(cavity.rpartition(".")[0] for cavity in box.cavities)
+    housings = {cavity.rpartition(".")[0] for cavity in cavities}
+    housing = next(iter(housings))
+    name = housing if housing and len(housings) == 1 and pins[box.id][housing] == len(cavities) else one.id
+    seats[frozenset(cavities)] = Slot(name, cavities, one.kind, places.content.span(one.occurrence))
     return name
 
 

@@ -71,7 +71,7 @@ def add_device(places: Places, occurrence: Thing, role: Thing, carries: bool) ->
         cavities = dict.fromkeys(spot.cavity for spot in spots.values() if spot.holder == holder)
         places.hold(occurrence, BOX if boxed else DEVICE, holder, cavities)
     _place(places, role, id, spots)
-    for group in inner_groups(content, specification, spots) if not kind else ():
+    for group in inner_groups(content, specification, spots, places.at_port) if not kind else ():
         places.join(group[0].holder, tuple(dict.fromkeys(spot.cavity for spot in group)))
     if multiple and specification is not None:
         yield from _fuses_in(places, occurrence, specification, spots)

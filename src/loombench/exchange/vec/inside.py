@@ -4,19 +4,34 @@ What a switching state makes and breaks is no bar, nor is what ends at a coil, a
 pins would short the circuit, so they are left apart and it is said.
 """
 
+from collections.abc import Mapping, Sequence
+
 from loombench.base.problems import Level
 from loombench.exchange.harness import Spot
+from loombench.exchange.netcount import Nodes
 from loombench.exchange.vec.content import Content, Thing, of
 
 _NO_BAR = frozenset({"Coil", "Switch", "PowerDistributionLimited"})
 _NODE, _PORT = of("ComponentNode", "ChildNode"), of("ComponentPort")
 
 
-def inner_groups(content: Content, specification: Thing | None, spots: dict[str, Spot]) -> list[list[Spot]]:
-    """Groups of two or more spots of one holder; `spots` by the id of the pin."""
+def connections_at(content: Content) -> dict[str, list[Thing]]:
+    """The connections of all circuits of a file, by the ids of the ports they end at."""
+    found: dict[str, list[Thing]] = {}
+    for circuit in content.all_of(of("ConnectionSpecification")):
+        for connection in circuit.all("Connection"):
+            for port in dict.fromkeys(_ports(connection)):
+                found.setdefault(port, []).append(connection)
+    return found
+
+
+def inner_groups(
+    content: Content, specification: Thing | None, spots: dict[str, Spot], at_port: Mapping[str, Sequence[Thing]]
+) -> list[list[Spot]]:
+    """Groups of two or more spots of one holder; `spots` by the id of the pin, `at_port` from `connections_at`."""
     if specification is None:
         return []
-    groups = [*_connected(content, specification, spots), *_by_circuit(content, specification, spots)]
+    groups = [*_connected(content, specification, spots), *_by_circuit(content, specification, spots, at_port)]
     if not groups and specification.kind == "PotentialDistributorSpecification" and len(spots) > 1:
         groups = [list(spots.values())]
         content.notes.add("vec-distributor", Level.NOTE, content.span(specification), pins=len(spots))
@@ -43,27 +58,27 @@ def _connected(content: Content, specification: Thing, spots: dict[str, Spot]) -
     return groups
 
 
-def _by_circuit(content: Content, specification: Thing, spots: dict[str, Spot]) -> list[list[Spot]]:
+def _by_circuit(
+    content: Content, specification: Thing, spots: dict[str, Spot], at_port: Mapping[str, Sequence[Thing]]
+) -> list[list[Spot]]:
     """The same said as a circuit: connections between ports of the component's own node and of nodes within it."""
     node = content.follow(specification, "ComponentNode", _NODE)
     if node is None:
         return []
-    inner = {port.id for port in ports_of(node, deep=True)}
+    inner = {port.id: None for port in ports_of(node, deep=True)}
     switched = {ref for state in specification.all("States") for ref in state.refs("SwitchedLogicalConnections")}
-    over: dict[str, str] = {}
-    for circuit in content.all_of(of("ConnectionSpecification")):
-        for connection in circuit.all("Connection"):
-            ends = [ref for end in connection.all("ConnectionEnd") for ref in end.refs("ConnectedComponentPort")]
-            if connection.id in switched or not ends or not inner.issuperset(ends):
-                continue
+    nodes = Nodes()
+    for connection in {id(one): one for port in inner for one in at_port.get(port, ())}.values():
+        ends = _ports(connection)
+        if connection.id not in switched and inner.keys() >= set(ends):
             for end in ends[1:]:
-                over[_root(over, end)] = _root(over, ends[0])
-    groups: dict[str, list[Spot]] = {}
+                nodes.join(ends[0], end)
+    groups: dict[object, list[Spot]] = {}
     for housing in specification.all("HousingComponent"):
         for pin in housing.all("PinComponent"):
             port = content.follow(pin, "ComponentPort", _PORT)
             if port is not None and pin.id in spots:
-                groups.setdefault(_root(over, port.id), []).append(spots[pin.id])
+                groups.setdefault(nodes.find(port.id), []).append(spots[pin.id])
     return [group for group in groups.values() if len(group) > 1]
 
 
@@ -75,7 +90,5 @@ def ports_of(node: Thing, deep: bool = False) -> list[Thing]:
     return found
 
 
-def _root(over: dict[str, str], one: str) -> str:
-    while one in over and over[one] != one:
-        one = over[one]
-    return one
+def _ports(connection: Thing) -> list[str]:
+    return [ref for end in connection.all("ConnectionEnd") for ref in end.refs("ConnectedComponentPort")]

@@ -1,10 +1,10 @@
 """Where things of a VEC file are in the harness: the spot of each cavity, pin and terminal, and the holders so far."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from loombench.base.problems import Level
-from loombench.exchange.harness import CONNECTOR, Contact, Holder, Segment, Spot
+from loombench.exchange.harness import CONNECTOR, Contact, Holder, Segment, Slot, Spot
 from loombench.exchange.vec.conditions import Conditions, written
 from loombench.exchange.vec.content import Content, Thing, ending, of
 from loombench.exchange.vec.values import worded
@@ -27,6 +27,9 @@ class Places:
         standing: where such a terminal is that is in no cavity: a splice, a ring.
         contacts, segments: found so far, segments by their id in the file.
         nodes: the topology node that an occurrence is placed at, by its id.
+        more_cavities, bars, seats: what is found of holders later on: cavities, cavities that are one node, slots by
+            their cavities.
+        at_port: the connections of circuits, by port.
         taken: names that were given; `shared` are names that several looms use.
     """
 
@@ -43,8 +46,12 @@ class Places:
     contacts: list[Contact] = field(default_factory=list)
     segments: dict[str, Segment] = field(default_factory=dict)
     nodes: Mapping[str, str] = field(default_factory=dict)
+    at_port: Mapping[str, Sequence[Thing]] = field(default_factory=dict)
     shared: frozenset[str] = frozenset()
-    taken: set[str] = field(default_factory=set)
+    taken: dict[str, int] = field(default_factory=dict)
+    more_cavities: dict[str, dict[str, None]] = field(default_factory=dict)
+    bars: dict[str, dict[tuple[str, ...], None]] = field(default_factory=dict)
+    seats: dict[str, dict[frozenset[str], Slot]] = field(default_factory=dict)
 
     def name(self, thing: Thing) -> str:
         """A name for a holder, not given before: its own, with `@loom` where several looms have one of that name."""
@@ -90,23 +97,27 @@ class Places:
 
     def add_cavity(self, spot: Spot) -> None:
         """Let the holder of a spot have that cavity."""
-        holder = self.holders.get(spot.holder)
-        if holder is not None and spot.cavity not in holder.cavities:
-            self.holders[holder.id] = replace(holder, cavities=(*holder.cavities, spot.cavity))
+        self.more_cavities.setdefault(spot.holder, {})[spot.cavity] = None
 
     def join(self, holder: str, group: tuple[str, ...]) -> None:
         """Make cavities of a holder one node."""
-        found = self.holders.get(holder)
-        if found is not None and group not in found.joined:
-            self.holders[holder] = replace(found, joined=(*found.joined, group))
+        self.bars.setdefault(holder, {})[group] = None
+
+    def all_holders(self) -> Iterator[Holder]:
+        """The holders, in the order met, with all that was found of them."""
+        for id, holder in self.holders.items():
+            cavities = tuple(dict.fromkeys((*holder.cavities, *self.more_cavities.get(id, ()))))
+            slots = (*holder.slots, *self.seats.get(id, {}).values())
+            yield replace(holder, cavities=cavities, joined=tuple(self.bars.get(id, ())), slots=slots)
 
 
-def unused(wanted: str, taken: set[str]) -> str:
-    """The name, or with `~2`, `~3` ... the first that is not taken; it is from now on."""
-    given, number = wanted, 2
+def unused(wanted: str, taken: dict[str, int]) -> str:
+    """The name, or with `~2`, `~3` ... the first that is not taken; it is from now on. Numbers are those given last."""
+    given = wanted
     while given in taken:
-        given, number = f"{wanted}~{number}", number + 1
-    taken.add(given)
+        taken[wanted] += 1
+        given = f"{wanted}~{taken[wanted]}"
+    taken[given] = 1
     return given
 
 
@@ -128,7 +139,7 @@ def labelled(content: Content, specification: Thing | None) -> dict[str, str]:
     ]
     numbers = [number for _, _, number in found]
     apart = len(set(numbers)) == len(numbers) or len({slot for _, slot, _ in found}) < 2
-    taken = set[str]()
+    taken: dict[str, int] = {}
     return {
         cavity: unused((number if apart or not slot else f"{slot}.{number}").rstrip(".") or str(index), taken)
         for index, (cavity, slot, number) in enumerate(found, 1)

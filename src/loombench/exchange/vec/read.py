@@ -14,6 +14,7 @@ from loombench.exchange.vec.contacting import read_contacts
 from loombench.exchange.vec.content import Content, Thing, of
 from loombench.exchange.vec.couplings import coupled_occurrences, fit, matings_of, read_pairs
 from loombench.exchange.vec.devices import Fittable, add_device, fitted_kind
+from loombench.exchange.vec.inside import connections_at
 from loombench.exchange.vec.package import index_of, is_package
 from loombench.exchange.vec.parts import Conductors, part_numbers
 from loombench.exchange.vec.places import Places, add_connector
@@ -62,7 +63,14 @@ def _harness(content: Content, rows: Counter[str]) -> Harness | None:
     found = _occurrences(content, rows)
     numbers = part_numbers(content)
     conditions = read_conditions(content, numbers, [occurrence for occurrence, _ in found.wires])
-    places = Places(content, conditions, numbers, shared=_shared(content, found), nodes=node_places(content))
+    places = Places(
+        content,
+        conditions,
+        numbers,
+        shared=_shared(content, found),
+        nodes=node_places(content),
+        at_port=connections_at(content),
+    )
     wires, fitted, matings = _of_harness(places, found, rows)
     contacts = places.contacts
     if not wires and not contacts:
@@ -79,7 +87,7 @@ def _harness(content: Content, rows: Counter[str]) -> Harness | None:
     return Harness(
         name=_name(content),
         format=f"{FORMAT} {content.version}".strip(),
-        holders=tuple(places.holders.values()),
+        holders=tuple(places.all_holders()),
         contacts=tuple(contacts),
         wires=tuple(wires),
         fitted=tuple(fitted),

@@ -18,7 +18,7 @@ def read_segments(content: Content) -> dict[str, Segment]:
     """The segments by their id in the file, in order."""
     protections = _protections(content)
     found: dict[str, Segment] = {}
-    taken = set[str]()
+    taken: dict[str, int] = {}
     for specification in content.all_of(of("TopologySpecification")):
         for segment in specification.all("TopologySegment"):
             ends = [content.follow(segment, tag, _NODE) for tag in ("StartNode", "EndNode")]
@@ -44,7 +44,7 @@ def _length_m(content: Content, segment: Thing) -> float | None:
 
 def _protections(content: Content) -> dict[str, str]:
     """What is put along each segment, in words, by the segment's id."""
-    found: dict[str, str] = {}
+    found: dict[str, dict[str, None]] = {}
     for placement in _placements(content, "OnWayPlacement"):
         words: list[str] = []
         for role in content.follow_all(placement, "PlacedElement", lambda _kind: True):
@@ -53,8 +53,8 @@ def _protections(content: Content) -> dict[str, str]:
                 words.append(worded(content, occurrence, "Description", "Abbreviation", "Identification"))
         for path in placement.all("Path"):
             for ref in path.refs("Segment"):
-                found[ref] = ", ".join(word for word in (found.get(ref, ""), *words) if word)
-    return found
+                found.setdefault(ref, {}).update(dict.fromkeys(word for word in words if word))
+    return {ref: ", ".join(words) for ref, words in found.items()}
 
 
 def _placements(content: Content, kind: str) -> list[Thing]:

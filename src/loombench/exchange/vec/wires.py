@@ -43,7 +43,7 @@ class Wiring:
 
 def read_wires(wiring: Wiring, wires: Sequence[tuple[Thing, Thing]]) -> list[Wire]:
     """The wires of occurrences with their wire roles, in the file's order."""
-    taken = set[str]()
+    taken: dict[str, int] = {}
     return [one for occurrence, role in wires for one in _of_role(wiring, occurrence, role, taken)]
 
 
@@ -64,7 +64,7 @@ def twists_of(content: Content) -> dict[str, str]:
     return found
 
 
-def _of_role(wiring: Wiring, occurrence: Thing, role: Thing, taken: set[str]) -> Iterator[Wire]:
+def _of_role(wiring: Wiring, occurrence: Thing, role: Thing, taken: dict[str, int]) -> Iterator[Wire]:
     places, content = wiring.places, wiring.places.content
     references = role.all("WireElementReference")
     part_number = places.part_number(occurrence)
@@ -94,7 +94,7 @@ def _of_role(wiring: Wiring, occurrence: Thing, role: Thing, taken: set[str]) ->
 
 
 def _each_way(
-    wiring: Wiring, made: Wire, name: str, reference: Thing, ends: Iterable[Thing], taken: set[str]
+    wiring: Wiring, made: Wire, name: str, reference: Thing, ends: Iterable[Thing], taken: dict[str, int]
 ) -> Iterator[Wire]:
     """The wire, once for each way its ends can be contacted."""
     where = [_places_of(wiring, end) for end in _in_order(ends)]
