@@ -32,6 +32,7 @@ from loombench.vehicle.model import Vehicle
 from tests.evidence.examples import evidence_problems
 from tests.exchange.assembly.examples import whole_import_problems
 from tests.exchange.examples import import_problems
+from tests.exchange.out.examples import export_problems
 from tests.paper.examples import paper_problems
 from tests.problems.pages import MAIN, RECORD, Example, Page
 from tests.record.examples import record_problems
@@ -191,6 +192,11 @@ def _whole_import(example: Example, _limits: Limits) -> Sequence[Problem]:
     return whole_import_problems(example.files, example.ask)
 
 
+def _export(example: Example, _limits: Limits) -> Sequence[Problem]:
+    """Gives the vehicle out; see `tests.exchange.out.examples`."""
+    return export_problems(example.files, example.ask)
+
+
 def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
     """Begins a practice case with what is hidden given, and after a semicolon the complaint. After one more, what is
     found not to be as drawn, or what is typed, or a line added to the circuit before the case is taken up again."""
@@ -225,5 +231,5 @@ RUNNERS: Mapping[str, Runner] = {
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
     "evidence": _evidence, "record": _record, "paper": _paper, "import": _import,
-    "whole-import": _whole_import,
+    "whole-import": _whole_import, "export": _export,
 }  # fmt: skip
