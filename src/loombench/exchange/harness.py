@@ -58,6 +58,7 @@ class Holder:
         place, description, part_number, housing: texts, empty if not given.
         stud: for a ring, the name of the stud or post it sits on, where the file or the user says so.
         body: the piece of metal that stud stands on, where it is said.
+        partner: the name of what it is plugged into, which may be in another file, where the file says so.
         looms: the looms (files) it belongs to.
         options: condition under which it is there, as `Wire.options`.
     """
@@ -74,6 +75,7 @@ class Holder:
     housing: str = ""
     stud: str = ""
     body: str = ""
+    partner: str = ""
     looms: tuple[str, ...] = ()
     options: tuple[str, ...] = ()
     span: Span | None = None

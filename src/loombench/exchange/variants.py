@@ -11,7 +11,7 @@ from dataclasses import replace
 from loombench.base.nearest import nearest
 from loombench.base.problems import Level
 from loombench.exchange.conditions import always, codes_in, holds, option_code
-from loombench.exchange.harness import Contact, Fitted, Harness, Holder, Wire
+from loombench.exchange.harness import BOX, CONNECTOR, Contact, Fitted, Harness, Holder, Wire
 from loombench.exchange.report import Imported, Notes
 
 _SHOWN_CODES = 12
@@ -49,7 +49,7 @@ def chosen(harness: Harness, codes: Iterable[str]) -> Imported:
     left = replace(
         harness, wires=wires, fitted=fitted, contacts=contacts, holders=tuple(holders), matings=matings, options=()
     )
-    shared_slots(left, notes)
+    shared(left, notes)
     rows = Counter(
         {
             "wire": len(harness.wires) - len(wires),
@@ -61,8 +61,8 @@ def chosen(harness: Harness, codes: Iterable[str]) -> Imported:
     return notes.imported(left, rows)
 
 
-def shared_slots(harness: Harness, notes: Notes) -> None:
-    """Say where two things are fitted in one slot of a harness without variants."""
+def shared(harness: Harness, notes: Notes) -> None:
+    """Say where two things are in one place of a harness without variants: fitted in a slot, contacts in a cavity."""
     first: dict[tuple[str, str], Fitted] = {}
     for one in harness.fitted:
         if not one.slot or not one.spots:
@@ -73,6 +73,18 @@ def shared_slots(harness: Harness, notes: Notes) -> None:
                 "slot-shared", Level.WARNING, other.span, one.span,
                 slot=f"{one.spots[0].holder} {one.slot}", one=other.id, other=one.id,
             )  # fmt: skip
+
+    used = {end.contact for wire in harness.wires for end in wire.ends if end.contact}
+    single = {holder.id for holder in harness.holders if holder.kind in (CONNECTOR, BOX)}
+    contacts: dict[tuple[str, str], Contact] = {}
+    for contact in harness.contacts:
+        for cavity in contact.cavities if contact.id in used and contact.holder in single else ():
+            before = contacts.setdefault((contact.holder, cavity), contact)
+            if before is not contact:
+                notes.add(
+                    "contacts-in-cavity", Level.WARNING, before.span, contact.span,
+                    holder=contact.holder, cavity=cavity, one=before.id[:60], other=contact.id[:60],
+                )  # fmt: skip
 
 
 class _Choice:

@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 
 from loombench.base.problems import Level
 from loombench.exchange.harness import RING, Contact
-from loombench.exchange.kbl.holdersin import Draft, Places, unfed
+from loombench.exchange.kbl.holdersin import Draft, Places
+from loombench.exchange.kbl.matingin import unfed
 from loombench.exchange.kbl.modulesin import Modules
 from loombench.exchange.kbl.raw import ContactUse, Raw
 
@@ -19,7 +20,7 @@ class Contacts:
     places: Places
     found: dict[str, tuple[Draft, Contact]] = field(default_factory=dict)
     by_part: dict[str, str] = field(default_factory=dict)
-    mated: list[tuple[tuple[Draft, str], tuple[Draft, str]]] = field(default_factory=list)
+    mated: list[tuple[Draft, str, Draft, str]] = field(default_factory=list)
 
 
 def read_contacts(raw: Raw, places: Places, modules: Modules) -> Contacts:
@@ -28,6 +29,10 @@ def read_contacts(raw: Raw, places: Places, modules: Modules) -> Contacts:
     for draft in places.drafts.values():
         for use in draft.use.contacts:
             cavities = tuple(dict.fromkeys(_cavities(raw, contacts, draft, use)))
+            for ref in use.cavities:
+                other, name = places.cavities.get(ref, (draft, ""))
+                if other is not draft:
+                    contacts.mated.append((draft, cavities[0], other, name))
             contacts.found[use.id] = (draft, _contact(raw, contacts, modules, draft, use, cavities))
         _special_words(raw, draft)
         if draft.slots and draft.housing.slots:
@@ -46,12 +51,10 @@ def _cavities(raw: Raw, contacts: Contacts, draft: Draft, use: ContactUse) -> It
         elif place[0] is draft:
             found = True
             yield place[1]
-        else:
-            contacts.mated.append(((draft, ""), place))
     if found:
         return
     only = tuple(draft.cavities)
-    name = only[0] if len(only) == 1 else draft.spare("?1" if only else "1")
+    name = only[0] if len(only) == 1 else draft.spare("?" if only else "1")
     raw.notes.add("contact-cavity", Level.WARNING, raw.span(use.line), contact=use.id[:60], holder=draft.id, name=name)
     yield name
 
@@ -72,10 +75,6 @@ def _contact(
             seal = raw.seals.get(part.part, "")
         if kind is not None:
             contacts.by_part.setdefault(ref, use.id)
-    if contacts.mated and contacts.mated[-1][0] == (draft, ""):
-        contacts.mated[:] = [
-            ((draft, cavities[0]), other) if own == (draft, "") else (own, other) for own, other in contacts.mated
-        ]
     options = modules.of(use.id, *use.parts)
     return Contact(use.id, draft.id, cavities, terminal, seal, plating, options, raw.span(use.line))
 

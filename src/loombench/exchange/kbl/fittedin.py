@@ -8,6 +8,7 @@ from loombench.exchange.harness import Fitted, Slot, Spot
 from loombench.exchange.kbl.holdersin import Draft, Places
 from loombench.exchange.kbl.measures import current_a
 from loombench.exchange.kbl.modulesin import Modules
+from loombench.exchange.kbl.naming import Names
 from loombench.exchange.kbl.raw import ComponentKind, ComponentUse, Raw
 
 FUSE, RELAY = "fuse", "relay"
@@ -21,11 +22,11 @@ _RATING = re.compile(r"(?<![\w.,])(\d{1,3}(?:[.,]\d)?)\s?A(?:mp(?:ere)?)?\b")
 
 def read_fitted(raw: Raw, places: Places, modules: Modules) -> tuple[Fitted, ...]:
     """All fitted parts, in the file's order; cavities that the file does not describe are added to their slots."""
-    names: set[str] = set()
+    names = Names()
     return tuple(_fitted(raw, places, modules, key, use, names) for key, use in raw.component_uses.items())
 
 
-def _fitted(raw: Raw, places: Places, modules: Modules, key: str, use: ComponentUse, names: set[str]) -> Fitted:
+def _fitted(raw: Raw, places: Places, modules: Modules, key: str, use: ComponentUse, names: Names) -> Fitted:
     part = raw.components.get(use.part)
     if part is None:
         raw.missing(use.line, use.name or key, "Part", use.part)
@@ -35,17 +36,18 @@ def _fitted(raw: Raw, places: Places, modules: Modules, key: str, use: Component
     if draft is not None and kind == FUSE:
         cavities = _both_sides(raw, use, draft, slot, cavities)
     spots = tuple(Spot(draft.id, cavity) for cavity in cavities) if draft is not None else ()
-    wanted = use.name or key
-    name, number = wanted, 1
-    while name in names:
-        number += 1
-        name = f"{wanted}#{number}"
-    names.add(name)
     return Fitted(
-        name, kind, spots, _pins(use, cavities), slot.id if slot is not None else "",
-        _rating_a(raw, use, part) if kind == FUSE else None, use.words or part.words, part.part_number,
-        modules.of(key), raw.span(use.line),
-    )  # fmt: skip
+        id=names.free(use.name or raw.own(key, use.line)),
+        kind=kind,
+        spots=spots,
+        pins=_pins(use, cavities),
+        slot=slot.id if slot is not None else "",
+        rating_a=_rating_a(raw, use, part) if kind == FUSE else None,
+        description=use.words or part.words,
+        part_number=part.part_number,
+        options=modules.of(key),
+        span=raw.span(use.line),
+    )
 
 
 def _where(raw: Raw, places: Places, use: ComponentUse) -> tuple[Draft | None, Slot | None, tuple[str, ...]]:
@@ -68,9 +70,9 @@ def _where(raw: Raw, places: Places, use: ComponentUse) -> tuple[Draft | None, S
         return None, None, ()
     cavities = tuple(dict.fromkeys(name for draft, name in named if draft is holder))
     wanted = next((name for draft, name in slots if draft is holder and name), "")
-    slot = next((one for one in holder.slots if one.id == wanted), None)
+    slot = holder.slot_named(wanted)
     if slot is None:
-        slot = next((one for one in holder.slots if any(cavity in one.cavities for cavity in cavities)), None)
+        slot = holder.slot_of(cavities)
     if slot is None and not cavities and len(holder.slots) == 1:
         slot = holder.slots[0]
     if slot is not None:
@@ -96,7 +98,8 @@ def _both_sides(
         return (others[0], cavities[0])
     if slot is not None and not others:
         feed = draft.spare(f"{slot.id}.{FEED}")
-        draft.slots[draft.slots.index(slot)] = Slot(slot.id, (feed, *slot.cavities), slot.kind, slot.span)
+        at = draft.slot_at[feed] = draft.slot_at[slot.cavities[0]]
+        draft.slots[at] = Slot(slot.id, (feed, *slot.cavities), slot.kind, slot.span)
         raw.notes.add("slot-one-cavity", Level.WARNING, raw.span(use.line), other=feed, **facts)
         return (feed, cavities[0])
     raw.notes.add("fuse-one-side", Level.WARNING, raw.span(use.line), **facts)
@@ -133,6 +136,8 @@ def _rating_a(raw: Raw, use: ComponentUse, part: ComponentKind) -> float | None:
 
 def _pins(use: ComponentUse, cavities: Sequence[str]) -> tuple[str, ...]:
     """The part's own pin names in the order of its cavities, where the file gives one for each."""
+    if len(use.order) == len(cavities):
+        return use.order
     by_cavity = {cavity: pin for pin, cavity in use.pins if pin and cavity}
     pins = tuple(by_cavity.get(name, by_cavity.get(name.rpartition(".")[2], "")) for name in cavities)
     return pins if all(pins) else ()

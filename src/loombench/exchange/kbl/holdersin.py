@@ -2,18 +2,20 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from loombench.base.problems import Level
 from loombench.exchange.harness import BOX, CONNECTOR, OPEN_END, RING, SPLICE, Holder, Slot
-from loombench.exchange.kbl.raw import HolderUse, HousingKind, Raw, Refs, SlotKind, SlotUse
+from loombench.exchange.kbl.naming import Names
+from loombench.exchange.kbl.raw import HolderUse, HousingKind, Raw, SlotKind, SlotUse
 
 _USAGES = (
     (re.compile(r"spli|spleis", re.IGNORECASE), SPLICE), (re.compile(r"ring|eyelet|öse", re.IGNORECASE), RING),
     (re.compile(r"no[ _-]?end|open", re.IGNORECASE), OPEN_END),
 )  # fmt: skip
 _SAYS_SPLICE = re.compile(r"\bsplice\b|\bsplei(?:ss|ß)", re.IGNORECASE)
+_PARTNER = re.compile(r"connected[ _]?connector|in[ _]?link|mat(?:ing|ed)[ _](?:connector|with)", re.IGNORECASE)
 _NO_KIND = HousingKind("", "", "", (), (), (), 0)
 
 
@@ -30,26 +32,54 @@ class Draft:
     by_part: dict[str, str] = field(default_factory=dict)
     joined: list[tuple[str, ...]] = field(default_factory=list)
     slots: list[Slot] = field(default_factory=list)
+    slot_at: dict[str, int] = field(default_factory=dict)
+    labels: dict[str, int] = field(default_factory=dict)
+    names: Names = field(default_factory=Names)
     place: str = ""
     words: str = ""
     options: tuple[str, ...] = ()
 
     def spare(self, wanted: str) -> str:
         """A cavity the file does not describe, under a name that no other has."""
-        name, number = wanted, 1
-        while name in self.cavities:
-            number += 1
-            name = f"{wanted}{number}"
+        name = self.names.free(wanted)
         self.cavities[name] = None
         return name
+
+    def slot_of(self, cavities: Iterable[str]) -> Slot | None:
+        """The slot that one of these cavities is in."""
+        return next((self.slots[self.slot_at[cavity]] for cavity in cavities if cavity in self.slot_at), None)
+
+    def slot_named(self, label: str) -> Slot | None:
+        """The slot of that name."""
+        return self.slots[self.labels[label]] if label in self.labels else None
+
+    def says(self, kind: str) -> str:
+        """What an instruction of that kind says, empty where there is none."""
+        return next((value for name, value in self.use.extras if name == kind), "")
+
+    def _partner(self) -> str:
+        return next((value for name, value in self.use.extras if _PARTNER.search(name)), "")
 
     def holder(self, raw: Raw, loom: str) -> Holder:
         """The finished holder."""
         return Holder(
-            self.id, self.kind, self.use.name if self.use.name != self.id else "", tuple(self.cavities),
-            tuple(self.joined), tuple(self.slots), self.place, self.words or self.use.words, self.housing.part_number,
-            self.housing.words, looms=(loom,), options=self.options, span=raw.span(self.use.line),
-        )  # fmt: skip
+            id=self.id,
+            kind=self.kind,
+            name=self.use.name if self.use.name != self.id else "",
+            cavities=tuple(self.cavities),
+            joined=tuple(self.joined),
+            slots=tuple(self.slots),
+            place=self.says("place") or self.place,
+            description=self.words or self.use.words,
+            part_number=self.housing.part_number,
+            housing=self.housing.words,
+            stud=self.says("stud"),
+            body=self.says("body"),
+            partner=self._partner(),
+            looms=(loom,),
+            options=self.options,
+            span=raw.span(self.use.line),
+        )
 
 
 @dataclass(eq=False)
@@ -61,7 +91,7 @@ class Places:
     cavities: dict[str, tuple[Draft, str]] = field(default_factory=dict)
     slots: dict[str, tuple[Draft, str]] = field(default_factory=dict)
     numbers: dict[str, dict[str, str]] = field(default_factory=dict)
-    ids: set[str] = field(default_factory=set)
+    ids: Names = field(default_factory=Names)
 
 
 def read_places(raw: Raw) -> Places:
@@ -79,14 +109,10 @@ def read_places(raw: Raw) -> Places:
 
 
 def _own_id(places: Places, use: HolderUse, key: str) -> str:
-    wanted = use.name or key
-    name, number = wanted, 1
-    while name in places.ids:
-        number += 1
-        name = f"{wanted}#{number}"
-    if number > 1:
+    wanted = use.name or places.raw.own(key, use.line)
+    name = places.ids.free(wanted)
+    if name != wanted:
         places.raw.notes.add("holder-name-twice", Level.NOTE, places.raw.span(use.line), name=wanted, id=name)
-    places.ids.add(name)
     return name
 
 
@@ -138,9 +164,12 @@ def _name_cavities(places: Places, draft: Draft) -> None:
     met = Counter(number for *_slot, rows in groups for number in {_number(places.raw, part) for _cavity, part in rows})
     for slot, _type, label, rows in groups:
         _take_group(places, draft, slot, label, rows, prefixed, met)
+    labels = Names()
     for slot, type_, label, rows in sockets:
-        own = label if all(one.id != label for one in draft.slots) else f"{label}#{len(draft.slots) + 1}"
+        own = labels.free(label)
         names = _take_group(places, draft, slot, own, rows, True, met)
+        draft.labels[own] = len(draft.slots)
+        draft.slot_at.update(dict.fromkeys(names, len(draft.slots)))
         draft.slots.append(Slot(own, names, type_, places.raw.span(use.line)))
         if slot is not None:
             places.slots[slot.id] = (draft, own)
@@ -157,7 +186,8 @@ def _groups(
     by_part: dict[str, SlotUse] = {}
     for one in used:
         by_part.setdefault(one.part, one)
-    left = [one for one in used if by_part[one.part] is not one or not any(kind.id == one.part for kind in kinds)]
+    known = {kind.id for kind in kinds}
+    left = [one for one in used if by_part[one.part] is not one or one.part not in known]
     for index, kind in enumerate(kinds, 1):
         slot = by_part.get(kind.id)
         uses = {cavity.part: cavity.id for cavity in reversed(slot.cavities)} if slot is not None else {}
@@ -206,51 +236,3 @@ def _join_bars(places: Places, draft: Draft) -> None:
                 places.raw.missing(draft.housing.line, draft.id, "Connections", ref)
         if len(set(names)) > 1:
             draft.joined.append(tuple(dict.fromkeys(names)))
-
-
-def mated(places: Places) -> dict[tuple[str, str], list[tuple[str, str]]]:
-    """Pairs of cavities that the file says are plugged together, by the keys of their holders; each pair once.
-
-    Two cavities of one holder are one node of it.
-    """
-    pairs: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    order = {key: index for index, key in enumerate(places.drafts)}
-    for draft in places.drafts.values():
-        for slot in (*draft.use.slots, *draft.use.sockets):
-            for own, other, cavity, opposite in _of_slot(places, draft, slot):
-                if own is other:
-                    if cavity != opposite:
-                        own.joined.append((cavity, opposite))
-                    continue
-                if order[own.key] > order[other.key]:
-                    own, other, cavity, opposite = other, own, opposite, cavity  # noqa: PLW2901
-                known = pairs.setdefault((own.key, other.key), [])
-                if (cavity, opposite) not in known:
-                    known.append((cavity, opposite))
-    return pairs
-
-
-def _of_slot(places: Places, draft: Draft, slot: SlotUse) -> Iterator[tuple[Draft, Draft, str, str]]:
-    for cavity in slot.cavities:
-        own = places.cavities.get(cavity.id)
-        for ref in cavity.mated:
-            other = places.cavities.get(ref)
-            if other is None or own is None:
-                places.raw.missing(draft.use.line, draft.id, "Mated_cavities", ref)
-            else:
-                yield own[0], other[0], own[1], other[1]
-    for ref in slot.mated:
-        found = places.slots.get(ref)
-        if found is None:
-            places.raw.missing(draft.use.line, draft.id, "Mated_slots", ref)
-            continue
-        opposite = places.numbers.get(ref, {})
-        for number, name in places.numbers.get(slot.id, {}).items():
-            if number in opposite:
-                yield draft, found[0], name, opposite[number]
-
-
-def unfed(draft: Draft, contacted: set[str]) -> Refs:
-    """The slots of a box with a cavity that neither a bar nor a contact reaches, in a box that has connectors."""
-    reached = contacted | {name for group in draft.joined for name in group}
-    return tuple(slot.id for slot in draft.slots if not all(cavity in reached for cavity in slot.cavities))

@@ -21,25 +21,26 @@ class Modules:
     raw: Raw
     conditions: dict[str, str] = field(default_factory=dict)
     options: tuple[Option, ...] = ()
-    _known: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict)
+    _known: dict[int, tuple[str, ...]] = field(default_factory=dict)
 
     def of(self, *ids: str) -> tuple[str, ...]:
         """The conditions of the first of these objects that any module lists; none where it is always there."""
         for id_ in ids:
-            keys = self.raw.controlled.get(id_)
-            if keys is not None:
-                return self._of_modules(keys)
+            chain = self.raw.listed.by_object.get(id_)
+            if chain is not None:
+                return self._of_modules(chain)
         return ()
 
     def listed(self, *ids: str) -> bool:
         """Whether some module lists one of these objects."""
-        return any(id_ in self.raw.controlled for id_ in ids)
+        return any(id_ in self.raw.listed.by_object for id_ in ids)
 
-    def _of_modules(self, keys: tuple[str, ...]) -> tuple[str, ...]:
-        found = self._known.get(keys)
+    def _of_modules(self, chain: int) -> tuple[str, ...]:
+        found = self._known.get(chain)
         if found is None:
-            texts = tuple(dict.fromkeys(self.conditions[key] for key in keys))
-            found = self._known[keys] = () if "" in texts else texts
+            keys = self.raw.listed.modules(chain)
+            texts = tuple(dict.fromkeys(self.conditions[key] for key in keys if key in self.conditions))
+            found = self._known[chain] = () if "" in texts else texts
         return found
 
 
@@ -74,10 +75,10 @@ def _options(raw: Raw, conditions: dict[str, str]) -> Iterator[Option]:
                 raw.missing(module.line, module.part_number or key, "Modules", ref)
         fulfilled = tuple(dict.fromkeys(condition for condition in asked if condition))
         if module.part_number and fulfilled and module.part_number not in met:
-            met.add(module.part_number)
+            met |= {module.part_number, option_code(module.part_number)}
             yield Option(module.part_number, module.words, fulfilled)
     for condition in dict.fromkeys(conditions.values()):
         for code in codes_in(condition) if condition else ():
-            if code not in met and not any(option_code(name) == code for name in met):
+            if code not in met:
                 met.add(code)
                 yield Option(code)

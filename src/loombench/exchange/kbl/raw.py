@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from loombench.base.problems import Level, Span
+from loombench.exchange.kbl.naming import Listed
 from loombench.exchange.report import Notes
 from loombench.exchange.texts import Texts
 
@@ -125,13 +126,14 @@ class HolderUse(NamedTuple):
 
 
 class ComponentUse(NamedTuple):
-    """Something fitted; `pins` are its pin names with the cavity each is in."""
+    """Something fitted; `pins` are its pin names with the cavity of each, `order` pin names in the mounting's order."""
 
     name: str
     words: str
     part: str
     mounting: Refs
     pins: tuple[tuple[str, str], ...]
+    order: Refs
     fuse: bool
     line: int
 
@@ -153,6 +155,7 @@ class WireUse(NamedTuple):
     lengths: tuple[tuple[str, Value], ...]
     cable: str
     cores: Refs
+    loom: str
     line: int
 
 
@@ -160,6 +163,7 @@ class ConnectionUse(NamedTuple):
     """An electrical link: the wire and where it ends, each end with its position on the wire."""
 
     name: str
+    words: str
     signal: str
     voltage: str
     wire: str
@@ -196,6 +200,7 @@ class Raw:
     notes: Notes
     texts: Texts
     name: str = ""
+    colours: str = ""
     units: dict[str, UnitKind] = field(default_factory=dict)
     wire_kinds: dict[str, WireKind] = field(default_factory=dict)
     core_kinds: dict[str, WireKind] = field(default_factory=dict)
@@ -216,7 +221,7 @@ class Raw:
     assembly_uses: dict[str, tuple[str, str, int]] = field(default_factory=dict)
     groups: list[tuple[str, str, Refs]] = field(default_factory=list)
     modules: dict[str, ModuleUse] = field(default_factory=dict)
-    controlled: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    listed: Listed = field(default_factory=Listed)
     nodes: dict[str, tuple[str, Refs]] = field(default_factory=dict)
     segments: dict[str, SegmentUse] = field(default_factory=dict)
     routes: list[tuple[str, Refs]] = field(default_factory=list)
@@ -248,6 +253,10 @@ class Raw:
     def span(self, line: int) -> Span:
         """A line of the file."""
         return Span(self.file, line)
+
+    def own(self, key: str, line: int) -> str:
+        """A name for what has none: its id, as short as a name."""
+        return self.texts.name(key, line) or "?"
 
     def one(self, text: str) -> str:
         """The same text, kept only once however often it is met."""

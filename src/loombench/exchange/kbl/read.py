@@ -17,7 +17,8 @@ from loombench.exchange.harness import Harness, Holder, Mating
 from loombench.exchange.kbl.coloursin import read_colours
 from loombench.exchange.kbl.contactsin import Contacts, read_contacts
 from loombench.exchange.kbl.fittedin import read_fitted
-from loombench.exchange.kbl.holdersin import Places, mated, read_places
+from loombench.exchange.kbl.holdersin import Places, read_places
+from loombench.exchange.kbl.matingin import mated
 from loombench.exchange.kbl.modulesin import read_modules
 from loombench.exchange.kbl.partsin import PART_TAKERS, Taker
 from loombench.exchange.kbl.raw import Raw
@@ -26,7 +27,7 @@ from loombench.exchange.kbl.usesin import HARNESS_TAKERS, USE_TAKERS
 from loombench.exchange.kbl.wiresin import WireReader
 from loombench.exchange.report import Imported, Notes
 from loombench.exchange.texts import Texts
-from loombench.exchange.variants import shared_slots
+from loombench.exchange.variants import shared
 from loombench.exchange.xmlin import Element, read_xml
 
 FORMAT = "KBL"
@@ -36,7 +37,7 @@ VERSIONS = ("2.3", "2.4", "2.5")
 TAKERS: Mapping[str, Taker] = MappingProxyType({**PART_TAKERS, **USE_TAKERS})
 _OLD_VERSIONS = ("1.", "2.0", "2.1", "2.2")
 _SKIPPED = frozenset({
-    "Processing_information", "Alias_id", "External_references", "External_reference", "Placement", "Approval",
+    "Alias_id", "External_references", "External_reference", "Placement", "Approval",
     "Material_information", "Mass_information", "Change", "Change_descriptions", "Creation", "Cartesian_point",
     "Dimension_specification", "Default_dimension_specification", "Fixing", "Fixing_assignment", "Accessory",
     "Cross_section_area_information", "Center_curve", "Start_vector", "End_vector", "Bend_radius", "Outside_diameter",
@@ -63,7 +64,7 @@ def read_kbl(source: bytes | BinaryIO, file: str, colours: str = "") -> Imported
         return notes.imported(None, taking.rows)
     harness = _harness(raw, colours)
     if not harness.variants:
-        shared_slots(harness, notes)
+        shared(harness, notes)
     return notes.imported(harness, taking.rows)
 
 
@@ -111,7 +112,7 @@ def _harness(raw: Raw, colours: str) -> Harness:
     contacts = read_contacts(raw, places, modules)
     topology = read_topology(raw, places)
     fitted = read_fitted(raw, places, modules)
-    wires = WireReader(raw, contacts, modules, topology, read_colours(raw, colours)).wires(loom)
+    wires = WireReader(raw, contacts, modules, topology, read_colours(raw, colours or raw.colours)).wires(loom)
     matings = tuple(_matings(places, contacts))
     for draft in places.drafts.values():
         draft.options = modules.of(draft.key)
@@ -125,8 +126,8 @@ def _harness(raw: Raw, colours: str) -> Harness:
 
 def _matings(places: Places, contacts: Contacts) -> Iterator[Mating]:
     pairs = mated(places)
-    for (own, cavity), (other, opposite) in contacts.mated:
-        pairs.setdefault((own.key, other.key), []).append((cavity, opposite))
+    for own, cavity, other, opposite in contacts.mated:
+        pairs.setdefault((own.key, other.key), {})[cavity, opposite] = None
     for (one, two), joined in pairs.items():
         yield Mating(places.drafts[one].id, places.drafts[two].id, tuple(joined))
 

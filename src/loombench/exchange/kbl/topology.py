@@ -3,8 +3,9 @@
 from dataclasses import dataclass, field
 
 from loombench.exchange.harness import Segment
-from loombench.exchange.kbl.holdersin import Places
+from loombench.exchange.kbl.holdersin import Draft, Places
 from loombench.exchange.kbl.measures import length_m
+from loombench.exchange.kbl.naming import Names
 from loombench.exchange.kbl.raw import Raw, SegmentUse
 
 
@@ -34,16 +35,14 @@ class Topology:
 def read_topology(raw: Raw, places: Places) -> Topology:
     """The topology of a file; holders get the name of the node they are at as their place."""
     topology, names = Topology(raw), dict[str, str]()
+    called = {draft.use.name: draft for draft in reversed(places.drafts.values()) if draft.use.name}
     for key, (name, refs) in raw.nodes.items():
         names[key] = name or key
         for ref in refs:
-            _place(raw, places, ref, names[key])
-    met: set[str] = set()
+            _place(raw, places, called, ref, names[key])
+    free = Names()
     for key, use in raw.segments.items():
-        name = use.name or key
-        while name in met:
-            name = f"{name}#{len(met)}"
-        met.add(name)
+        name = free.free(use.name or raw.own(key, use.line))
         topology.by_key[key] = _segment(raw, use, name, names)
     topology.segments = tuple(topology.by_key.values())
     for wire, segments in raw.routes:
@@ -73,11 +72,10 @@ def _segment(raw: Raw, use: SegmentUse, name: str, names: dict[str, str]) -> Seg
     )
 
 
-def _place(raw: Raw, places: Places, ref: str, name: str) -> None:
+def _place(raw: Raw, places: Places, called: dict[str, Draft], ref: str, name: str) -> None:
     """Put what a node refers to there; a node also names terminals, fixings and more, which are no holders."""
     draft = places.drafts.get(ref) or (places.cavities.get(ref) or places.slots.get(ref) or (None,))[0]
     if draft is None and ref in raw.part_uses and raw.part_uses[ref].special:
-        wanted = raw.part_uses[ref].name
-        draft = next((one for one in places.drafts.values() if wanted and one.use.name == wanted), None)
+        draft = called.get(raw.part_uses[ref].name)
     if draft is not None and not draft.place:
         draft.place = name

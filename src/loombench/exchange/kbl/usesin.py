@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from loombench.exchange.colours import system_named
 from loombench.exchange.kbl.partsin import Taker, name, value, words
 from loombench.exchange.kbl.raw import (
     CavityUse,
@@ -22,6 +23,7 @@ from loombench.exchange.kbl.raw import (
 from loombench.exchange.texts import told
 from loombench.exchange.xmlin import Element
 
+COLOUR_SYSTEM = "colour system"
 _MOST_RELATED = 200_000
 
 
@@ -79,6 +81,14 @@ def _holder(raw: Raw, element: Element) -> None:
     _stands_in(raw, element, key)
 
 
+def _instruction(raw: Raw, element: Element, kind: str) -> str:
+    """What an installation instruction of that kind says, empty where there is none."""
+    for one in element.all("Installation_information"):
+        if one.say("Instruction_type").casefold() == kind:
+            return raw.one(raw.texts.name(one.say("Instruction_value"), one.line))
+    return ""
+
+
 def _component(raw: Raw, element: Element) -> None:
     key = raw.key(element.id, "Component_occurrence", element.line)
     pins = tuple(
@@ -87,6 +97,7 @@ def _component(raw: Raw, element: Element) -> None:
     )
     raw.component_uses[key] = ComponentUse(
         name(raw, element), words(raw, element), _part(raw, element), element.refs("Mounting"), pins,
+        tuple(_instruction(raw, element, "pins").split()),
         "Fuse" in element.type or element.tag.startswith("Fuse"), element.line,
     )  # fmt: skip
     _stands_in(raw, element, key)
@@ -115,10 +126,18 @@ def _wire(raw: Raw, element: Element) -> None:
     key = raw.key(element.id, kind, element.line)
     number = name(raw, element, "Special_wire_id" if special else "Wire_number")
     keys = tuple(raw.key(core.id, "Core_occurrence", core.line) for core in cores)
-    raw.wires[key] = WireUse(number, _part(raw, element), _lengths(raw, element), "", keys, element.line)
+    raw.wires[key] = WireUse(
+        number, _part(raw, element), _lengths(raw, element), "", keys, _instruction(raw, element, "loom"), element.line
+    )
     for core_key, core in zip(keys, cores, strict=True):
         raw.wires[core_key] = WireUse(
-            name(raw, core, "Wire_number"), _part(raw, core), _lengths(raw, core), key, (), core.line
+            name(raw, core, "Wire_number"),
+            _part(raw, core),
+            _lengths(raw, core),
+            key,
+            (),
+            _instruction(raw, core, "loom"),
+            core.line,
         )
     _stands_in(raw, element, key)
 
@@ -127,8 +146,8 @@ def _connection(raw: Raw, element: Element) -> None:
     key = raw.key(element.id, "Connection", element.line)
     ends = tuple((raw.one(one.say("Position_on_wire")), one.say("Contact_point")) for one in element.all("Extremities"))
     raw.connections[key] = ConnectionUse(
-        name(raw, element), name(raw, element, "Signal_name"), name(raw, element, "Nominal_voltage"),
-        element.say("Wire"), ends, element.line,
+        name(raw, element), words(raw, element), name(raw, element, "Signal_name"),
+        name(raw, element, "Nominal_voltage"), element.say("Wire"), ends, element.line,
     )  # fmt: skip
 
 
@@ -154,12 +173,8 @@ def _module(raw: Raw, element: Element) -> None:
     condition = next((said for one in inner if told(said := one.say("Logistic_control_information"))), "")
     number = name(raw, element, "Part_number")
     raw.modules[key] = ModuleUse(number, words(raw, element), condition, element.refs("Modules"), element.line)
-    for one in inner:
-        for ref in one.refs("Controlled_components"):
-            before = raw.controlled.get(ref, ())
-            if key not in before:
-                after = (*before, key)
-                raw.controlled[ref] = raw.same.setdefault(after, after)  # type: ignore[assignment]
+    for ref in dict.fromkeys(ref for one in inner for ref in one.refs("Controlled_components")):
+        raw.listed.add(ref, key)
 
 
 def _node(raw: Raw, element: Element) -> None:
@@ -187,6 +202,11 @@ def _name_of_harness(raw: Raw, element: Element) -> None:
     raw.name = raw.name or raw.texts.name(element.text, element.line)
 
 
+def _property_of_harness(raw: Raw, element: Element) -> None:
+    if element.say("Instruction_type").casefold() == COLOUR_SYSTEM:
+        raw.colours = system_named(element.say("Instruction_value"))
+
+
 USE_TAKERS: Mapping[str, Taker] = MappingProxyType({
     "Connector_occurrence": _holder, "Component_box_occurrence": _holder, "Component_occurrence": _component,
     "Fuse_occurrence": _component, "Terminal_occurrence": _part_use, "Special_terminal_occurrence": _part_use,
@@ -196,4 +216,6 @@ USE_TAKERS: Mapping[str, Taker] = MappingProxyType({
     "Module_configuration": _module, "Harness_configuration": _module, "Node": _node, "Segment": _segment,
     "Routing": _routing,
 })  # fmt: skip
-HARNESS_TAKERS: Mapping[str, Taker] = MappingProxyType({"Part_number": _name_of_harness})
+HARNESS_TAKERS: Mapping[str, Taker] = MappingProxyType({
+    "Part_number": _name_of_harness, "Processing_information": _property_of_harness,
+})  # fmt: skip

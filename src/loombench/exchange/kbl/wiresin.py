@@ -11,11 +11,12 @@ from loombench.exchange.kbl.contactsin import CONDUCTING, Contacts
 from loombench.exchange.kbl.holdersin import Draft
 from loombench.exchange.kbl.measures import area_mm2, wire_length_m
 from loombench.exchange.kbl.modulesin import Modules
+from loombench.exchange.kbl.naming import Names
 from loombench.exchange.kbl.raw import ConnectionUse, Raw, WireKind, WireUse
 from loombench.exchange.kbl.topology import Topology
 
 SHIELD_PIN = "shield"
-_NO_USE = WireUse("", "", (), "", (), 0)
+_NO_USE = WireUse("", "", (), "", (), "", 0)
 _NO_KIND = WireKind("", "", "", None, (), "", 0)
 _SHIELD = re.compile(r"screen|shield|schirm|braid|drain|beilauf", re.IGNORECASE)
 _TWIST = re.compile(r"twist|verdrill|\butp\b|\bstp\b|\btwp\b", re.IGNORECASE)
@@ -28,7 +29,7 @@ class WireReader:
         self.raw, self.contacts, self.modules, self.colours = raw, contacts, modules, colours
         self.topology = topology
         self.groups = self._groups()
-        self.ids: set[str] = set()
+        self.ids = Names()
         self.used: Counter[str] = Counter()
         self.by_name: dict[str, Draft] = {draft.id: draft for draft in contacts.places.drafts.values()}
         self.kinds: dict[str, tuple[ColourText, bool, float | None, str]] = {}
@@ -45,7 +46,8 @@ class WireReader:
 
     def wires(self, loom: str) -> tuple[Wire, ...]:
         """All wires, in the order of their connections."""
-        found = tuple(self._wire(key, use, loom) for key, use in self.raw.connections.items())
+        made = (self._wire(key, use, loom) for key, use in self.raw.connections.items())
+        found = tuple(wire for wire in made if wire is not None)
         for key, wire in self.raw.wires.items():
             if not wire.cores and not self.used[key]:
                 self.raw.notes.add(
@@ -53,7 +55,10 @@ class WireReader:
                 )  # fmt: skip
         return found
 
-    def _wire(self, key: str, use: ConnectionUse, loom: str) -> Wire:
+    def _wire(self, key: str, use: ConnectionUse, loom: str) -> Wire | None:
+        if not use.wire and all(not ref for _position, ref in use.ends):
+            self.raw.notes.add("connection-empty", Level.WARNING, self.raw.span(use.line), connection=use.name or key)
+            return None
         wire_key, wire = self._conductor(key, use)
         kind = self._kind(wire)
         cable = self.raw.wires.get(wire.cable, _NO_USE)
@@ -67,7 +72,7 @@ class WireReader:
             twist = cable.number or wire.cable
         in_cable = bool(wire.cable)
         return Wire(
-            id=self._id(wire.number or use.name or key, use),
+            id=self.ids.free(wire.number or use.name or self.raw.own(key, use.line)),
             ends=tuple(end for _draft, end in ends),
             number=wire.number,
             signal=use.signal,
@@ -81,9 +86,10 @@ class WireReader:
             core=kind.name,
             twist=twist,
             shield=shield or (in_cable and (bare_end or colour.parts == (BARE,))),
-            loom=loom,
+            loom=wire.loom or cable.loom or loom,
             options=self.modules.of(key, wire_key, wire.cable),
             segments=self.topology.path(key, wire_key),
+            remark=use.words,
             span=self.raw.span(use.line),
         )
 
@@ -99,7 +105,7 @@ class WireReader:
             ref, wire = wire.cores[0], self.raw.wires[wire.cores[0]]
         if wire is None or wire.cores:
             self.raw.missing(use.line, use.name or key, "Wire", ref)
-            return ref, (WireUse("", "", (), ref, (), 0) if wire is not None else _NO_USE)
+            return ref, (WireUse("", "", (), ref, (), "", 0) if wire is not None else _NO_USE)
         self.used[ref] += 1
         if self.used[ref] == 2:
             self.raw.notes.add("wire-shared", Level.NOTE, self.raw.span(use.line), wire=wire.number or ref)
@@ -125,16 +131,6 @@ class WireReader:
             screen = screen or (bool(kind.cable) and bool(_SHIELD.search(f"{kind.name} {kind.type}")))
             found = self.kinds[part] = (colour, screen, area, kind.type or cable.type)
         return found
-
-    def _id(self, wanted: str, use: ConnectionUse) -> str:
-        name, number = wanted, 1
-        while name in self.ids:
-            number += 1
-            name = f"{wanted}#{number}"
-            if number == 3 and use.name and use.name not in self.ids:
-                name = use.name
-        self.ids.add(name)
-        return name
 
     def _ends(self, use: ConnectionUse) -> tuple[list[tuple[Draft | None, End]], bool]:
         ordered = self._along(use.ends) if len(use.ends) > 2 else use.ends
