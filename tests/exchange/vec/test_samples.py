@@ -4,9 +4,13 @@ import pytest
 
 from loombench.exchange.differences import differences
 from loombench.exchange.harness import ColourText, Harness, Spot
+from loombench.exchange.kbl.read import read_kbl
+from loombench.exchange.leaving import leave
 from loombench.exchange.netcount import Counts, count
 from loombench.exchange.report import Imported
 from loombench.exchange.vec.read import read_vec
+from loombench.exchange.vec.write import write_vec
+from tests.exchange.out.vehicles import FILES, example
 from tests.exchange.secondcount import vec as counted_again
 from tests.exchange.vec.files import SAMPLES
 
@@ -87,6 +91,43 @@ def test_modules_are_options_and_colours_keep_their_keys() -> None:
     # BL and YL are said to be letters of IEC 60757, which has BU and YE.
     assert read.repairs == (("vec-colour", 2),)
     assert [one.fact("colour") for one in read.problems] == ["BL", "YL"]
+
+
+def test_a_makers_colours_are_read_in_the_system_that_is_told() -> None:
+    """`BR` and `SW` in the maker's own system are brown and black where he means the German letters."""
+    data = (SAMPLES / "VEC-Change-Example-I.xml").read_bytes()
+    told = read_vec(data, "x", "DIN")
+    assert told.harness is not None
+    assert [one.colour for one in told.harness.wires] == [ColourText(("BR",), "DIN"), ColourText(("SW",), "DIN")]
+    assert told.repairs == ()
+    useless = read_vec(data, "x", "Japanese")
+    assert useless.harness is not None
+    assert useless.harness.wires[1].colour == ColourText(("SW",), "Acme Inc.")
+
+
+def test_the_same_circuit_from_kbl_has_the_same_netlist_where_they_overlap() -> None:
+    whole = read_kbl((SAMPLES / "mini.kbl").read_bytes(), "mini.kbl").harness
+    part = harness("mini.vec")
+    assert whole is not None
+    of_kbl = {one.number: one for one in whole.wires}
+    for wire in part.wires:
+        other = of_kbl[wire.number]
+        assert {str(end.spot) for end in wire.ends} == {str(end.spot) for end in other.ends}
+        assert (wire.area_mm2, wire.length_m, wire.colour.parts) == (other.area_mm2, other.length_m, other.colour.parts)
+    kinds = {one.id: one.kind for one in whole.holders}
+    assert {one.id: one.kind for one in part.holders}.items() <= kinds.items()
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_what_is_written_comes_back(name: str) -> None:
+    """Vehicle, VEC and back: nothing changes but that a device's plug is not told from another connector."""
+    out = leave(example(name))
+    back = read_vec(write_vec(out).encode("utf-8"), name)
+    assert back.harness is not None
+    changes = differences(out, back.harness)
+    assert {(one.field, one.before, one.after) for one in changes} <= {("kind", "device", "connector")}
+    assert count(back.harness).nets == count(out).nets
+    assert back.repairs == ()
 
 
 def test_a_multicore_is_its_cores() -> None:

@@ -1,12 +1,12 @@
 """A VEC file as a harness: the occurrences of its compositions, how they are contacted, what is plugged together."""
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import BinaryIO
 
 from loombench.base.problems import Level, Span
-from loombench.exchange.colours import meaning, system_named
-from loombench.exchange.harness import Fitted, Harness, Mating, Wire
+from loombench.exchange.colours import in_system, meaning, system_named
+from loombench.exchange.harness import ColourText, Fitted, Harness, Mating, Wire
 from loombench.exchange.report import Imported, Notes
 from loombench.exchange.vec.circuit import nominal_v, read_circuit
 from loombench.exchange.vec.conditions import read_conditions
@@ -37,10 +37,11 @@ class _Occurrences:
     left_out: set[str] = field(default_factory=set)
 
 
-def read_vec(source: bytes | BinaryIO, file: str) -> Imported:
+def read_vec(source: bytes | BinaryIO, file: str, colours: str = "") -> Imported:
     """The harness of a VEC file or package, versions 1.1.3 to 2.2; never raises on what the file says.
 
-    `source` is the file's bytes, or the open file, which has to be seekable. Rows are the objects read, by kind. Where
+    `source` is the file's bytes, or the open file, which has to be seekable. `colours` is the system to read a colour
+    in that the file's own does not have, where somebody knows it. Rows are the objects read, by kind. Where
     the file cannot be used the harness is None.
     """
     notes = Notes()
@@ -56,10 +57,10 @@ def read_vec(source: bytes | BinaryIO, file: str) -> Imported:
     content = read_content(source, file, notes)
     if content is None:
         return notes.imported(None, rows)
-    return notes.imported(_harness(content, rows), rows)
+    return notes.imported(_harness(content, rows, colours), rows)
 
 
-def _harness(content: Content, rows: Counter[str]) -> Harness | None:
+def _harness(content: Content, rows: Counter[str], colours: str) -> Harness | None:
     found = _occurrences(content, rows)
     numbers = part_numbers(content)
     conditions = read_conditions(content, numbers, [occurrence for occurrence, _ in found.wires])
@@ -83,7 +84,7 @@ def _harness(content: Content, rows: Counter[str]) -> Harness | None:
     if not wires and not places.holders:
         content.notes.add("vec-empty", Level.ERROR, Span(content.file, 1))
         return None
-    _check_colours(content, wires)
+    wires = _in_systems(content, wires, colours)
     return Harness(
         name=_name(content),
         format=f"{FORMAT} {content.version}".strip(),
@@ -186,16 +187,19 @@ def _name(content: Content) -> str:
     return ""
 
 
-def _check_colours(content: Content, wires: list[Wire]) -> None:
-    """Say which colours are none of the system the file gives for them."""
-    seen = set[tuple[str, ...]]()
+def _in_systems(content: Content, wires: list[Wire], colours: str) -> list[Wire]:
+    """The wires, each colour that its own system does not have in the one that was told; said where neither has it."""
+    known: dict[ColourText, ColourText] = {}
     for wire in wires:
         colour = wire.colour
-        if not colour.parts or (colour.system, *colour.parts) in seen:
-            continue
-        seen.add((colour.system, *colour.parts))
-        if meaning(colour) is None:
-            content.notes.add(
-                "vec-colour", Level.WARNING if system_named(colour.system) else Level.NOTE, wire.span,
-                colour="/".join(colour.parts), system=colour.system or "?", wire=wire.number,
-            )  # fmt: skip
+        if colour.parts and colour not in known:
+            told = in_system(colour.parts, colours)
+            known[colour] = told if meaning(colour) is None and colours and meaning(told) is not None else colour
+            if meaning(known[colour]) is None:
+                level = Level.WARNING if system_named(colour.system) else Level.NOTE
+                said, number = "/".join(colour.parts), wire.number or wire.id
+                content.notes.add(
+                    "vec-colour", level, wire.span, colour=said, system=colour.system or "?", wire=number
+                )  # fmt: skip
+    return [replace(wire, colour=known[wire.colour]) if known.get(wire.colour, wire.colour) != wire.colour else wire
+            for wire in wires]  # fmt: skip
