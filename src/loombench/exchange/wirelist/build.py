@@ -81,7 +81,6 @@ class Building:
 
     def _end(self, raw: RawWire, end: RawEnd, loom: str) -> End:
         holder, cavity, lost = end.holder, end.cavity, end.lost
-        where = raw.sheet.where(raw.row, end.column)
         known = self.known
         if end.joined or (holder and not cavity):
             parted = part(end.joined or holder, known)
@@ -89,7 +88,7 @@ class Building:
                 holder, cavity = parted.holder, parted.cavity
             if end.joined and parted.cavity and not parted.sure and not known:
                 facts = {"text": end.joined, "holder": holder, "cavity": cavity}
-                self.notes.add("list-joined-assumed", Level.NOTE, where, **facts)
+                self.notes.add("list-joined-assumed", Level.NOTE, raw.sheet.where(raw.row, end.column), **facts)
         if words.means(holder, words.OPEN):
             holder = ""
         if not holder:
@@ -100,6 +99,7 @@ class Building:
             if not holder:
                 return End(None)
         if self.companions.connectors and holder not in known and not word:
+            where = raw.sheet.where(raw.row, end.column)
             self.notes.add("list-connector-unlisted", Level.NOTE, where, holder=holder)
         place = self.places.setdefault(holder, Place(holder, raw.span, self.companions.kind_of(holder)))
         place.ends += 1

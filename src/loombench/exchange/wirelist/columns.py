@@ -4,8 +4,9 @@ The heads of a wire list name two sides of the same things. They may say the sid
 Connector, Pin`), or stand in two lines, the side above the thing.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
 
 from loombench.exchange.tables.model import Row, Sheet
@@ -43,7 +44,11 @@ class Columns:
 
     def of(self, field: str) -> int:
         """The column of a field, -1 where there is none."""
-        return dict(self.at).get(field, -1)
+        return self._by_field.get(field, -1)
+
+    @cached_property
+    def _by_field(self) -> Mapping[str, int]:
+        return MappingProxyType(dict(self.at))
 
 
 def find_columns(sheet: Sheet, layout: Layout = AUTOMATIC) -> Columns:

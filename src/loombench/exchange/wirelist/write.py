@@ -37,7 +37,7 @@ def write_lists(harness: Harness) -> Mapping[str, str]:
             ("connector", "ways", "description", "location", "mating connector", "housing part number"),
             list(_connectors(harness)),
         ),
-        FUSES: (("fuse", "rating", "feed", "protected", "description"), list(_fuses(harness))),
+        FUSES: (("fuse", "rating", "feed", "output", "description"), list(_fuses(harness))),
         SPLICES: (("splice", "wires", "location", "description"), list(_splices(harness))),
         GROUNDS: (("ground", "stud", "body", "location", "description"), list(_grounds(harness))),
     }
