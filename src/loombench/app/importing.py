@@ -7,21 +7,21 @@ renamed into its place when it is whole.
 import contextlib
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from io import BytesIO
 from pathlib import Path
 from types import MappingProxyType
 from typing import BinaryIO
 
-from loombench.app.importtext import MAIN, texts
+from loombench.app.importcheck import doubts
+from loombench.app.importtext import texts
 from loombench.base.outcome import Outcome, errors
 from loombench.base.problems import Problem, Span, error
 from loombench.base.wording import catalogue
 from loombench.exchange.answers import read_answers, write_answers, write_rows
 from loombench.exchange.assembly.assemble import Assembled, assemble
 from loombench.exchange.assembly.plan import DEVICE_PATTERN
-from loombench.exchange.assembly.sheet import Sheet
 from loombench.exchange.harness import Harness, Option
 from loombench.exchange.joining import merged
 from loombench.exchange.missing import MATING, Answer, Answers, Key, Lack
@@ -29,11 +29,9 @@ from loombench.exchange.netcount import Counts, count
 from loombench.exchange.reading import read_harnesses
 from loombench.exchange.report import Imported
 from loombench.exchange.variants import chosen
+from loombench.exchange.wirelist.layout import AUTOMATIC, Layout
 from loombench.text.limits import LIMITS, Limits
-from loombench.text.load import load_text
 from loombench.text.sources import Unread, decode
-from loombench.vehicle.model import Vehicle
-from loombench.vehicle.points import Point
 
 MISSING, RENAMED = "missing.csv", "renamed.csv"
 _MOST_CODES_SHOWN = 40
@@ -50,6 +48,7 @@ class Request:
         accept: take the proposals of rows without an answer.
         device_pattern: a regular expression with the groups `device` and `plug` for connectors' names.
         colours: the system of the colour letters, where the files do not tell it.
+        layout: what is known of lists of wires: units, what columns mean.
     """
 
     files: tuple[str, ...]
@@ -59,6 +58,7 @@ class Request:
     accept: bool = False
     device_pattern: str = DEVICE_PATTERN
     colours: str = ""
+    layout: Layout = AUTOMATIC
 
 
 @dataclass(frozen=True)
@@ -104,14 +104,14 @@ def make_import(request: Request, limits: Limits = LIMITS) -> Outcome[Import | N
             if isinstance(opened, Problem):
                 return Outcome(None, (opened,))
             streams.append((stack.enter_context(opened), path))
-        read = read_harnesses(streams, request.colours)
+        read = read_harnesses(streams, request.colours, request.layout)
     return _made(request, read, limits)
 
 
 def import_bytes(files: Mapping[str, bytes], request: Request, limits: Limits = LIMITS) -> Outcome[Import | None]:
     """As `make_import`, of files that are in memory; `request.files` is not looked at."""
     streams = [(BytesIO(data), name) for name, data in files.items()]
-    return _made(replace(request, files=tuple(files)), read_harnesses(streams, request.colours), limits)
+    return _made(replace(request, files=tuple(files)), read_harnesses(streams, request.colours, request.layout), limits)
 
 
 def _open(path: Path) -> BinaryIO | Problem:
@@ -183,56 +183,6 @@ def _answers(request: Request, problems: list[Problem]) -> Answers:
                 given.update(found.value)
     given.update({(MATING, one): Answer(other) for one, other in request.joins})
     return Answers(MappingProxyType(given), request.accept)
-
-
-def doubts(sheet: Sheet, limits: Limits = LIMITS) -> Iterator[Problem]:
-    """What the notation does not take of a sheet: its parts are loaded, its wires looked at for pins that are none.
-
-    Only answers can be at fault, since all else is made here; so they are named with their place.
-    """
-    size = len(sheet.wires) + sum(1 + len(part.rows) for part in sheet.parts)
-    if size > limits.most_statements:
-        yield error("import-too-large", count=size, limit=limits.most_statements)
-        return
-    lines = [line for line in texts(sheet, (), None)[MAIN].splitlines() if not line.startswith("include ")]
-    loaded = load_text("\n".join(lines), MAIN)
-    answered = {part.id: part.answered for part in sheet.parts if part.answered is not None}
-    failed: set[str] = set()
-    for problem in errors(loaded.problems):
-        line, own = _statement(lines, problem)
-        failed.add(own)
-        if own in answered:
-            why = catalogue().problem(problem.code, dict(problem.facts))["seen"]
-            yield error("answer-unread", answered[own], name=own, line=line[:120], why=why)
-        else:
-            yield problem
-    yield from _lost_pins(sheet, loaded.value, answered, failed)
-
-
-def _statement(lines: Sequence[str], problem: Problem) -> tuple[str, str]:
-    """The line of a problem and the name of the part that it belongs to."""
-    at = (problem.spans[0].line if problem.spans else 1) - 1
-    head = at
-    while head > 0 and lines[head].startswith(" "):
-        head -= 1
-    words = lines[head].split()
-    return lines[at].strip(), words[1] if len(words) > 1 else ""
-
-
-def _lost_pins(
-    sheet: Sheet, vehicle: Vehicle, answered: Mapping[str, Span | None], failed: set[str]
-) -> Iterator[Problem]:
-    said: set[Point] = set()
-    for point in (end for wire in sheet.wires for end in (wire.a, wire.b)):
-        part = vehicle.parts.get(point.part)
-        if part is None or point in said or point.part in failed or point.ring or not point.pin:
-            continue
-        if point.pin not in part.pins:
-            said.add(point)
-            pins = " ".join(part.pins[:24]) or "-"
-            yield error(
-                "answer-pin", answered.get(point.part), part=part.id, kind=part.kind, pin=point.pin, allowed=pins
-            )
 
 
 def _written(made: Assembled, request: Request) -> Mapping[str, str]:

@@ -13,6 +13,8 @@ from dataclasses import dataclass, replace
 from loombench.exchange.harness import CONNECTOR, End, Harness, Holder, Mating, Spot
 
 _LETTERED = re.compile(r"(?P<stem>.+[\W_])(?P<letter>[A-Za-z])")
+_MOST_ALIKE = 50
+"""A name that more holders have is no name of a coupling."""
 _COUPLED = (("M", "F"), ("P", "J"), ("P", "S"), ("A", "B"))
 """Letters at the end of the two halves' names: male and female, plug and jack or socket, A and B (common practice)."""
 
@@ -63,7 +65,7 @@ def _apart(one: Harness, loom: str, taken: set[tuple[str, str]]) -> Harness:
         found: dict[str, str] = {}
         for old in ids:
             new, number = old, 1
-            while (kind, new) in taken:
+            while (kind, new) in taken:  # ids are unique in a file, so this takes as many turns as there are files
                 new, number = f"{old}@{loom}" + (f"-{number}" if number > 1 else ""), number + 1
             found[old] = new
             taken.add((kind, new))
@@ -195,6 +197,8 @@ def _by_name(holders: Sequence[Holder]) -> Iterator[tuple[Holder, Holder, bool]]
         for key in _keys((holder.name or holder.id).strip().upper()):
             keyed[key].append(holder)
     for (rule, stem, side), found in keyed.items():
+        if len(found) > _MOST_ALIKE:
+            continue
         opposite = found if rule == "same" else keyed.get((rule, stem, "2"), []) if side == "1" else []
         for number, one in enumerate(found):
             for other in opposite[number + 1 :] if rule == "same" else opposite:

@@ -1,33 +1,77 @@
 """Files of harness data, whatever their formats, as harnesses: told by their content and handed to their readers."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import PurePath
 from typing import BinaryIO
 
 from loombench.base.problems import Level, Span
 from loombench.base.wording import catalogue
-from loombench.exchange.detect import KBL, VEC, Detected, detect
+from loombench.exchange.detect import KBL, VEC, WIRELIST, Detected, detect
 from loombench.exchange.kbl.read import read_kbl
 from loombench.exchange.report import Imported, Notes
+from loombench.exchange.tables.model import Sheet
+from loombench.exchange.tables.read import read_tables
 from loombench.exchange.vec.read import read_vec
+from loombench.exchange.wirelist.columns import WIRES, find_columns
+from loombench.exchange.wirelist.layout import AUTOMATIC, Layout
+from loombench.exchange.wirelist.read import read_sheets
+
+Streams = Sequence[tuple[BinaryIO, str]]
 
 
-def read_harnesses(streams: Sequence[tuple[BinaryIO, str]], colours: str = "") -> tuple[tuple[str, Imported], ...]:
+def read_harnesses(streams: Streams, colours: str = "", layout: Layout = AUTOMATIC) -> tuple[tuple[str, Imported], ...]:
     """What each file holds, by its name; one of no known format is refused with what it is.
+
+    Tables with wires are a harness each; tables without (lists of connectors, fuses, splices, grounds) belong to all of
+    them and are named with the first.
 
     Args:
         streams: files open for reading bytes, with their names for the places of problems; they can go back.
         colours: the system of the colour letters, where it is known.
+        layout: what is known of the lists of wires.
     """
-    return tuple((file, _read(stream, file, colours)) for stream, file in streams)
+    if colours and not layout.colour_system:
+        layout = replace(layout, colour_system=colours)
+    found: dict[str, Imported] = {}
+    lists: list[tuple[BinaryIO, str]] = []
+    for stream, file in streams:
+        kind = detect(stream)
+        if kind.format == WIRELIST:
+            lists.append((stream, file))
+        elif kind.format == KBL:
+            found[file] = read_kbl(stream, file, colours)
+        elif kind.format == VEC:
+            found[file] = read_vec(stream, file, colours)
+        else:
+            found[file] = _refused(kind, file)
+    found.update(_lists(lists, layout))
+    order = {file: number for number, (_, file) in enumerate(streams)}
+    return tuple(sorted(found.items(), key=lambda item: order[item[0]]))
 
 
-def _read(stream: BinaryIO, file: str, colours: str) -> Imported:
-    found = detect(stream)
-    if found.format == KBL:
-        return read_kbl(stream, file, colours)
-    if found.format == VEC:
-        return read_vec(stream, file)
-    return _refused(found, file)
+def _lists(streams: Streams, layout: Layout) -> Iterator[tuple[str, Imported]]:
+    """The harness of each list of wires, with the companion lists of all files."""
+    wires: list[tuple[str, tuple[Sheet, ...], Notes]] = []
+    companions: list[Sheet] = []
+    for stream, file in streams:
+        notes = Notes()
+        sheets = read_tables(stream.read(), file, notes, layout.delimiter)
+        if any(one.level is Level.ERROR for one in notes.problems):
+            yield file, notes.imported(None, Counter())
+        elif any(find_columns(sheet, layout).kind == WIRES for sheet in sheets):
+            wires.append((file, sheets, notes))
+        else:
+            companions.extend(sheets)
+    if not wires and companions:
+        wires.append((companions[0].file, tuple(companions), Notes()))
+        companions = []
+    for file, sheets, notes in wires:
+        read = read_sheets([*((one, layout) for one in sheets), *((one, AUTOMATIC) for one in companions)], file, notes)
+        harness = read.harness
+        named = replace(harness, name=PurePath(file).stem) if harness is not None and harness.name == file else harness
+        yield file, replace(read, harness=named)
 
 
 def _refused(found: Detected, file: str) -> Imported:

@@ -12,6 +12,8 @@ from loombench.base.outcome import errors
 from loombench.base.problems import Level
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import catalogue
+from loombench.shell.export import export
+from loombench.shell.importing import import_files
 
 FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
 SETS = Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")]
@@ -25,6 +27,9 @@ application = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+
+application.command()(export)
+application.command("import")(import_files)
 
 
 @application.command()

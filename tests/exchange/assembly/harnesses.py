@@ -30,7 +30,7 @@ def wire(number: str, one: str, other: str, signal: str = "", colour: str = "", 
     """A wire between two spots; an empty text is an open end."""
     ends = tuple(End(spot(text) if text else None) for text in (one, other))
     parts = tuple(colour.split("/")) if colour else ()
-    made = Wire(f"w{number}", ends, number, signal, ColourText(parts, "IEC" if parts else ""))
+    made = Wire(f"w{number}", ends, number, signal, colour=ColourText(parts, "IEC" if parts else ""))
     return replace(made, **fields)  # type: ignore[arg-type]
 
 

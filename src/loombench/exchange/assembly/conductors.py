@@ -9,12 +9,13 @@ from itertools import pairwise
 from loombench.base.band import Band
 from loombench.base.problems import Level
 from loombench.base.wording import catalogue
+from loombench.exchange.assembly.couplings import MAIN
 from loombench.exchange.assembly.names import near_name, unique
-from loombench.exchange.assembly.plan import MAIN, Plan
+from loombench.exchange.assembly.plan import Plan
 from loombench.exchange.assembly.points import Points
 from loombench.exchange.assembly.sheet import PartText, PlaceText
 from loombench.exchange.colours import meaning
-from loombench.exchange.harness import BOX, SPLICE, ColourText, Harness, Holder, Segment, Spot, Wire
+from loombench.exchange.harness import BOX, CONNECTOR, DEVICE, SPLICE, ColourText, Harness, Holder, Segment, Spot, Wire
 from loombench.exchange.report import Notes
 from loombench.facts.colour import SYSTEMS, write_colour
 from loombench.facts.typical import typical
@@ -99,7 +100,7 @@ class Conductors:
         tapped = len(stretches) > 1
         colour, colour_label = self._colour(one.colour)
         length_m = None if tapped else one.length_m
-        labels = [one.signal, "" if one.remark == one.signal else one.remark]
+        labels = [one.signal or one.clamp, "" if one.remark == one.signal else one.remark]
         labels += [say("colour", text=colour_label)] if colour_label else []
         labels += [say("shield")] if one.shield else []
         if tapped:
@@ -214,11 +215,14 @@ def _size_text(text: str) -> str:
 def not_held(harness: Harness) -> Iterable[tuple[str, int]]:
     """What the notation has no place for, with how often it is there."""
     counts = Counter[str]()
+    used: set[str] = {mating.a for mating in harness.matings} | {mating.b for mating in harness.matings}
     for wire in harness.wires:
         counts["wire types"] += bool(wire.type)
+        used.update(end.spot.holder for end in wire.ends if end.spot is not None)
     for contact in harness.contacts:
         counts["terminals"] += bool(contact.terminal)
         counts["seals"] += bool(contact.seal)
     for holder in harness.holders:
         counts["part numbers"] += bool(holder.part_number)
+        counts["connectors without wires"] += holder.kind in (CONNECTOR, DEVICE) and holder.id not in used
     return tuple((name, number) for name, number in sorted(counts.items()) if number)

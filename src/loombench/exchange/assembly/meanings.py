@@ -18,6 +18,7 @@ KIND_ORDER = (
 """Which hint wins where several are found: what a thing is for comes first in `lamp switch` and in `Lampenrelais`."""
 LOADS = ("motor", "solenoid", "horn", "heater", "lamp")
 _FIELDS = re.compile(r"[\s._/:;,()\[\]-]+")
+_CLAMP = re.compile(r"(?:kl|klemme|term|t)(?=\d)", re.IGNORECASE)
 _LONGEST = 400
 
 
@@ -59,8 +60,8 @@ def _stands_alone(word: str, text: str) -> bool:
 
 
 def terminals(signal: str) -> tuple[str, ...]:
-    """The fields of a signal name that may be terminal designations: of `M.31.G5` there is `31`."""
-    return tuple(field for field in _FIELDS.split(signal[:_LONGEST].strip()) if field)
+    """The fields of a signal name that may be terminal designations: of `M.31.G5` there is `31`, of `KL31` too."""
+    return tuple(_CLAMP.sub("", field) for field in _FIELDS.split(signal[:_LONGEST].strip()) if field)
 
 
 def is_ground(signals: Iterable[str]) -> bool:

@@ -33,14 +33,16 @@ class Names:
     """Gives out names, each once; local to one assembly."""
 
     taken: set[str] = field(default_factory=set)
+    counts: dict[str, int] = field(default_factory=dict)
     renamed: list[Renamed] = field(default_factory=list)
 
     def give(self, text: str, what: str, prefix: str = "X") -> str:
         """A name that no other has, as near to `text` as the notation allows."""
         near = near_name(text, prefix)
-        name, number = near, 2
+        name, number = near, self.counts.get(near, 2)
         while name in self.taken:
             name, number = f"{near}-{number}", number + 1
+        self.counts[near] = number
         self.taken.add(name)
         if name != text:
             self.renamed.append(Renamed(what, text, name))
@@ -49,7 +51,8 @@ class Names:
 
 def near_name(text: str, prefix: str = "X") -> str:
     """The nearest name of letters, digits, `-`, `_` and `+` that begins with a letter and is no word we use."""
-    name = _ODD_IN_NAME.sub("-", unicodedata.normalize("NFC", text)).lstrip("-_+")[:LONGEST]
+    name = re.sub("-{2,}", "-", _ODD_IN_NAME.sub("-", unicodedata.normalize("NFC", text))).lstrip("-_+")[:LONGEST]
+    name = name if text.endswith("-") else name.rstrip("-")
     if not name:
         return prefix
     return f"{prefix}{name}" if not name[0].isalpha() or name.casefold() in RESERVED else name
