@@ -105,9 +105,26 @@ def test_what_a_spreadsheet_altered_is_marked() -> None:
     assert dict(row.kinds) == {0: DATE, 1: DATE, 2: EXPONENT, 4: NUMBER, 5: NUMBER}
 
 
-def test_merged_cells_are_carried_to_all_they_cover() -> None:
-    sheets, _ = read(xlsx({"S": [["X1", "1"], ["", "2"], ["", "3"], ["X2", "1"]]}, merged=["A1:A3"]))
-    assert [row.cells for row in sheets[0].rows] == [("X1", "1"), ("X1", "2"), ("X1", "3"), ("X2", "1")]
+def test_merged_cells_are_carried_down_and_not_across() -> None:
+    sheets, _ = read(xlsx({"S": [["X1", "1"], ["", "2"], ["", "3"], ["X2", ""]]}, merged=["A1:A3", "A4:B4"]))
+    assert [row.cells for row in sheets[0].rows] == [("X1", "1"), ("X1", "2"), ("X1", "3"), ("X2",)]
+
+
+def test_what_is_left_out_is_said() -> None:
+    wide = b"a,b\n" + b"1," * 600 + b"2\n"
+    cell = '<row r="-5"><c r="ZZZ1"><v>1</v></c><c r="" s="99999999"><v>1e999</v></c><c r="A0"><v>nan</v></c></row>'
+    lost = '<row><c t="s"><v>999999999999</v></c><c t="s"><v>-1</v></c><c t="s"><v>x</v></c></row>'
+    book = packed(
+        {
+            "xl/workbook.xml": '<workbook><sheets><sheet name="S" r:id="a" xmlns:r="r"/></sheets></workbook>',
+            "xl/_rels/workbook.xml.rels": '<R><Relationship Id="a" Type="t/worksheet" Target="s.xml"/></R>',
+            "xl/s.xml": f"<worksheet><sheetData>{cell}{lost}</sheetData></worksheet>",
+        }
+    )
+    for data, many in ((wide, 1), (book, 5)):
+        sheets, notes = read(data)
+        assert sheets
+        assert [one.code for one in notes.problems] == ["table-left-out"] * many
 
 
 def test_a_spreadsheet_document_is_read_as_shown() -> None:

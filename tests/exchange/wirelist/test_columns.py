@@ -44,6 +44,7 @@ def sheet(text: str) -> Sheet:
         ("L/mm", Head("length", "", "mm")),
         ("Longueur (m)", Head("length", "", "m")),
         ("Length in", Head("length", "", "in")),
+        ("rating A", Head("rating")),
         ("Grundfarbe", Head("colour")),
         ("Kennfarbe", Head("stripe")),
         ("A", Head()),

@@ -152,7 +152,7 @@ def test_sizes_are_taken_only_where_their_unit_is_sure(
 def test_a_column_of_both_units_is_refused_with_an_example_of_each() -> None:
     imported = read("wire,from,pin,to,pin,size\n1,X1,1,X2,1,0.5\n2,X1,2,X2,2,18\n")
     (said,) = [one for one in imported.problems if one.code == "list-size-mixed"]
-    assert (said.level.value, said.fact("mm2"), said.fact("awg")) == ("error", "0.5", "18")
+    assert (said.level.value, said.fact("mm2"), said.fact("awg")) == ("warning", "0.5", "18")
     assert [span.line for span in said.spans] == [2, 3]
 
 
@@ -224,6 +224,38 @@ def test_one_column_of_marks_is_an_option_only_if_it_says_so() -> None:
     assert [wire.options for wire in harness(f"wire,from,pin,to,pin,Option 7\n{rows}").wires] == [("Option_7",), ()]
     told = Layout(columns=((5, "option:TOW"),))
     assert [wire.options for wire in harness(f"wire,from,pin,to,pin,seen by\n{rows}", told).wires] == [("TOW",), ()]
+
+
+def test_a_variant_may_be_called_like_a_column_of_another_list() -> None:
+    made = harness("wire;from;pin;to;pin;LEFT;RIGHT\n1;X1;1;X2;1;x;\n2;X1;1;X3;1;;x\n")
+    assert [wire.options for wire in made.wires] == [("LEFT",), ("RIGHT",)]
+
+
+def test_an_end_that_a_spreadsheet_altered_is_not_made_up() -> None:
+    book = xlsx({"W": [["wire", "from", "to"], ["1", (45293.0, DAY_MONTH), "X2-1"]]})
+    imported = read(book)
+    assert imported.harness is not None
+    assert ends(imported.harness) == {"1": ("", "X2.1")}
+    assert codes(imported) == {"list-cell-altered": 1, "list-end-open": 1}
+    told = harness(book, Layout(dates="day-month"))
+    assert ends(told) == {"1": ("2.1", "X2.1")}
+
+
+def test_a_cell_merged_over_connector_and_pin_is_no_pin() -> None:
+    book = xlsx({"W": [["wire", "from", "pin", "to", "pin"], ["1", "X4", "", "X2", "1"]]}, merged=["B2:C2"])
+    imported = read(book)
+    assert imported.harness is not None
+    assert ends(imported.harness) == {"1": ("X4.?1", "X2.1")}
+    assert codes(imported) == {"list-cavity-missing": 1}
+
+
+def test_heads_in_two_lines_with_merged_sides() -> None:
+    heads = [["Wire", "From", "", "To", "", "Colour"], ["", "Conn", "Pin", "Conn", "Pin"]]
+    made = harness(
+        xlsx({"W": [*heads, ["1", "X1", "2", "X2", "3", "rt"]]}, merged=["B1:C1", "D1:E1", "A1:A2", "F1:F2"])
+    )
+    assert ends(made) == {"1": ("X1.2", "X2.3")}
+    assert made.wires[0].colour.parts == ("rt",)
 
 
 def test_rows_that_are_no_wires_are_passed_over() -> None:

@@ -4,6 +4,8 @@ An own reader of the few elements that matter, on the safe XML reader, for the s
 cells and rows, by which a file of a few bytes may stand for millions, are spread out only up to the limits.
 """
 
+from math import isfinite
+
 from loombench.exchange.report import Notes
 from loombench.exchange.tables.grid import Grid
 from loombench.exchange.tables.model import DATE, EXPONENT, NUMBER, Sheet, TableLimits
@@ -54,9 +56,13 @@ class _Taker:
             times = _count(cell, "number-columns-repeated")
             if text:
                 cells += [(at, text, kind) for at in range(column, min(column + times, self.limits.most_columns))]
-            down, across = _count(cell, "number-rows-spanned"), _count(cell, "number-columns-spanned")
-            grid.merge(self.line + 1, column, self.line + down, column + across - 1)
+                if column + times > self.limits.most_columns:
+                    grid.leave_out("columns", self.line + 1, limit=self.limits.most_columns)
+            grid.merge(self.line + 1, column, self.line + _count(cell, "number-rows-spanned"))
             column += times
+        if len(cells) * repeated > self.room[0] or (cells and repeated > self.limits.most_rows):
+            grid.refuse(self.line + 1)
+            return False
         for line in range(self.line + 1, self.line + repeated + 1) if cells else ():
             if not all(grid.put(line, at, text, kind) for at, text, kind in cells):
                 return False
@@ -82,6 +88,8 @@ def _value(cell: Element) -> tuple[str, str]:
     except ValueError:
         return shown, ""
     if shown.isdigit() and float(shown) == value:
+        return shown, ""
+    if not isfinite(value):
         return shown, ""
     plain = f"{int(value)}" if abs(value) < 1e15 and value == int(value) else f"{value:.15g}"
     return plain, (EXPONENT if "E+" in shown.upper() or "E-" in shown.upper() else NUMBER)

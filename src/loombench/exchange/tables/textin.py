@@ -36,7 +36,10 @@ def read_text(data: bytes, file: str, notes: Notes, limits: TableLimits, delimit
     cells_met = 0
     for line, cells in _records(lines, skip, delimiter, file, notes):
         tidied = tuple(tidy(cell, limits.longest_cell) for cell in cells[: limits.most_columns])
-        cells_met += len(tidied)
+        cells_met += sum(1 for cell in tidied if cell)
+        if any(cells[limits.most_columns :]):
+            reason = catalogue().say("table.columns", limit=limits.most_columns)
+            notes.add("table-left-out", Level.WARNING, Span(file, line), reason=reason)
         if len(rows) >= limits.most_rows or cells_met > limits.most_cells:
             notes.add("table-limit", Level.ERROR, Span(file, line), limit=limits.most_rows, cells=limits.most_cells)
             return None

@@ -8,6 +8,7 @@ and marked, since what was typed can no longer be told.
 
 import re
 from datetime import date, timedelta
+from math import isfinite
 from posixpath import dirname, join, normpath
 
 from loombench.exchange.report import Notes
@@ -112,7 +113,8 @@ class _Book:
         kind, text = cell.attributes.get("t", "n"), cell.say("v").strip()
         if kind == "s":
             place = _whole(text)
-            return (self.texts[place] if 0 <= place < len(self.texts) else ""), ""
+            known = text.isascii() and text.isdigit() and place < len(self.texts)
+            return (self.texts[place], "") if known else ("", FAULT)
         if kind == "inlineStr":
             inline = cell.first("is")
             return (flat(inline) if inline is not None else ""), ""
@@ -130,6 +132,8 @@ class _Book:
         try:
             value = float(text)
         except ValueError:
+            return text, ""
+        if not isfinite(value):
             return text, ""
         if number in _DATE_FORMATS or (re.search(r"[dmy]", code) and "general" not in code):
             return (self._date(value), DATE)
@@ -161,13 +165,15 @@ class _Taker:
                 placed = _REFERENCE.fullmatch(cell.attributes.get("r", ""))
                 column = _column(placed[1]) if placed else column + 1
                 text, kind = self.book.value(cell)
+                if kind == FAULT and cell.attributes.get("t") == "s":
+                    self.grid.leave_out("no-text-there", self.line)
                 if not self.grid.put(self.line, column, text, kind):
                     return False
         elif parent == "mergeCells" and len(self.grid.merged) < _MOST_MERGED:
             ends = _REFERENCE.findall(element.attributes.get("ref", "")[:40])
             if len(ends) == 2:
-                (left, top), (right, bottom) = ends
-                self.grid.merge(int(top), _column(left), int(bottom), _column(right))
+                (left, top), (_, bottom) = ends
+                self.grid.merge(int(top), _column(left), int(bottom))
         return True
 
 

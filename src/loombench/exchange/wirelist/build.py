@@ -80,7 +80,7 @@ class Building:
         return made
 
     def _end(self, raw: RawWire, end: RawEnd, loom: str) -> End:
-        holder, cavity, lost = end.holder, end.cavity, end.lost
+        holder, cavity = end.holder, end.cavity
         known = self.known
         if end.joined or (holder and not cavity):
             parted = part(end.joined or holder, known)
@@ -106,7 +106,7 @@ class Building:
         place.looms.setdefault(loom)
         if end.terminal:
             place.terminals.setdefault(end.terminal)
-        spot = Spot(holder, self._cavity(raw, place, "" if lost and end.cavity else cavity))
+        spot = Spot(holder, self._cavity(raw, place, cavity))
         place.cavities.setdefault(spot.cavity)
         return End(spot, self._contact(spot, end, loom))
 

@@ -82,7 +82,7 @@ def _heads(cells: Sequence[str]) -> int:
 def _stacked(above: Sequence[str], below: Sequence[str]) -> tuple[str, ...]:
     """Two lines of heads as one: what stands above counts on to the right until the next."""
     heads, group = list[str](), ""
-    for at, head in enumerate(below):
+    for at, head in enumerate((*below, *[""] * (len(above) - len(below)))):
         group = above[at] if at < len(above) and above[at] else group
         alone = read_head(head).thing not in ("", END) and read_head(group).thing != END
         heads.append(head if alone or group == head else f"{group} {head}")
@@ -161,7 +161,7 @@ def _settled(fields: list[str]) -> list[str]:
         for at, field in enumerate(fields):
             if field == word:
                 fields[at] = first if first not in fields else second if second and second not in fields else "ignored"
-    return [field if field in FIELDS or not field else "ignored" for field in fields]
+    return [field if field in FIELDS else "" for field in fields]
 
 
 def _kind(fields: frozenset[str]) -> str:

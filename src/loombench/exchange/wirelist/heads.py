@@ -23,6 +23,7 @@ _UNITS = MappingProxyType({
     "cm": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", "ft": "ft", "feet": "ft", "metre": "m",
     "meter": "m",
 })  # fmt: skip
+_AMPERES = frozenset({"a", "amp", "amps", "ampere", "amperes"})
 _AREA = ("mm2", "awg")
 _MM2 = re.compile(r"mm\s*(?:²|\^2|2)(?!\d)|sq\.?\s?mm", re.IGNORECASE)
 _BRACKET = re.compile(r"[(\[{]([^()\[\]{}]*)[)\]}]")
@@ -68,6 +69,8 @@ def read_head(text: str) -> Head:
         found = _thing(words[:-1]) if len(words) > 1 else None
         if found is None and len(words) == 1 and unit in _AREA:
             found = "size", ""
+    if found is None and len(words) > 1 and words[-1] in _AMPERES and _thing(words[:-1]) == ("rating", ""):
+        found = "rating", ""
     if found is None:
         return Head()
     thing, side = found

@@ -95,7 +95,7 @@ def _size_unit(wires: Sequence[RawWire], amounts: Sequence[Amount | None], colum
     if shown:
         places = (_place(shown[unit], SIZE, columns) for unit in (MM2, AWG))
         facts = {unit: shown[unit][1].text for unit in (MM2, AWG)}
-        notes.add("list-size-mixed", Level.ERROR, *places, count=len(bare), **facts)
+        notes.add("list-size-mixed", Level.WARNING, *places, count=len(bare), **facts)
     else:
         _ask(bare, SIZE, "mm2, awg", columns, notes)
     return ""

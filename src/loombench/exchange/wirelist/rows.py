@@ -116,10 +116,10 @@ class RowReader:
         end.lost = lost or no_cavity or no_joined
         if end.joined and (end.holder or end.cavity):
             end.holder, end.joined = end.holder or end.joined, ""
-        if end.cavity and not end.holder and self.above[side]:
+        if end.cavity and not end.holder and not lost and self.above[side]:
             end.holder = self.above[side]
             self.notes.add("list-carried", Level.NOTE, self.sheet.where(row, end.column), holder=end.holder)
-        self.above[side] = end.holder
+        self.above[side] = "" if lost else end.holder
         end.terminal = self.texts.name(row.cell(of(f"{side}_terminal")), row.line)
         end.seal = self.texts.name(row.cell(of(f"{side}_seal")), row.line)
         return end
@@ -136,7 +136,7 @@ class RowReader:
         kept, may = restored(text, kind, self.layout.dates)
         if kept is None:
             self.notes.add("list-cell-altered", Level.WARNING, self.sheet.where(row, at), seen=text[:40], may=may)
-            return self.texts.name(text, row.line), True
+            return "", True
         return self.texts.name(kept, row.line), False
 
 
