@@ -2,6 +2,7 @@
 
 import pytest
 
+from loombench.exchange.conditions import codes_in
 from loombench.exchange.harness import Harness
 from loombench.exchange.kbl.read import read_kbl
 from loombench.exchange.netcount import count
@@ -134,6 +135,31 @@ def test_the_modules_of_the_wire_count_where_the_connection_is_in_none() -> None
     assert imported.harness is not None
     assert [one.options for one in imported.harness.wires] == [("A",), ("B",)]
     assert imported.repairs == ()
+
+
+def test_a_connection_and_its_wire_must_both_be_in() -> None:
+    imported = read(
+        module("m1", "M-1", "A+X", "k1 w1 k2 w2") + module("m2", "M-2", "B", "k1") + module("m3", "M-3", "C", "w1 k2")
+    )
+    assert imported.harness is not None
+    one, two = imported.harness.wires
+    assert set(one.options) == {"A+X", "B+C"}
+    assert two.options == ("A+X",)
+    by_codes = {code: numbers(chosen(imported.harness, code.split())) for code in ("A X", "B", "C", "B C", "M-2 M-3")}
+    assert by_codes == {"A X": "1 2", "B": "", "C": "", "B C": "1", "M-2 M-3": "1"}
+    codes = {option.code for option in imported.harness.options}
+    assert codes == {"M-1", "M-2", "M-3", "A", "X", "B", "C"}
+
+
+def test_conditions_that_are_no_single_code_are_put_together_too() -> None:
+    imported = read(
+        module("m1", "M-1", "A+X", "k1") + module("m2", "M-2", "B/C", "w1") + module("m3", "M-3", "D", "k2 w2")
+    )
+    assert imported.harness is not None
+    (condition,) = imported.harness.wires[0].options
+    for codes, there in (("A X B", True), ("A X C", True), ("A B", False), ("M-1 M-2", True), ("M-1 C", True)):
+        assert ("1" in numbers(chosen(imported.harness, codes.split()))) is there
+    assert codes_in(condition) == ("A", "X", "B", "C")
 
 
 def test_a_free_module_configuration_counts_as_a_module_does() -> None:

@@ -14,6 +14,7 @@ _TOKEN = re.compile(r'\s*(?:(?P<and>\+|&&?|∧)|(?P<or>/|\|\|?|∨|,|;)|(?P<not>
                     r'"(?P<quoted>[^"]*)"|(?P<code>[^\s+&∧/|∨,;!¬~()"]+))')  # fmt: skip
 _AND, _OR, _NOT = frozenset({"and", "und"}), frozenset({"or", "oder"}), frozenset({"not", "nicht"})
 _ALWAYS = frozenset({"", "all", "alle", "always", "immer", "*", "true"})
+_SIGNS = re.compile(r'[\s+&∧/|∨,;!¬~()"]|^-')
 _DEEPEST = 40
 _LONGEST = 20_000
 
@@ -126,16 +127,27 @@ def _is(tokens: Sequence[tuple[str, str]], at: int, kind: str, words: Collection
 def _true(tree: Tree, codes: Collection[str]) -> bool:
     operation, parts, code = tree
     if operation == "code":
-        return code in codes or always(code)
+        # A quoted code may be a whole condition: that is how two conditions that must both hold are put together.
+        return code in codes or always(code) or ('"' not in code and _composite(code) and holds(code, codes) is True)
     if operation == "not":
         return not _true(parts[0], codes)
     results = (_true(part, codes) for part in parts)
     return any(results) if operation == "or" else all(results)
 
 
+def _composite(code: str) -> bool:
+    return bool(_SIGNS.search(code)) and parsed(code) not in (None, ("code", (), code))
+
+
+def both(one: str, other: str) -> str:
+    """The condition that holds where both do."""
+    return "+".join(text if not _SIGNS.search(text) else f'"{text}"' if '"' not in text else f"({text})"
+                    for text in (one, other))  # fmt: skip
+
+
 def _codes(tree: Tree) -> Iterator[str]:
     operation, parts, code = tree
     if operation == "code":
-        yield code
+        yield from codes_in(code) if _composite(code) else (code,)
     for part in parts:
         yield from _codes(part)

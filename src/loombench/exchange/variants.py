@@ -97,6 +97,7 @@ class _Choice:
         options = [one for one in harness.options if one.code in self.codes or option_code(one.code) in self.codes]
         held = {condition for option in options for condition in option.conditions}
         self.known: dict[str, bool] = dict.fromkeys(held, True)
+        self.true = self.codes | held
         asked = {condition for group in _groups(harness) for one in group for condition in one.options}
         met = {code for condition in asked for code in codes_in(condition)} | asked
         names = {one.code for one in harness.options} | met
@@ -114,7 +115,7 @@ class _Choice:
     def _holds(self, condition: str, one: Holder | Contact | Wire | Fitted) -> bool:
         known = self.known.get(condition)
         if known is None:
-            said = holds(condition, self.codes)
+            said = holds(condition, self.true)
             if said is None:
                 self.notes.add("option-condition-unread", Level.WARNING, one.span, condition=condition[:120])
             known = self.known[condition] = bool(said)

@@ -4,14 +4,16 @@ A module is in where its condition (`Logistic_control_information`) holds, or wh
 gives no condition is in by its part number alone; the only module of a file that gives none is no variant.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from loombench.base.problems import Level
-from loombench.exchange.conditions import codes_in, option_code
+from loombench.exchange.conditions import both, codes_in, option_code
 from loombench.exchange.harness import Option
 from loombench.exchange.kbl.raw import ModuleUse, Raw
 from loombench.exchange.variants import plain_condition
+
+_MOST_PAIRS = 100
 
 
 @dataclass
@@ -22,6 +24,7 @@ class Modules:
     conditions: dict[str, str] = field(default_factory=dict)
     options: tuple[Option, ...] = ()
     _known: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    _pairs: dict[tuple[tuple[str, ...], tuple[str, ...]], tuple[str, ...]] = field(default_factory=dict)
 
     def of(self, *ids: str) -> tuple[str, ...]:
         """The conditions of the first of these objects that any module lists; none where it is always there."""
@@ -30,6 +33,29 @@ class Modules:
             if chain is not None:
                 return self._of_modules(chain)
         return ()
+
+    def of_both(self, one: Sequence[str], other: Sequence[str], line: int) -> tuple[str, ...]:
+        """The conditions under which two things that need one another are there, each by the first id that is listed.
+
+        Any of the conditions brings a thing in: both are there where one of those they share holds, or two of the rest.
+        """
+        first, second = self.of(*one), self.of(*other)
+        if not first or not second or first == second:
+            return first or second
+        key = (first, second)
+        found = self._pairs.get(key)
+        if found is None:
+            alike = set(second)
+            shared = tuple(text for text in first if text in alike)
+            rest = [text for text in first if text not in alike]
+            others = [text for text in second if text not in shared] if rest else []
+            if len(rest) * len(others) > _MOST_PAIRS:
+                self.raw.notes.add("module-many", Level.WARNING, self.raw.span(line), count=len(rest) * len(others))
+                found = first
+            else:
+                found = (*shared, *(both(a, b) for a in rest for b in others))
+            self._pairs[key] = found
+        return found
 
     def listed(self, *ids: str) -> bool:
         """Whether some module lists one of these objects."""

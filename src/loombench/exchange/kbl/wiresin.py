@@ -87,7 +87,7 @@ class WireReader:
             twist=twist,
             shield=shield or (in_cable and (bare_end or colour.parts == (BARE,))),
             loom=wire.loom or cable.loom or loom,
-            options=self.modules.of(key, wire_key, wire.cable),
+            options=self.modules.of_both((key,), (wire_key, wire.cable), use.line),
             segments=self.topology.path(key, wire_key),
             remark=use.words,
             span=self.raw.span(use.line),
