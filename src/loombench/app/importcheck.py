@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from loombench.app.importtext import MAIN, texts
+from loombench.app.importtext import MAIN, head, part_lines
 from loombench.base.outcome import errors
 from loombench.base.problems import Problem, Span, error
 from loombench.base.wording import catalogue
@@ -22,7 +22,7 @@ def doubts(sheet: Sheet, limits: Limits = LIMITS) -> Iterator[Problem]:
     if size > limits.most_statements:
         yield error("import-too-large", count=size, limit=limits.most_statements)
         return
-    lines = [line for line in texts(sheet, (), None)[MAIN].splitlines() if not line.startswith("include ")]
+    lines = [*head(sheet, (), None, catalogue()), *part_lines(sheet)]
     loaded = load_text("\n".join(lines), MAIN)
     answered = {part.id: part.answered for part in sheet.parts if part.answered is not None}
     failed: set[str] = set()

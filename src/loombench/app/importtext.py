@@ -30,22 +30,31 @@ def texts(sheet: Sheet, made_from: Sequence[str], codes: Sequence[str] | None) -
     """The text of each file by its name below the folder; the first is the vehicle's own."""
     words = catalogue()
     names = loom_files(sheet)
-    main = [*head(sheet, made_from, codes, words)]
-    for key, fits in _KINDS:
-        parts = [part for part in sheet.parts if fits(part.kind)]
-        if parts:
-            main += ["", f"# {words.say(f'import.text.{key}')}", *(line for part in parts for line in part_text(part))]
-    loose = [write_wire(wire, sheet.colours) for wire in sheet.wires if not wire.loom]
+    main = [*head(sheet, made_from, codes, words), *part_lines(sheet)]
+    wires: dict[str, list[str]] = {}
+    for wire in sheet.wires:
+        wires.setdefault(wire.loom, []).append(write_wire(wire, sheet.colours))
+    loose = wires.get("", [])
     if loose:
         main += ["", f"# {words.say('import.text.loose')}", "loom ?", *loose]
     if names:
         main += ["", f"# {words.say('import.text.looms')}", *(f'include "{name}"' for name in names.values())]
     files = {MAIN: "\n".join(main) + "\n"}
     for loom, name in names.items():
-        own = [write_wire(wire, sheet.colours) for wire in sheet.wires if wire.loom == loom]
-        lines = ["loombench 1", f"colours {system_code(sheet.colours)}", "", f"loom {loom}", *own]
+        lines = ["loombench 1", f"colours {system_code(sheet.colours)}", "", f"loom {loom}", *wires.get(loom, [])]
         files[name] = "\n".join(lines) + "\n"
     return MappingProxyType(files)
+
+
+def part_lines(sheet: Sheet) -> Iterator[str]:
+    """The lines of all parts, with a heading before each group."""
+    for key, fits in _KINDS:
+        parts = [part for part in sheet.parts if fits(part.kind)]
+        if parts:
+            yield ""
+            yield f"# {catalogue().say(f'import.text.{key}')}"
+        for part in parts:
+            yield from part_text(part)
 
 
 def loom_files(sheet: Sheet) -> Mapping[str, str]:

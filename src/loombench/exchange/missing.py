@@ -10,10 +10,10 @@ from types import MappingProxyType
 
 from loombench.base.problems import Span
 
-MATING, RING, DEVICE, RELAY, RATING, FEED, BATTERY, MINUS, VOLTAGE = (
-    "mating", "ring", "device", "relay", "rating", "feed", "battery", "minus", "voltage",
+MATING, RING, DEVICE, RELAY, FITTED, RATING, FEED, BATTERY, MINUS, VOLTAGE = (
+    "mating", "ring", "device", "relay", "fitted", "rating", "feed", "battery", "minus", "voltage",
 )  # fmt: skip
-WHAT = (VOLTAGE, MATING, RING, BATTERY, MINUS, DEVICE, RELAY, RATING, FEED)
+WHAT = (VOLTAGE, MATING, RING, BATTERY, MINUS, DEVICE, RELAY, FITTED, RATING, FEED)
 """What can be asked, in the order of the table."""
 VEHICLE = "vehicle"
 """The id of what is asked about the whole vehicle."""

@@ -197,13 +197,18 @@ def _clashes(system: str, used: Sequence[str]) -> tuple[Elsewhere, ...]:
     )
 
 
+@cache
+def _written(system: str | None) -> MappingProxyType[str, str]:
+    found = {entry.colour: entry.letters for entry in colour_letters() if entry.system == system and entry.written}
+    return MappingProxyType(found)
+
+
 def write_colour(system: str, main: str, stripes: Sequence[str] = ()) -> str | None:
     """The letters of a colour in a system, strokes between: `GY/RD`.
 
     None where the system is unknown or has no letters for one of the colours.
     """
-    name = colour_system(system)
-    letters = {entry.colour: entry.letters for entry in colour_letters() if entry.system == name and entry.written}
+    letters = _written(colour_system(system))
     words = [letters.get(colour) for colour in (main, *stripes)]
     found = [word for word in words if word is not None]
     return "/".join(found) if len(found) == len(words) else None

@@ -1,8 +1,8 @@
 """What the examples on the pages of problems do with a whole import.
 
 The files are written to a folder and imported together; `part-of.kbl` is set in a small sound KBL file. Lines of `ask`:
-`options A,B`, `accept`, `answers FILE`, `join ONE OTHER`, `most N` (the limit of lines), `held` (show what a circuit does not hold, else left out), `folder NAME` (the
-import is written there, where a file is already).
+`options A,B`, `accept`, `answers FILE`, `join ONE OTHER`, `most N` (the limit of lines), `held` (show what a circuit
+does not hold, else left out), `folder NAME` (the import is written there, where a file is already).
 """
 
 import tempfile

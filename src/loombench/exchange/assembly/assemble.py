@@ -45,7 +45,7 @@ def assemble(harness: Harness, answers: Answers | None = None, pattern: str = DE
     for (what, name), given in answers.given.items():
         if (what, name) not in known and given.text.strip():
             notes.add("answer-for-nothing", Level.WARNING, given.span, what=what[:20], name=name[:60])
-    making = Making(harness, laid, points, tuple(lacks), taken, notes)
+    making = Making(harness, laid, points, {lack.key: lack for lack in lacks}, taken, notes)
     sheet = making.sheet()
     held = ", ".join(f"{name}: {number}" for name, number in not_held(harness))
     if held:

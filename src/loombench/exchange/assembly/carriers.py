@@ -1,7 +1,7 @@
 """Boxes as carriers: their bars and joins, fuses and relays in their slots; an empty slot is an open circuit."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from loombench.exchange.assembly.meanings import terminals
 from loombench.exchange.assembly.names import near_pin
@@ -9,7 +9,7 @@ from loombench.exchange.assembly.plan import Device, Plan
 from loombench.exchange.assembly.points import Points
 from loombench.exchange.assembly.sheet import PartText
 from loombench.exchange.harness import Fitted, Holder, Spot
-from loombench.exchange.missing import FEED, RATING, Answer, Key
+from loombench.exchange.missing import RATING, Answer, Key
 from loombench.vehicle.points import Point
 
 FUSE = "fuse"
@@ -37,8 +37,11 @@ def fit(device: Device, one: Fitted, answers: Mapping[Key, Answer], points: Poin
                     else label, rating.span if rating else None)  # fmt: skip
 
 
-def box_part(box: Holder, own: str, plan: Plan, points: Points, answers: Mapping[Key, Answer]) -> PartText | None:
-    """The carrier of a box; None where it has neither a bar nor a cavity of its own, so that its fuses stand alone."""
+def box_part(box: Holder, own: str, plan: Plan, points: Points, feeds: Sequence[tuple[str, str]]) -> PartText | None:
+    """The carrier of a box; None where it has neither a bar nor a cavity of its own, so that its fuses stand alone.
+
+    `feeds` are cavities that are told to feed a fuse, with the fuse's name.
+    """
     rows: dict[str, None] = {}
     joined: set[str] = set()
     for number, group in enumerate(box.joined, 1):
@@ -49,18 +52,14 @@ def box_part(box: Holder, own: str, plan: Plan, points: Points, answers: Mapping
             rows[f"{named[0]} = {named[1]}"] = None
         elif len(named) > 2:
             rows[f"bar {_bar(box, group, plan, number)} from {named[0]} : {' '.join(named[1:])}"] = None
-    for device in plan.devices:
-        one = device.fitted
-        feed = answers.get((FEED, one.id)) if one is not None and one.spots and one.spots[0].holder == box.id else None
-        if feed is not None:
-            at = points.at(Spot(box.id, feed.text.strip()))
-            rows[f"{_inside(at, own)} = {device.id}.{_IN}"] = None
-            joined.add(_inside(at, own))
-    for spot in plan.spots:
-        if spot.holder == box.id:
-            point = points.at(spot)
-            if point.part == own and point.pin not in joined:
-                rows[f"{point.pin} = {point.pin}"] = None
+    for cavity, fuse in feeds:
+        at = _inside(points.at(Spot(box.id, cavity)), own)
+        rows[f"{at} = {fuse}.{_IN}"] = None
+        joined.add(at)
+    for cavity in plan.used.get(box.id, ()):
+        point = points.at(Spot(box.id, cavity))
+        if point.part == own and point.pin not in joined:
+            rows[f"{point.pin} = {point.pin}"] = None
     if not rows:
         return None
     label = box.description or (box.name or box.id if (box.name or box.id) != own else "")

@@ -10,10 +10,10 @@ from loombench.exchange.assembly.conductors import Conductors, battery_cable, co
 from loombench.exchange.assembly.parts import Bolted, Unusable, open_part, read_bolted, told_part
 from loombench.exchange.assembly.plan import Device, Plan
 from loombench.exchange.assembly.points import Points
-from loombench.exchange.assembly.proposals import device_lack
+from loombench.exchange.assembly.proposals import asked_as
 from loombench.exchange.assembly.sheet import PartText, Sheet
 from loombench.exchange.harness import Harness, Holder
-from loombench.exchange.missing import BATTERY, MINUS, RING, VEHICLE, VOLTAGE, Answer, Key, Lack
+from loombench.exchange.missing import BATTERY, FEED, MINUS, RING, VEHICLE, VOLTAGE, Answer, Key, Lack
 from loombench.exchange.report import Notes
 from loombench.vehicle.model import Wire
 from loombench.vehicle.points import Point
@@ -28,9 +28,17 @@ class Making:
     harness: Harness
     plan: Plan
     points: Points
-    lacks: tuple[Lack, ...]
+    lacks: Mapping[Key, Lack]
     taken: Mapping[Key, Answer]
     notes: Notes
+
+    def __post_init__(self) -> None:
+        self._feeds: dict[str, list[tuple[str, str]]] = {}
+        for device in self.plan.devices:
+            one = device.fitted
+            feed = self.taken.get((FEED, one.id)) if one is not None else None
+            if one is not None and one.spots and feed is not None:
+                self._feeds.setdefault(one.spots[0].holder, []).append((feed.text.strip(), device.id))
 
     def sheet(self) -> Sheet:
         """All statements; wires come first, since they say which ends, cables and places there are."""
@@ -66,7 +74,7 @@ class Making:
             if fuse is not None:
                 yield fuse
                 return
-        lack = device_lack(device)
+        lack = self.lacks[asked_as(device), device.key]
         answer = self.taken.get(lack.key)
         bolted = read_bolted(answer.text, device.key) if answer is not None else None
         if bolted is not None and answer is not None:
@@ -106,11 +114,11 @@ class Making:
         return self.points.post(bolted.post)
 
     def _box(self, item: Holder, own: str) -> PartText | None:
-        return box_part(item, own, self.plan, self.points, self.taken)
+        return box_part(item, own, self.plan, self.points, self._feeds.get(item.id, ()))
 
     def _batteries(self) -> Iterator[PartText]:
         for own, name in self.points.batteries.items():
-            place = next((lack.place for lack in self.lacks if lack.key == (BATTERY, name)), "")
+            place = self.lacks[BATTERY, name].place if (BATTERY, name) in self.lacks else ""
             answer = self.taken.get((BATTERY, name)) or Answer("battery ?Ah", place=place)
             kind, _, words = " ".join(answer.text.split()).partition(" ")
             if kind not in ("battery", "alternator", "generic"):

@@ -53,7 +53,8 @@ class Device:
 class Plan:
     """What a harness consists of.
 
-    `spots` are the signals of every spot that a wire ends at, in the files' words; `looms` the names of the looms.
+    `spots` are the signals of every spot that a wire ends at, in the files' words, `used` the cavities of each holder
+    among them; `looms` are the names of the looms.
     `two_sided` are connectors that the file has as one thing though wires of two looms meet in them.
     """
 
@@ -64,6 +65,7 @@ class Plan:
     splices: Mapping[str, str]
     open_ends: tuple[Holder, ...]
     spots: Mapping[Spot, tuple[str, ...]]
+    used: Mapping[str, tuple[str, ...]]
     looms: Mapping[str, str]
     two_sided: frozenset[str]
     names: Names
@@ -113,6 +115,7 @@ def plan(harness: Harness, pattern: str = DEVICE_PATTERN) -> Plan:
         splices,
         tuple(item for item in harness.holders if item.kind == OPEN_END and item.id not in boxed),
         spots,
+        used,
         looms,
         frozenset(two_sided),
         names,

@@ -19,7 +19,7 @@ from loombench.exchange.assembly.meanings import (
 from loombench.exchange.assembly.names import near_name
 from loombench.exchange.assembly.plan import Device, Pin, Plan
 from loombench.exchange.harness import Harness, Holder, Spot
-from loombench.exchange.missing import DEVICE, FEED, RATING, RELAY, RING, Lack
+from loombench.exchange.missing import DEVICE, FEED, FITTED, RATING, RELAY, RING, Lack
 
 BODY, BATTERY_ID = "chassis", "G1"
 _NUMBER = MappingProxyType({"lamp": "?W", "motor": "?A", "solenoid": "?W", "horn": "?A", "heater": "?W"})
@@ -33,13 +33,20 @@ def pins_text(pins: Sequence[Pin]) -> str:
     return "; ".join([*shown, *(["..."] if len(pins) > _MOST_SHOWN else [])])
 
 
+def asked_as(device: Device) -> str:
+    """What a device's row of the table is about."""
+    if device.fitted is None:
+        return DEVICE
+    return RELAY if device.fitted.kind == "relay" else FITTED
+
+
 def device_lack(device: Device) -> Lack:
     """What hangs on a device's connectors, or sits in a slot without being told to be a fuse."""
-    relay = device.fitted is not None and device.fitted.kind == "relay"
-    text, pins, because, facts = _device(device, relay)
+    what = asked_as(device)
+    text, pins, because, facts = _device(device, what == RELAY)
     spans = [item.span for item in device.holders] + [device.fitted.span if device.fitted else None]
     return Lack(
-        RELAY if relay else DEVICE, device.key, pins_text(device.pins), device.words, text, pins, because, facts,
+        what, device.key, pins_text(device.pins), device.words, text, pins, because, facts,
         device.place, device.words, next((span for span in spans if span is not None), None),
     )  # fmt: skip
 
@@ -195,8 +202,6 @@ def _lone_side(box: Holder, spots: Sequence[Spot], plan: Plan) -> bool:
 def _feed(box: Holder, plan: Plan) -> str:
     """The one cavity of the box with a supply that no bar or fuse is at."""
     slotted = {cavity for slot in box.slots for cavity in slot.cavities}
-    fed = [
-        spot.cavity for spot, signals in plan.spots.items()
-        if spot.holder == box.id and spot.cavity not in slotted and is_supply(signals)
-    ]  # fmt: skip
+    own = [cavity for cavity in plan.used.get(box.id, ()) if cavity not in slotted]
+    fed = [cavity for cavity in own if is_supply(plan.spots[Spot(box.id, cavity)])]
     return fed[0] if len(fed) == 1 else ""
