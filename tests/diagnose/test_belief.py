@@ -1,7 +1,10 @@
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import permutations
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,8 +12,11 @@ from hypothesis import strategies as st
 from loombench.circuit.fault import Fault
 from loombench.diagnose.belief import Belief, contradicted, strikes, update
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.forecast import Forecast, Readings, Sights
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, Hypotheses, Hypothesis
 from loombench.diagnose.observation import LoadSeen, MeterRead, Observation
+from loombench.diagnose.weighing import MARGIN
+from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.nets import nets
 from tests.diagnose import oracle
 from tests.diagnose.fakes import ON, Table, at, bare_vehicle, chain
@@ -43,7 +49,6 @@ observations = st.lists(
 @given(observations)
 def test_agrees_with_enumeration_of_all_combinations(seen: list[Observation]) -> None:
     bench = resistive()
-    belief = update(Belief(bench), seen)
     low = {"P": (0.0, 7.0, 12.3, 0.0), "Q": (12.4, 11.0, 12.4, 0.0)}
     high = {"P": (0.0, 10.5, 12.3, 0.0), "Q": (12.4, 11.9, 12.4, 0.0)}
     told: list[oracle.Read | oracle.Saw] = []
@@ -64,7 +69,46 @@ def test_agrees_with_enumeration_of_all_combinations(seen: list[Observation]) ->
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(oracle, "word_chance", chance)
         expected = oracle.posterior((3.0, 2.0, 0.5, 0.5), told, 3, 12.0)
-    np.testing.assert_allclose(belief.share, expected, rtol=2e-4, atol=1e-9)
+    np.testing.assert_allclose(update(Belief(bench), seen, np.inf).share, expected, rtol=2e-4, atol=1e-9)
+    # What is left out is less likely than the best by the margin at least.
+    np.testing.assert_allclose(update(Belief(bench), seen).share, expected, rtol=2e-4, atol=np.exp(-MARGIN))
+
+
+def test_what_fell_behind_is_weighed_again_where_the_best_falls_back_too() -> None:
+    bench = chain(6)
+    seen = [LoadSeen("E1", "dead", ON, True), MeterRead(at("P3"), 11.9), MeterRead(at("P3"), 11.95)]
+    odd = [MeterRead(at("P5"), volts) for volts in (11.9, 11.95, 12.0)]
+    whole, lazy = update(Belief(bench), [*seen, *odd], np.inf), update(Belief(bench), [*seen, *odd])
+    behind = whole.total < whole.total.max() - MARGIN
+    np.testing.assert_allclose(lazy.total[~behind], whole.total[~behind], rtol=1e-12)
+    assert behind.any()
+    assert (lazy.total[behind] < lazy.total.max() - MARGIN).all()
+
+
+class _Counting:
+    """Which rows a forecast is asked for."""
+
+    def __init__(self, inner: Forecast) -> None:
+        self.inner = inner
+        self.asked: list[set[int] | None] = []
+
+    def readings(self, setups: Sequence[Setup], needed: npt.NDArray[np.intp] | None = None) -> Readings:
+        self.asked.append(None if needed is None else {int(one) for one in needed})
+        return self.inner.readings(setups, needed)
+
+    def sights(self, condition: Condition, needed: npt.NDArray[np.intp] | None = None) -> Sights:
+        return self.inner.sights(condition, needed)
+
+
+def test_what_is_out_long_before_is_not_computed_any_more() -> None:
+    bench = chain(6)
+    counting = _Counting(bench.forecast)
+    bench = replace(bench, forecast=counting)
+    first = [LoadSeen("E1", "dead", ON, True), *(MeterRead(at("P2"), 12.0 - k / 100.0) for k in range(3))]
+    update(Belief(bench), [*first, MeterRead(at("P4"), 0.0), MeterRead(at("P4"), 0.01)])
+    counted = [len(asked) for asked in counting.asked if asked is not None]
+    assert len(counted) == 5
+    assert counted[-1] < counted[0]
 
 
 @settings(max_examples=15, deadline=None)

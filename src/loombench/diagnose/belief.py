@@ -12,14 +12,12 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.expected import RESISTIVE, tolerance
 from loombench.diagnose.hypothesis import UNEXPLAINED, Hypotheses
-from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
-from loombench.diagnose.observation import LoadSeen, MeterRead, Observation, PositionSeen
+from loombench.diagnose.likelihood import wrong_likelihood
+from loombench.diagnose.observation import LoadSeen, Observation, PositionSeen
+from loombench.diagnose.weighing import MARGIN, SUPPLIES, weighed
 
 FloatArray = npt.NDArray[np.float64]
-SUPPLIES = (1.0, 0.98, 1.02, 0.96, 1.04, 0.94, 1.06, 0.92, 0.9, 0.88)
-"""Shares of the reckoned volts that are tried, the likeliest first; closer ones a reading does not tell apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,30 +72,13 @@ def by_group(hypotheses: Hypotheses, values: FloatArray) -> FloatArray:
     return result
 
 
-def update(belief: Belief, observations: Sequence[Observation]) -> Belief:
-    """The belief after more observations."""
+def update(belief: Belief, observations: Sequence[Observation], margin: float = MARGIN) -> Belief:
+    """The belief after more observations. Of hypotheses that fall farther than `margin` (nats) behind the best not
+    everything is weighed (see `diagnose.weighing`)."""
     every = belief.observations + tuple(observations)
-    tables = {
-        place: at_supplies(one, belief.bench, SUPPLIES)
-        for place, one in enumerate(every)
-        if isinstance(one, MeterRead) and one.setup.meter not in RESISTIVE
-    }
-    if not tables:
-        more = tuple(log_likelihood(one, belief.bench) for one in observations)
-        return replace(belief, observations=every, support=belief.support + more)
-    likely = -0.5 * ((np.array(SUPPLIES) - 1.0) / tolerance("supply-share").value) ** 2
-    best = np.argmax(likely[:, None] + sum(tables.values(), np.zeros((1, 1))), axis=0)
-    column = np.arange(len(best))
-    bench = replace(belief.bench, supply=np.array(SUPPLIES)[best])
-    support = tuple(
-        tables[place][best, column]
-        if place in tables
-        else belief.support[place]
-        if place < len(belief.support)
-        else log_likelihood(one, bench)
-        for place, one in enumerate(every)
-    )
-    return Belief(bench, every, support, likely[best])
+    found = weighed(belief.bench, every, margin)
+    supply = None if found.supply is None else np.array(SUPPLIES)[found.supply]
+    return Belief(replace(belief.bench, supply=supply), every, found.support, found.of_supply)
 
 
 def contradicted(belief: Belief) -> npt.NDArray[np.bool_]:

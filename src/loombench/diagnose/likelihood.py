@@ -59,16 +59,16 @@ SAID = (1.0, 0.0, -1.0)
 """What `circuit.meter` gives for each of `SCANNED`."""
 
 
-def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
-    """[hypotheses] log likelihood of one observation."""
+def log_likelihood(observation: Observation, bench: Bench, used: BoolArray | None = None) -> FloatArray:
+    """[hypotheses] log likelihood of one observation; only those `used` have to be right (None: all)."""
     match observation:
         case MeterRead():
-            likelihood = _fits(observation, expected(bench, (observation.setup,), observation.repaired), bench)
+            likelihood = _fits(observation, expected(bench, (observation.setup,), observation.repaired, used), bench)
         case LoadSeen():
             wrong = tolerance("verified-wrong" if observation.verified else "sight-wrong").value
-            likelihood = _mixed(_look_chance(bench, observation), wrong, len(PLAIN), bench.hypotheses)
+            likelihood = _mixed(_look_chance(bench, observation, used), wrong, len(PLAIN), bench.hypotheses)
         case FuseSeen():
-            blown = fuse_table(bench, observation)
+            blown = fuse_table(bench, observation, used)
             seen = blown if observation.blown else 1.0 - blown
             likelihood = _mixed(seen, tolerance("look-wrong").value, 2, bench.hypotheses)
         case PositionSeen():
@@ -80,10 +80,12 @@ def log_likelihood(observation: Observation, bench: Bench) -> FloatArray:
             felt = firm if observation.firm else 1.0 - firm
             likelihood = _mixed(felt, tolerance("grip-wrong").value, 2, bench.hypotheses)
         case InputSeen():
-            said = input_table(bench, observation)[:, SCANNED.index(observation.seen)]
+            said = input_table(bench, observation, used)[:, SCANNED.index(observation.seen)]
             likelihood = _mixed(said, tolerance("look-wrong").value, len(SCANNED), bench.hypotheses)
         case BatteryFlat():
-            likelihood = _mixed(flat_table(bench, observation), tolerance("sight-wrong").value, 2, bench.hypotheses)
+            likelihood = _mixed(
+                flat_table(bench, observation, used), tolerance("sight-wrong").value, 2, bench.hypotheses
+            )
         case Told():
             likelihood = history_weights(bench, observation)
     result: FloatArray = np.log(likelihood)
@@ -117,10 +119,11 @@ def _mixed(seen: FloatArray, wrong: float, ways: int, hypotheses: Hypotheses) ->
     return result
 
 
-def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float]) -> FloatArray:
-    """[supplies, hypotheses] log likelihood of a reading with each share of the supply."""
+def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float], used: BoolArray | None = None) -> FloatArray:
+    """[supplies, hypotheses] log likelihood of a reading with each share of the supply; only those `used` [hypotheses]
+    have to be right (None: all)."""
     ohms = np.array([read.setup.meter in RESISTIVE])
-    wanted = expected(replace(bench, supply=None), (read.setup,), read.repaired)
+    wanted = expected(replace(bench, supply=None), (read.setup,), read.repaired, used)
     count = len(bench.hypotheses.members)
     return np.log([_fits(read, supplied(wanted, ohms, np.full(count, supply)), bench) for supply in supplies])
 
@@ -134,13 +137,13 @@ def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
     return now_and_then(bench, result)
 
 
-def _look_chance(bench: Bench, seen: LoadSeen) -> FloatArray:
+def _look_chance(bench: Bench, seen: LoadSeen, used: BoolArray | None) -> FloatArray:
     """[hypotheses] probability of the word a load was given."""
-    chance = chance_of(seen.seen, load_table(bench, seen))
+    chance = chance_of(seen.seen, load_table(bench, seen, used))
     if seen.seen != GLOWS:
         return chance
     ends = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition)
+    sights = bench.forecast.sights(seen.condition, needed_rows(*ends, used))
     if seen.load not in sights.loads:
         return chance
     return np.maximum(chance, glow_chance(sights, seen.load, bench.hypotheses, ends, bench.vehicle))

@@ -20,12 +20,13 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
-from loombench.diagnose.belief import SUPPLIES, Belief, contradicted, strikes, survives, update
+from loombench.diagnose.belief import Belief, contradicted, strikes, survives, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import RESISTIVE
 from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
 from loombench.diagnose.observation import BatteryFlat, FuseSeen, LoadSeen, MeterRead, Observation, Told
+from loombench.diagnose.weighing import SUPPLIES
 from loombench.facts.weight import fault_weight
 
 FloatArray = npt.NDArray[np.float64]
@@ -41,6 +42,8 @@ MOST_KEPT = 60
 """Pairs of cells that become hypotheses, the likeliest."""
 POINTS = 6
 """Points in a cell of the second half: an eighth at most beside what it may really have."""
+SECOND_MARGIN = 60.0
+"""In nats: half a dozen observations that do not fit."""
 MATTERS = 1e-4
 """A single suspect with less than this share of the belief does not keep pairs from being looked for."""
 CHANGES = 0.05
@@ -69,6 +72,8 @@ def with_pairs(belief: Belief) -> Belief:
     grow = belief.bench.grow
     if grow is None or belief.bench.presence < 1.0 or not wanted(belief):
         return belief
+    # The second of two faults may be far behind: what was seen of the first speaks against it.
+    belief = update(Belief(replace(belief.bench, supply=None)), belief.observations, SECOND_MARGIN)
     forms = _forms(belief.hypotheses)
     tiers = _ordered(belief, forms)
     # What shows only together is looked for where nothing else is left to explain the case.
