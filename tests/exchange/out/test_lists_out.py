@@ -45,7 +45,7 @@ def test_bars_are_jumpers_and_join_what_the_carrier_joins() -> None:
 
 def test_the_companion_lists_say_fuses_grounds_and_what_is_plugged_into_what() -> None:
     lists = {name: rows(text) for name, text in write_lists(leave(small())).items()}
-    assert [(row["fuse"], row["rating"], row["feed"], row["protected"]) for row in lists["fuses"]] == [
+    assert [(row["fuse"], row["rating"], row["feed"], row["output"]) for row in lists["fuses"]] == [
         ("F1", "100", "F1.in", "F1.out"),
         ("F12", "10", "B1.F12.in", "B1.F12.out"),
         ("F13", "", "B1.F13.in", "B1.F13.out"),

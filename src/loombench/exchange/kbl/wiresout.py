@@ -79,7 +79,9 @@ def _multicore(sheet: Sheet, cable: str, wires: list[Wire]) -> dict[str, str]:
             sheet.options.setdefault(wire.options, []).append(found[wire.id])
     jacket = _colours(sheet, "Cover_colour", ColourText())
     part = sheet.master(sheet.part("General_wire", "partW", "", cable, *parts, *jacket))
-    made = tag("General_wire_occurrence", tag("Part", part), sheet.length(wires[0].length_m),
+    lengths = {wire.length_m for wire in wires}
+    whole = sheet.length(lengths.pop() if len(lengths) == 1 else None)
+    made = tag("General_wire_occurrence", tag("Part", part), whole,
                tag("Special_wire_id", cable), *uses, xsi_type="kbl:Special_wire_occurrence",
                id=sheet.names.new("cable"))  # fmt: skip
     sheet.use(made)

@@ -113,7 +113,7 @@ def _reference(pages: Pages, wire: Wire, element: str, holders: Holders, signals
     return tag(
         "WireElementReference",
         pages.configured(wire.options) if wire.cable else None,
-        tag("Identification", wire.number or wire.id),
+        tag("Identification", wire.number or NULL),
         tag("ReferencedWireElement", element),
         tag("Signal", signal.attributes["id"]) if signal is not None else None,
         *ends,

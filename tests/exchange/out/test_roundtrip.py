@@ -1,0 +1,88 @@
+"""Out and in again: joins, wires, sizes, lengths, colours, numbers and fuses stay the same through every format."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+
+from loombench.exchange.harness import ColourText, Harness
+from loombench.exchange.kbl.read import read_kbl
+from loombench.exchange.kbl.write import write_kbl
+from loombench.exchange.leaving import leave
+from loombench.exchange.report import Imported
+from loombench.exchange.vec.read import read_vec
+from loombench.exchange.vec.write import write_vec
+from loombench.exchange.wirelist.read import read_wirelist
+from loombench.exchange.wirelist.write import write_lists, write_wirelist
+from loombench.vehicle.model import Vehicle
+from tests.exchange.out.facts import differences
+from tests.exchange.out.generated import vehicles
+from tests.exchange.out.vehicles import FILES, example, small
+
+QUICK = (Phase.explicit, Phase.generate)
+"""A failing vehicle is shown as drawn: making it smaller took minutes."""
+
+
+def _wires(harness: Harness) -> Imported:
+    lists = [(text.encode(), f"van-{name}.csv") for name, text in write_lists(harness).items()]
+    return read_wirelist(write_wirelist(harness).encode(), "van.csv", others=lists)
+
+
+WAYS: dict[str, Callable[[Harness], Imported]] = {
+    "kbl": lambda harness: read_kbl(write_kbl(harness).encode(), "van.kbl"),
+    "vec": lambda harness: read_vec(write_vec(harness).encode(), "van.vec"),
+    "wires": _wires,
+}
+
+
+def back(vehicle: Vehicle, way: str) -> tuple[Harness, Harness]:
+    """The harness of a vehicle, and what came back of it."""
+    went = leave(vehicle)
+    found = WAYS[way](went)
+    assert found.harness is not None, found.problems
+    return went, found.harness
+
+
+@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize("name", FILES)
+def test_every_example_vehicle_comes_back(name: str, way: str) -> None:
+    assert differences(*back(example(name), way)) == []
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_the_vehicle_with_a_piece_of_everything_comes_back(way: str) -> None:
+    assert differences(*back(small(), way)) == []
+
+
+@pytest.mark.parametrize("way", WAYS)
+@settings(max_examples=25, deadline=None, derandomize=True, phases=QUICK, suppress_health_check=list(HealthCheck))
+@given(vehicle=vehicles())
+def test_any_vehicle_comes_back(way: str, vehicle: Vehicle) -> None:
+    assert differences(*back(vehicle, way)) == []
+
+
+def _altered(harness: Harness, what: str) -> Harness:
+    wires, fitted, holders = list(harness.wires), list(harness.fitted), list(harness.holders)
+    if what == "wire":
+        del wires[3]
+    elif what == "colour":
+        wires[0] = replace(wires[0], colour=ColourText(("WH",), "IEC"))
+    elif what == "size":
+        wires[0] = replace(wires[0], area_mm2=15.9)
+    elif what == "end":
+        wires[0] = replace(wires[0], ends=(wires[0].ends[0], wires[5].ends[1]))
+    elif what == "rating":
+        fitted[0] = replace(fitted[0], rating_a=99.0)
+    elif what == "feed":
+        fitted[0] = replace(fitted[0], spots=fitted[0].spots[::-1])
+    else:
+        holders = [replace(holder, joined=()) for holder in holders]
+    return replace(harness, wires=tuple(wires), fitted=tuple(fitted), holders=tuple(holders))
+
+
+@pytest.mark.parametrize("what", ["wire", "colour", "size", "end", "rating", "feed", "bar"])
+def test_what_is_altered_on_the_way_is_told(what: str) -> None:
+    harness = leave(small())
+    assert differences(harness, harness) == []
+    assert differences(harness, _altered(harness, what)) != []
