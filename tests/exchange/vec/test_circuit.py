@@ -124,6 +124,13 @@ def test_what_is_inside_a_node_are_bars_and_links() -> None:
     assert [(one.id, one.kind, one.pins) for one in found.fitted] == [("K1", "relay", ("30", "87"))]
 
 
+def test_an_inner_connection_of_two_components_is_a_wire_all_the_same() -> None:
+    text = file(circuit(node("E7", "Lamp", "A: 1 2"), node("W1", "Ground", "A: 1"),
+                        connection("31", "E7.A.2", "W1.A.1", external="false")))  # fmt: skip
+    assert ends(harness(text)) == {"31": "E7.2 W1.1"}
+    assert codes(text) == ["vec-circuit", "vec-inside"]
+
+
 @pytest.mark.parametrize("switched", [False, True])
 def test_the_bars_of_a_box_said_as_a_circuit(switched: bool) -> None:
     """The box's own node: 1 and 3 meet at a node inside it; what a switching state makes joins nothing."""

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loombench.exchange.report import Notes
-from loombench.exchange.vec.package import index_of
+from loombench.exchange.vec.package import read_index
 from loombench.exchange.vec.read import read_vec
 from tests.exchange.vec.files import (
     SAMPLES,
@@ -120,7 +120,7 @@ def test_a_broken_package_is_refused(package: bytes) -> None:
 )
 def test_a_bomb_is_refused_before_it_is_unpacked(bomb: bytes) -> None:
     notes = Notes()
-    assert index_of(bomb, "p", notes, largest=1_000_000) is None
+    read_index(bomb, "p", notes, lambda stream, _: [None for _ in iter(lambda: stream.read(99_999), b"")], 1_000_000)
     assert [one.code for one in notes.problems] == ["vec-package"]
     assert "more than" in str(notes.problems[0].facts)
 

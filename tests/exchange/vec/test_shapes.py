@@ -208,6 +208,35 @@ def test_two_cores_in_one_terminal_under_two_contact_points_stay_apart_too() -> 
     assert ends(harness(shielded(outer="CoreSpecification"))) == {"7": "X1.1 S1.1", "8": "X1.1.2 G5.1"}
 
 
+def test_the_shield_of_a_coax_contact_sits_where_its_terminal_does() -> None:
+    """Its contact point names no cavity: the one of the inner conductor says where the terminal is."""
+    text = shielded().replace(
+        '<CavityMounting id="cmout0"><EquippedCavityRef>X1.1</EquippedCavityRef></CavityMounting>', ""
+    )
+    found = harness(text)
+    assert ends(found) == {"7": "X1.1 S1.1", "8": "X1.1.shield G5.1"}
+    assert [one.id for one in found.holders] == ["X1", "S1", "G5"]
+
+
+def test_a_loose_terminal_on_a_pin_is_at_the_pin() -> None:
+    text = file(
+        device("box", "A: 1 2"),
+        composition(device_use("FB", "box", "A: 1 2"), terminal("T1"), wire("3"), TWO[1]),
+        contacting(point("push-on", "3a", "tT1"), point("G5", "3b", "tG5")),
+        coupling(mating("tT1", "FBA1")),
+    )
+    found = harness(text)
+    assert ends(found) == {"3": "FB.1 G5.1"}
+    assert [one.id for one in found.holders] == ["FB", "G5"]
+    assert found.matings == ()
+
+
+def test_a_contact_whose_place_leads_nowhere_leaves_its_wire_open() -> None:
+    text = file(composition(wire("3"), *TWO), contacting(point("X1-1", "3a", "gone", "nowhere"), AT_TWO[1]))
+    assert ends(harness(text)) == {"3": "? G5.1"}
+    assert codes(text) == ["vec-open-end", "vec-reference-missing"]
+
+
 def test_a_splice_with_several_contact_points_is_one_node() -> None:
     text = file(
         composition(wire("3"), wire("4"), *TWO),

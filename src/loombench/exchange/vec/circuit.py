@@ -24,6 +24,7 @@ from loombench.exchange.harness import (
 )
 from loombench.exchange.vec.conditions import written
 from loombench.exchange.vec.content import Content, Thing, of
+from loombench.exchange.vec.inside import ports_of
 from loombench.exchange.vec.places import ONLY, Places, unused
 from loombench.exchange.vec.wires import signal_words
 
@@ -43,18 +44,28 @@ def read_circuit(places: Places) -> tuple[list[Wire], list[Fitted], list[Mating]
     wires: list[Wire] = []
     links: list[Mating] = []
     taken: dict[str, int] = {}
+    nodes: dict[str, Thing] = {}  # the outermost node of each holder
     # What is inside a component as bought is no node of the circuit.
     bought = {ref for specification in content.specifications if "HousingComponent" in {one.tag for one in
               specification.children} for ref in specification.refs("ComponentNode")}  # fmt: skip
     for specification in content.all_of(of("ConnectionSpecification")):
-        for node in _nodes(one for one in specification.all("ComponentNode") if one.id not in bought):
-            fitted.extend(_hold(places, node, ports))
+        for top in specification.all("ComponentNode"):
+            for node in _nodes([top] if top.id not in bought else ()):
+                fitted.extend(_hold(places, node, ports))
+                nodes.update((ports[port.id].holder, top) for port in ports_of(node))
     for specification in content.all_of(of("ConnectionSpecification")):
         for connection in specification.all("Connection"):
             ends = connection.all("ConnectionEnd")
             found = [one for end in ends for one in content.follow_all(end, "ConnectedComponentPort", _PORT)]
             spots = [ports[one.id] for one in found if one.id in ports]
-            if _within(ends) and len(spots) > 1:
+            within = _within(ends) and len(spots) > 1
+            if within and len({id(nodes[spot.holder]) for spot in spots}) > 1:
+                content.notes.add(
+                    "vec-inside", Level.WARNING, content.span(connection),
+                    name=content.name(connection, "Identification"),
+                )  # fmt: skip
+                within = False
+            if within:
                 links.extend(_inside(places, spots))
             elif spots:
                 wires.append(_wire(places, connection, spots, taken))

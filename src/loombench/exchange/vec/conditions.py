@@ -53,7 +53,7 @@ class Conditions:
 
     def configured(self, thing: Thing) -> Alternatives:
         """What the variant configuration it names asks for, with that one's base."""
-        if "ConfigInfo" not in thing.texts:
+        if not thing.has("ConfigInfo"):
             return ALWAYS
         found, met = ALWAYS, set[str]()
         at = self.content.follow(thing, "ConfigInfo", _CONFIGURATION)

@@ -7,17 +7,17 @@ part has several internal connections.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from loombench.base.problems import Level
 from loombench.exchange.harness import CONNECTOR, OPEN_END, RING, SPLICE, Contact, Mating, Spot
 from loombench.exchange.vec.conditions import Alternatives, both, written
 from loombench.exchange.vec.content import Thing, ending, of, owner
+from loombench.exchange.vec.couplings import TERMINAL, mated_pins
 from loombench.exchange.vec.parts import Conductors
 from loombench.exchange.vec.places import ONLY, Places, unused
 
-TERMINAL = ending("TerminalRole")
 _SHORTED = ("SpliceTerminalRole", "RingTerminalRole", "BoltTerminalRole", "HoleTerminalRole")
 _KINDS = (("SpliceTerminalRole", SPLICE), ("RingTerminalRole", RING), ("OpenWireEndTerminalRole", OPEN_END),
           ("BoltTerminalRole", RING), ("HoleTerminalRole", RING))  # fmt: skip
@@ -51,6 +51,7 @@ def read_contacts(places: Places, conductors: Conductors, left_out: frozenset[st
         for point in specification.all("ContactPoint")
     ]
     terminals = {id(point): places.content.follow(point, "MountedTerminal", TERMINAL) for point in points}
+    places.seated.update(_seats(places, points, terminals))
     uses = Counter(
         (terminal.id, places.conditions.of(point))
         for point in points
@@ -70,6 +71,19 @@ def read_contacts(places: Places, conductors: Conductors, left_out: frozenset[st
             part = _potential(places, conductors, terminal, ends)
         _contact(places, found, taken, point, terminal, ends, part)
     return found
+
+
+def _seats(
+    places: Places, points: Iterable[Thing], terminals: Mapping[int, Thing | None]
+) -> Iterator[tuple[str, Spot]]:
+    """Where a terminal of its own sits that some contact point says to be in a cavity, or a coupling on a pin."""
+    yield from mated_pins(places)
+    for point in points:
+        terminal = terminals[id(point)]
+        if terminal is not None:
+            spots = [spot for _, spots in _mounted(places, point) for spot in spots]
+            if spots:
+                yield terminal.id, spots[0]
 
 
 def _left_out(terminal: Thing | None, ends: list[Thing], left_out: frozenset[str]) -> bool:
@@ -148,30 +162,32 @@ def _contact(
 def _spots(
     places: Places, point: Thing, terminal: Thing | None, ends: list[Thing], part: str
 ) -> Iterator[tuple[list[Spot], Alternatives]]:
-    """The spots of a contact point, for each variant of where its terminal is put, with that variant's condition."""
-    mounted: list[tuple[list[Spot], Alternatives]] = []
-    for mounting in point.all("CavityMounting"):
-        references = places.content.follow_all(mounting, "EquippedCavityRef", of("CavityReference"))
-        spots = [spot for one in references if (spot := places.cavities.get(one.id)) is not None]
-        housing = next((one for reference in references if (one := _occurrence(reference)) is not None), None)
-        if spots:
-            mounted.append((spots, places.conditions.of(housing) if housing is not None else ()))
+    """The spots of a contact point, for each variant of where its terminal is put, with that variant's condition.
+
+    None at all where all that it says of its place leads nowhere: the one wire end in it is open then.
+    """
+    mounted = [(spots, places.conditions.of(housing)) for housing, spots in _mounted(places, point)]
     bridge = terminal is not None and terminal.kind == "BridgeTerminalRole"
     if len(mounted) > 1 and not bridge and len({condition for _, condition in mounted}) > 1:
         yield from ((_apart(places, spots, part), condition) for spots, condition in mounted)
     elif mounted:
         yield _apart(places, [spot for spots, _ in mounted for spot in spots], part), ()
     elif terminal is not None and terminal.id in places.terminals and terminal.id not in places.loose:
-        yield (
-            _apart(
-                places,
-                [places.terminals[terminal.id].get("") or next(iter(places.terminals[terminal.id].values()))],
-                part,
-            ),
-            (),
-        )
-    else:
+        pins = places.terminals[terminal.id]
+        yield _apart(places, [pins.get("") or next(iter(pins.values()))], part), ()
+    elif terminal is not None and terminal.kind not in _SHORTED and terminal.id in places.seated:
+        yield _apart(places, [places.seated[terminal.id]], part), ()
+    elif len(ends) != 1 or not (point.has("MountedTerminal") or point.all("CavityMounting")) or terminal is not None:
         yield _apart(places, [_free(places, point, terminal, ends)], part), ()
+
+
+def _mounted(places: Places, point: Thing) -> Iterator[tuple[Thing, list[Spot]]]:
+    """For each mounting the first of its cavity references, and the spots of all of them."""
+    for mounting in point.all("CavityMounting"):
+        references = places.content.follow_all(mounting, "EquippedCavityRef", of("CavityReference"))
+        spots = [spot for one in references if (spot := places.cavities.get(one.id)) is not None]
+        if spots:
+            yield references[0], spots
 
 
 def _apart(places: Places, spots: list[Spot], part: str) -> list[Spot]:

@@ -13,6 +13,10 @@ from loombench.exchange.report import Notes
 from loombench.exchange.texts import Texts
 from loombench.exchange.xmlin import Element
 
+_REPEATED = frozenset({
+    "UnitComponent", "ReferencedCavity", "ReferencedWireElement", "ReferencedSlot", "Part", "TerminalSpecification",
+    "WireSpecification", "ConnectorHousingSpecification", "LengthType", "PositionOnWire", "CavityNumber", "Signal",
+})  # fmt: skip
 _POLES = frozenset({"-", "--"})
 
 
@@ -20,8 +24,8 @@ _POLES = frozenset({"-", "--"})
 class Thing:
     """An object of the file: `kind` is its `xsi:type`, or else the element's name; one is not equal to another.
 
-    Children that are mere text are kept in `texts` by name, a list only where a name has several; all others in
-    `children` in the file's order.
+    Children that are mere text are kept in `texts`, name and text in turn, all others in `children`, in the file's
+    order. A file of 50 MB has half a million such objects, so each is as small as can be.
     """
 
     tag: str
@@ -29,13 +33,20 @@ class Thing:
     id: str
     line: int
     parent: "Thing | None" = None
-    texts: dict[str, str | list[str]] = field(default_factory=dict)
+    texts: Sequence[str] = ()
     children: Sequence["Thing"] = ()
 
     def say(self, tag: str) -> str:
         """The text of the first child of that name, or an empty text."""
-        found = self.texts.get(tag, "")
-        return found if isinstance(found, str) else found[0]
+        texts = self.texts
+        for at in range(0, len(texts), 2):
+            if texts[at] == tag:
+                return texts[at + 1]
+        return ""
+
+    def has(self, tag: str) -> bool:
+        """Whether there is such a text, be it empty."""
+        return tag in self.texts and tag in self.texts[::2]
 
     def all(self, tag: str) -> "list[Thing]":
         """All children of that name, in order."""
@@ -47,18 +58,12 @@ class Thing:
 
     def refs(self, tag: str) -> list[str]:
         """The ids listed by the children of that name, in order."""
-        found = self.texts.get(tag, "")
-        return found.split() if isinstance(found, str) else [word for text in found for word in text.split()]
-
-    def put(self, tag: str, text: str) -> None:
-        """Add a child that is mere text."""
-        said = self.texts.get(tag)
-        if said is None:
-            self.texts[tag] = text
-        elif isinstance(said, str):
-            self.texts[tag] = [said, text]
-        else:
-            said.append(text)
+        texts = self.texts
+        found: list[str] = []
+        for at in range(0, len(texts), 2):
+            if texts[at] == tag:
+                found += texts[at + 1].split()
+        return found
 
     def truth(self, tag: str) -> bool:
         """Whether a boolean says yes."""
@@ -84,7 +89,7 @@ class Content:
     """All objects of a file; filled while it is read (`vec.source`), then only asked.
 
     `specifications` are in the file's order; a specification's `parent` is its `DocumentVersion`. `configured`:
-    something in the file has a condition.
+    something in the file has a condition. `same` keeps texts that are met again and again once.
     """
 
     file: str
@@ -94,6 +99,7 @@ class Content:
     specifications: list[Thing] = field(default_factory=list)
     reported: set[tuple[str, str]] = field(default_factory=set)
     configured: bool = False
+    same: dict[str, str] = field(default_factory=dict)
     cleaner: Texts = field(init=False)
 
     def __post_init__(self) -> None:
@@ -102,9 +108,8 @@ class Content:
 
     def add(self, element: Element, parent: Thing | None) -> Thing:
         """An element and all in it as objects, known by their ids from now on."""
-        tag = element.tag
-        attributes = element.attributes
-        kind = element.type if "type" in attributes else ""
+        tag, attributes, same = element.tag, element.attributes, self.same
+        kind = same.setdefault(attributes["type"], element.type) if "type" in attributes else tag
         thing = Thing(tag, kind or tag, attributes.get("id", ""), element.line, parent)
         if thing.id:
             if thing.id in self.ids:
@@ -112,16 +117,27 @@ class Content:
             else:
                 self.ids[thing.id] = thing
         children: list[Thing] = []
+        texts: list[str] = []
         for child in element.children:
             if child.children or child.attributes:
                 children.append(self.add(child, thing))
             else:
-                thing.put(child.tag, child.text)
+                text = child.text
+                texts += child.tag, same.setdefault(text, text) if child.tag in _REPEATED else text
+                if child.tag == "ConfigInfo":
+                    self.configured = True
         if children:
             thing.children = children
-        if "ConfigInfo" in thing.texts:
-            self.configured = True
+        if texts:
+            thing.texts = tuple(texts)
         return thing
+
+    def release(self) -> None:
+        """Part the objects from one another, so that their memory is free at once."""
+        for thing in (*self.ids.values(), *self.specifications):
+            thing.parent, thing.children = None, ()
+        self.ids.clear()
+        self.specifications.clear()
 
     def name(self, thing: Thing, tag: str) -> str:
         """A short text of an object, as `exchange.texts` cleans it."""

@@ -10,12 +10,12 @@ from dataclasses import replace
 from loombench.base.problems import Level
 from loombench.exchange.harness import BOX, Contact, Fitted, Mating, Slot, Spot
 from loombench.exchange.vec.conditions import written
-from loombench.exchange.vec.contacting import TERMINAL
 from loombench.exchange.vec.content import Content, Thing, ending, of, owner
 from loombench.exchange.vec.devices import Fittable
 from loombench.exchange.vec.places import Places
 
 Pair = tuple[Spot, Spot]
+TERMINAL = ending("TerminalRole")
 _SLOT, _CAVITY = ending("SlotReference"), of("CavityReference")
 
 
@@ -23,7 +23,7 @@ def coupled_occurrences(content: Content) -> Iterator[tuple[str, str]]:
     """The ids of the two occurrences of each terminal, slot or cavity coupling."""
     for coupling in _couplings(content):
         for one in _flat(coupling):
-            tags = [tag for tag in one.texts if tag.startswith(("First", "Second"))]
+            tags = [tag for tag in one.texts[::2] if tag.startswith(("First", "Second"))]
             ends = [content.ids[ref] for tag in sorted(tags) for ref in one.refs(tag) if ref in content.ids]
             around = [owner(end, "Component") or owner(end, "PartUsage") for end in ends]
             if len(around) == 2 and around[0] is not None and around[1] is not None:
@@ -54,7 +54,8 @@ def read_pairs(places: Places) -> list[Pair]:
                 "vec-coupling-empty", Level.WARNING, places.content.span(coupling),
                 name=coupling.say("Identification")[:80],
             )  # fmt: skip
-        pairs.update((pair, None) for pair in found if (pair[1], pair[0]) not in pairs)
+        # A terminal of its own that is plugged on a pin is at the pin.
+        pairs.update((pair, None) for pair in found if pair[0] != pair[1] and (pair[1], pair[0]) not in pairs)
     return list(pairs)
 
 
@@ -65,6 +66,16 @@ def _matings(places: Places, coupling: Thing) -> Iterator[Pair]:
         if first is not None and second is not None:
             one, two = places.terminals.get(first.id, {}), places.terminals.get(second.id, {})
             yield from ((one[part], two[part]) for part in one if part in two)
+
+
+def mated_pins(places: Places) -> Iterator[tuple[str, Spot]]:
+    """The terminals of their own, by id, that a mating point puts on a pin of a component, with the pin's spot."""
+    for coupling in _couplings(places.content):
+        for mating in coupling.all("MatingPoint"):
+            ends = [one for tag in ("FirstTerminalRole", "SecondTerminalRole") for one in mating.refs(tag)]
+            for one, other in (ends, ends[::-1]) if len(ends) == 2 else ():
+                if one in places.loose and other not in places.loose and other in places.terminals:
+                    yield one, places.terminals[other][""]
 
 
 def _slots(places: Places, coupling: Thing) -> Iterator[Pair]:

@@ -60,7 +60,7 @@ class Conductors:
             return Conductor(not sheath, core=core, inner=inner)
         conductor = content.follow(specification, "ConductorSpecification", _CONDUCTOR)
         insulation = content.follow(specification, "InsulationSpecification", of("InsulationSpecification"))
-        filler = "FillerSpecification" in specification.texts
+        filler = specification.has("FillerSpecification")
         area = conductor.first("CrossSectionArea") if conductor is not None else None
         return Conductor(
             conducts=conductor is not None or not (sheath or filler),

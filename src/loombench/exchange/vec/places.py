@@ -25,6 +25,7 @@ class Places:
         slots, housings: for slot references and housing roles, by id, the spots by cavity number.
         loose: terminal roles that are occurrences of their own, by id, with the occurrence.
         standing: where such a terminal is that is in no cavity: a splice, a ring.
+        seated: where such a terminal is said to be, by another contact point or by what it is plugged on.
         contacts, segments: found so far, segments by their id in the file.
         nodes: the topology node that an occurrence is placed at, by its id.
         more_cavities, bars, seats: what is found of holders later on: cavities, cavities that are one node, slots by
@@ -43,6 +44,7 @@ class Places:
     housings: dict[str, dict[str, Spot]] = field(default_factory=dict)
     loose: dict[str, Thing] = field(default_factory=dict)
     standing: dict[str, Spot] = field(default_factory=dict)
+    seated: dict[str, Spot] = field(default_factory=dict)
     contacts: list[Contact] = field(default_factory=list)
     segments: dict[str, Segment] = field(default_factory=dict)
     nodes: Mapping[str, str] = field(default_factory=dict)

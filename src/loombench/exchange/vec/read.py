@@ -1,6 +1,9 @@
 """A VEC file as a harness: the occurrences of its compositions, how they are contacted, what is plugged together."""
 
+import gc
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from typing import BinaryIO
 
@@ -15,7 +18,7 @@ from loombench.exchange.vec.content import Content, Thing, of
 from loombench.exchange.vec.couplings import coupled_occurrences, fit, matings_of, read_pairs
 from loombench.exchange.vec.devices import Fittable, add_device, fitted_kind
 from loombench.exchange.vec.inside import connections_at
-from loombench.exchange.vec.package import index_of, is_package
+from loombench.exchange.vec.package import is_package, read_index
 from loombench.exchange.vec.parts import Conductors, part_numbers
 from loombench.exchange.vec.places import Places, add_connector
 from loombench.exchange.vec.source import read_content
@@ -49,15 +52,33 @@ def read_vec(source: bytes | BinaryIO, file: str, colours: str = "") -> Imported
     head = source[:300] if isinstance(source, bytes) else source.read(300)
     if not isinstance(source, bytes):
         source.seek(0)
-    if is_package(head):
-        index = index_of(source, file, notes)
-        if index is None:
-            return notes.imported(None, rows)
-        source, file = index
-    content = read_content(source, file, notes)
-    if content is None:
-        return notes.imported(None, rows)
-    return notes.imported(_harness(content, rows, colours), rows)
+    found: list[Harness | None] = []
+
+    def take(stream: bytes | BinaryIO, name: str) -> None:
+        content = read_content(stream, name, notes)
+        if content is not None:
+            found.append(_harness(content, rows, colours))
+            content.release()
+
+    with _uncollected():
+        if is_package(head):
+            read_index(source, file, notes, take)
+        else:
+            take(source, file)
+    return notes.imported(found[0] if found else None, rows)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Let the collector of cycles rest while a great many objects are made of which none is garbage yet: it would look
+    at all of them again and again, which takes a third of the time."""
+    resting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if resting:
+            gc.enable()
 
 
 def _harness(content: Content, rows: Counter[str], colours: str) -> Harness | None:
@@ -139,7 +160,7 @@ def _occurrences(content: Content, rows: Counter[str]) -> _Occurrences:
                 found.connectors.append((occurrence, role))
             elif role.kind == "WireRole":
                 found.wires.append((occurrence, role))
-            elif "EEComponentSpecification" in role.texts:
+            elif role.has("EEComponentSpecification"):
                 found.devices.append((occurrence, role))
             elif role.kind.endswith("TerminalRole"):
                 found.terminals.append((occurrence, role))

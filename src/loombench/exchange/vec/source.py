@@ -66,7 +66,9 @@ def _put(content: Content, into: Thing, element: Element) -> None:
             into.children = []
         into.children.append(content.add(element, into))
     else:
-        into.put(element.tag, element.text)
+        if not isinstance(into.texts, list):
+            into.texts = list(into.texts)
+        into.texts += [element.tag, element.text]
 
 
 def _check_version(content: Content, line: int) -> None:

@@ -79,7 +79,7 @@ def _of_role(wiring: Wiring, occurrence: Thing, role: Thing, taken: dict[str, in
         contacted = any(end.id in wiring.contacting.ends for end in ends)
         if reference.truth("Unconnected") or not ends or not (conductor.conducts or contacted):
             continue
-        number = content.name(reference, "Identification") if "Identification" in reference.texts else name
+        number = content.name(reference, "Identification") if reference.has("Identification") else name
         signal, clamp = _signal(content, reference)
         run = wiring.runs.get(reference.id) or sheath or _routed_connection(wiring, reference)
         made = Wire(
@@ -158,7 +158,7 @@ def _routed_connection(wiring: Wiring, reference: Thing) -> Run | None:
 def _signal(content: Content, reference: Thing) -> tuple[str, str]:
     """The signal of a wire, or else of the connection it realizes: its name and its terminal designation."""
     signal = content.follow(reference, "Signal", of("Signal"))
-    if signal is None and "Connection" in reference.texts:
+    if signal is None and reference.has("Connection"):
         connection = content.follow(reference, "Connection", of("Connection"))
         if connection is not None:
             signal = content.follow(connection, "Signal", of("Signal"))
