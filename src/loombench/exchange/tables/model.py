@@ -23,9 +23,9 @@ class TableLimits:
     largest_file: int = 64_000_000
     largest_part: int = 256_000_000
     most_sheets: int = 100
-    most_rows: int = 200_000
+    most_rows: int = 60_000
     most_columns: int = 512
-    most_cells: int = 4_000_000
+    most_cells: int = 2_000_000
     longest_cell: int = 2_000
 
 

@@ -35,7 +35,9 @@ def read_text(data: bytes, file: str, notes: Notes, limits: TableLimits, delimit
     rows: list[Row] = []
     cells_met = 0
     for line, cells in _records(lines, skip, delimiter, file, notes):
-        tidied = tuple(tidy(cell, limits.longest_cell) for cell in cells[: limits.most_columns])
+        if not any(cells):
+            continue
+        tidied = tuple(cell and tidy(cell, limits.longest_cell) for cell in cells[: limits.most_columns])
         cells_met += sum(1 for cell in tidied if cell)
         if any(cells[limits.most_columns :]):
             reason = catalogue().say("table.columns", limit=limits.most_columns)

@@ -6,6 +6,7 @@ turned back only where the caller says in which order it was typed; the candidat
 
 import re
 from datetime import date
+from functools import lru_cache
 
 from loombench.exchange.tables.model import DATE, EXPONENT
 from loombench.exchange.wirelist.layout import DAY_FIRST, MONTH_FIRST
@@ -22,6 +23,7 @@ _NAMED = re.compile(r"(\d{1,2})(?:[.\s-]|\. )([a-z]{3,4})\.?")
 _POWER = re.compile(r"\d(?:[.,]\d+)?e[+-]\d{1,3}", re.IGNORECASE)
 
 
+@lru_cache(maxsize=8192)
 def restored(text: str, kind: str, order: str) -> tuple[str | None, str]:
     """The name as typed, None where it cannot be told; then also what it may have been, for a message."""
     if kind == EXPONENT or _POWER.fullmatch(text):

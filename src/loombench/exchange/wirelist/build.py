@@ -101,7 +101,9 @@ class Building:
         if self.companions.connectors and holder not in known and not word:
             where = raw.sheet.where(raw.row, end.column)
             self.notes.add("list-connector-unlisted", Level.NOTE, where, holder=holder)
-        place = self.places.setdefault(holder, Place(holder, raw.span, self.companions.kind_of(holder)))
+        place = self.places.get(holder)
+        if place is None:
+            place = self.places[holder] = Place(holder, raw.span, self.companions.kind_of(holder))
         place.ends += 1
         place.looms.setdefault(loom)
         if end.terminal:

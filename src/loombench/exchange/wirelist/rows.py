@@ -8,14 +8,13 @@ from dataclasses import dataclass, field
 from loombench.base.problems import Level, Span
 from loombench.exchange.report import Notes
 from loombench.exchange.tables.model import EXPONENT, FAULT, NUMBER, Row, Sheet
-from loombench.exchange.texts import Texts, told
+from loombench.exchange.texts import Texts
 from loombench.exchange.wirelist import words
 from loombench.exchange.wirelist.altered import restored
 from loombench.exchange.wirelist.columns import Columns
 from loombench.exchange.wirelist.layout import Layout
 
 FROM, TO = "from", "to"
-_KEYS = ("conn", "cavity")
 
 
 @dataclass
@@ -61,6 +60,11 @@ class RowReader:
         self.texts = Texts(sheet.label, notes)
         self.kinds = _kind_column(sheet, columns)
         self.above = {FROM: "", TO: ""}
+        self.sides = {
+            side: tuple(columns.of(name) for name in (f"{side}_conn", f"{side}_cavity", side, f"{side}_terminal",
+                                                      f"{side}_seal"))
+            for side in (FROM, TO)
+        }  # fmt: skip
         self.fields = tuple((name, at) for name, at in columns.at if not name.startswith((FROM, TO, "option:")))
 
     def wires(self) -> Iterator[RawWire]:
@@ -102,17 +106,17 @@ class RowReader:
             if name == "remark":
                 says[name] = self.texts.words(text, row.line)
             else:
-                says[name] = self.texts.name(text, row.line) if told(text) else ""
+                says[name] = self.texts.name(text, row.line)
             if kind in (NUMBER, EXPONENT):
                 exact.add(name)
         return RawWire(self.sheet, row, (self._end(row, FROM), self._end(row, TO)), says, frozenset(exact))
 
     def _end(self, row: Row, side: str) -> RawEnd:
-        of = self.columns.of
-        end = RawEnd(column=max(of(f"{side}_conn"), of(side)))
-        end.holder, lost = self._key(row, of(f"{side}_conn"))
-        end.cavity, no_cavity = self._key(row, of(f"{side}_cavity"))
-        end.joined, no_joined = self._key(row, of(side))
+        conn, cavity, joined, terminal, seal = self.sides[side]
+        end = RawEnd(column=max(conn, joined))
+        end.holder, lost = self._key(row, conn)
+        end.cavity, no_cavity = self._key(row, cavity)
+        end.joined, no_joined = self._key(row, joined)
         end.lost = lost or no_cavity or no_joined
         if end.joined and (end.holder or end.cavity):
             end.holder, end.joined = end.holder or end.joined, ""
@@ -120,14 +124,16 @@ class RowReader:
             end.holder = self.above[side]
             self.notes.add("list-carried", Level.NOTE, self.sheet.where(row, end.column), holder=end.holder)
         self.above[side] = "" if lost else end.holder
-        end.terminal = self.texts.name(row.cell(of(f"{side}_terminal")), row.line)
-        end.seal = self.texts.name(row.cell(of(f"{side}_seal")), row.line)
+        if terminal >= 0:
+            end.terminal = self.texts.name(row.cell(terminal), row.line)
+        if seal >= 0:
+            end.seal = self.texts.name(row.cell(seal), row.line)
         return end
 
     def _key(self, row: Row, at: int) -> tuple[str, bool]:
         """A name or cavity, and whether it is lost: made into a date or a power of ten, or a formula that failed."""
         text = row.cell(at)
-        kind = row.kinds.get(at, "")
+        kind = row.kinds.get(at, "") if row.kinds else ""
         if kind == FAULT:
             self.notes.add("list-cell-altered", Level.WARNING, self.sheet.where(row, at), seen="?", may="?")
             return "", True
