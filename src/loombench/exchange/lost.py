@@ -13,16 +13,17 @@ CLASSES, BEHAVIOUR, RELAYS, LINKS = "classes", "behaviour", "relays", "links"
 STUDS, PLACES, COUPLINGS, OPTIONS = "studs", "places", "couplings", "options"
 RANGES, PASSES, TWISTS, RATINGS, NUMBERS = "ranges", "passes", "twists", "ratings", "numbers"
 SHIELDS, SIGNS, REST = "shields", "signs", "rest"
-KEPT = frozenset({CLASSES, BEHAVIOUR, RELAYS, LINKS, STUDS, PLACES, COUPLINGS, RATINGS, SHIELDS, SIGNS})
+SITES, VOLTAGE, CORE_LABELS = "sites", "voltage", "core-labels"
+KEPT = frozenset({CLASSES, BEHAVIOUR, RELAYS, LINKS, STUDS, PLACES, COUPLINGS, RATINGS, SHIELDS, SIGNS, SITES, VOLTAGE})
 """Kinds that a folder of parts beside the file holds whole."""
 
 _OF_PARTS = (CLASSES, BEHAVIOUR, RELAYS, LINKS, RATINGS, COUPLINGS, SHIELDS, SIGNS)
-_GRAPH = (BEHAVIOUR, RELAYS, LINKS, COUPLINGS, PLACES, RANGES, TWISTS, OPTIONS)
+_GRAPH = (VOLTAGE, BEHAVIOUR, RELAYS, LINKS, COUPLINGS, PLACES, RANGES, TWISTS, OPTIONS)
 NOT_HELD: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "kbl": (*_OF_PARTS, PLACES, RANGES, PASSES, OPTIONS),
-        "vec": (*_OF_PARTS, STUDS, PLACES, RANGES, PASSES, TWISTS, OPTIONS),
-        "wires": (*_OF_PARTS, PLACES, RANGES, PASSES, OPTIONS),
+        "vec": (*_OF_PARTS, STUDS, SITES, PLACES, RANGES, PASSES, TWISTS, CORE_LABELS, OPTIONS),
+        "wires": (VOLTAGE, *_OF_PARTS, PLACES, RANGES, PASSES, OPTIONS),
         "labels": (REST,),
         "graphml": _GRAPH,
         "dot": _GRAPH,
@@ -102,6 +103,9 @@ _LOSSES: Mapping[str, Callable[[Vehicle], Iterable[str]]] = MappingProxyType(
         TWISTS: _parts(lambda part: part.kind == "cable" and "twisted" in part.words),
         SHIELDS: _parts(lambda part: part.kind == "cable" and "shield" in part.pins),
         SIGNS: _parts(lambda part: bool({"+", "-"} & set(part.pins))),
+        SITES: _parts(lambda part: bool(part.place)),
+        VOLTAGE: lambda vehicle: (f"{vehicle.nominal_v:g} V",),
+        CORE_LABELS: _wires(lambda wire: bool(wire.label and wire.cable)),
         NUMBERS: _numbers,
         REST: lambda vehicle: (vehicle.name,),
     }

@@ -5,11 +5,11 @@ slot) or leave out the cavity of what has but one.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from loombench.exchange.colours import meaning
-from loombench.exchange.harness import BOX, SPLICE, Harness, Holder, Spot, Wire
+from loombench.exchange.harness import BOX, SPLICE, Fitted, Harness, Holder, Spot, Wire
 
 BAR = "bar"
 
@@ -93,6 +93,34 @@ def differences(went: Harness, back: Harness) -> list[str]:
                     if fuses.get(name) != again.get(name)]  # fmt: skip
 
 
+def unkept(went: Harness, back: Harness, what: str) -> list[str]:
+    """What else of a harness did not come back: `studs`, `places`, `looms`, `remarks`, `relays` or `voltage`."""
+    index = {holder.id: holder for holder in back.holders}
+    there = {spot: counterpart(spot, index) for spot in spots(went)}
+    if what == "voltage":
+        return [] if went.voltage_v == back.voltage_v else [f"{went.voltage_v}, then {back.voltage_v}"]
+    find = joined(back).find
+    if what == "relays":
+        sent = {one.id: ([find(there[spot]) for spot in one.spots], one.pins) for one in _relays(went)}
+        got = {one.id: ([find(spot) for spot in one.spots], one.pins) for one in _relays(back)}
+        return [f"{name}: {said}, then {got.get(name)}" for name, said in sent.items() if said != got.get(name)]
+    if what in ("looms", "remarks"):
+        of = [Counter((_ends(wire, find, way), wire.loom if what == "looms" else wire.remark) for wire in one.wires)
+              for one, way in ((went, there), (back, {}))]  # fmt: skip
+        return [f"{one}" for one in of[0] - of[1] if one[1]]
+    said = {holder.id: (holder.stud, holder.body) if what == "studs" else holder.place for holder in went.holders}
+    again = {holder.id: (holder.stud, holder.body) if what == "studs" else holder.place for holder in back.holders}
+    return [f"{name}: {one}, then {again.get(name)}" for name, one in said.items() if one != again.get(name)]
+
+
+def _relays(harness: Harness) -> Iterator[Fitted]:
+    return (one for one in harness.fitted if one.kind == "relay")
+
+
+def _ends(wire: Wire, find: Callable[[Spot], Spot], there: Mapping[Spot, Spot]) -> tuple[str, ...]:
+    return tuple(sorted(str(find(there.get(end.spot, end.spot))) if end.spot else "open" for end in wire.ends))
+
+
 def _partition(group: Mapping[Spot, Spot]) -> set[frozenset[Spot]]:
     members: dict[Spot, set[Spot]] = {}
     for spot, stands in group.items():
@@ -101,7 +129,7 @@ def _partition(group: Mapping[Spot, Spot]) -> set[frozenset[Spot]]:
 
 
 def _wire(wire: Wire, groups: Groups, there: Mapping[Spot, Spot]) -> tuple[object, ...]:
-    ends = sorted(str(groups.find(there.get(end.spot, end.spot))) if end.spot else "open" for end in wire.ends)
+    ends = _ends(wire, groups.find, there)
     area = None if wire.area_mm2 is None else round(wire.area_mm2, 8)
     length = None if wire.length_m is None else round(wire.length_m, 9)
-    return (tuple(ends), wire.number, str(meaning(wire.colour)), area, length, wire.cable, wire.core)
+    return (ends, wire.number, str(meaning(wire.colour)), area, length, wire.cable, wire.core)

@@ -16,7 +16,7 @@ from loombench.exchange.vec.write import write_vec
 from loombench.exchange.wirelist.read import read_wirelist
 from loombench.exchange.wirelist.write import write_lists, write_wirelist
 from loombench.vehicle.model import Vehicle
-from tests.exchange.out.facts import differences
+from tests.exchange.out.facts import differences, unkept
 from tests.exchange.out.generated import vehicles
 from tests.exchange.out.vehicles import FILES, example, small
 
@@ -60,6 +60,20 @@ def test_the_vehicle_with_a_piece_of_everything_comes_back(way: str) -> None:
 @given(vehicle=vehicles())
 def test_any_vehicle_comes_back(way: str, vehicle: Vehicle) -> None:
     assert differences(*back(vehicle, way)) == []
+
+
+KEPT = {
+    "kbl": ("studs", "places", "looms", "remarks", "relays", "voltage"),
+    "vec": ("looms", "relays", "voltage"),
+    "wires": ("studs", "looms", "remarks"),
+}
+"""What else each format keeps; what it does not is told by `exchange.lost`."""
+
+
+@pytest.mark.parametrize(("way", "what"), [(way, what) for way, kinds in KEPT.items() for what in kinds])
+@pytest.mark.parametrize("vehicle", [small(), example("library-van/vehicle.circuit")], ids=["small", "library-van"])
+def test_what_else_a_format_holds_comes_back_as_well(way: str, what: str, vehicle: Vehicle) -> None:
+    assert unkept(*back(vehicle, way), what) == []
 
 
 def _altered(harness: Harness, what: str) -> Harness:

@@ -15,17 +15,17 @@ _COLOURS = ("BaseColor", "FirstIdentificationColor", "SecondIdentificationColor"
 def write_wires(pages: Pages, harness: Harness, holders: Holders) -> list[Tag]:
     """Add the wires with their parts; the signals."""
     signals: dict[tuple[str, str], Tag] = {}
-    cables: dict[str, list[Wire]] = {}
+    cables: dict[tuple[str, str], list[Wire]] = {}
     for wire in harness.wires:
         if wire.signal or wire.clamp:
             _signal(pages, harness, wire, signals)
         if wire.cable:
-            cables.setdefault(wire.cable, []).append(wire)
+            cables.setdefault((wire.cable, wire.loom), []).append(wire)
     for wire in harness.wires:
         if not wire.cable:
             _single(pages, wire, holders, signals)
-        elif wire is cables[wire.cable][0]:
-            _cable(pages, cables[wire.cable], holders, signals)
+        elif wire is cables[wire.cable, wire.loom][0]:
+            _cable(pages, cables[wire.cable, wire.loom], holders, signals)
     return list(signals.values())
 
 
