@@ -257,7 +257,10 @@ def test_two_files_joined_at_a_connector_become_one_with_two_looms() -> None:
     assert "connector X12-1 3way front | rear\n" in lines(made)
     assert [(wire.id, wire.loom) for wire in vehicle.wires] == [("S1~X12-1.2", "front"), ("X12-1.2~S1-2", "rear")]
     assert set(texts(made.value.sheet, (), None)) == {MAIN, "looms/front.circuit", "looms/rear.circuit"}
-    assert assemble(both, told(mating_X12__1="X12-2")).value.harness == made.value.harness
+    for rows in ({"mating_X12__1": "X12-2"}, {"mating_X12__2": "X12-1"}):
+        said = assemble(both, told(**rows)).value
+        assert said.harness == made.value.harness
+        assert ("mating", "X12-1") in said.taken
 
 
 def test_cavities_with_letters_get_numbers_and_the_table_says_which() -> None:
@@ -284,6 +287,25 @@ def test_rings_on_one_stud_and_on_one_post() -> None:
     vehicle = loaded(assemble(Harness("h", holders=(*rings, *SPLICES), wires=wires), ACCEPTED))
     assert [wire.id for wire in vehicle.wires] == ["S1~W3/a", "S1~W3/b", "S1~P1", "S1~P1#2"]
     assert (vehicle.parts["W3"].kind, vehicle.parts["P1"].kind) == ("stud", "splice")
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "studs"),
+    [
+        (("AG7", "ground stud 7"), ("BG7", "ground stud 7"), ["G7"]),
+        (("AG7", ""), ("BG7", "ground stud"), ["G7"]),
+        (("W3", "ground stud 7"), ("W5", "Ground  stud 7"), ["W3"]),
+        (("AG7", "ground left"), ("BG7", "ground right"), ["AG7", "BG7"]),
+        (("W3", "ground"), ("W5", "ground"), ["W3", "W5"]),
+    ],
+)
+def test_rings_of_two_names_that_may_be_on_one_stud(
+    first: tuple[str, str], second: tuple[str, str], studs: list[str]
+) -> None:
+    rings = tuple(Holder(name, RING, description=words) for name, words in (first, second))
+    wires = tuple(wire(str(n), "S1.1", f"{ring.id}.1", "31") for n, ring in enumerate(rings))
+    vehicle = loaded(assemble(Harness("h", holders=(*rings, *SPLICES), wires=wires), ACCEPTED))
+    assert [part.id for part in vehicle.parts.values() if part.kind == "stud"] == studs
 
 
 def test_a_ring_of_which_the_files_say_stud_and_body_is_not_asked() -> None:

@@ -1,12 +1,27 @@
 """What is asked beside devices and rings: volts, matings, batteries; and answers that cannot be taken."""
 
+from dataclasses import replace
+from types import MappingProxyType
+
 from loombench.base.problems import Level
 from loombench.exchange.assembly.parts import ANSWERABLE, read_bolted
 from loombench.exchange.assembly.points import Points
-from loombench.exchange.assembly.proposals import BODY
+from loombench.exchange.assembly.rings import BODY
 from loombench.exchange.harness import Harness
 from loombench.exchange.joining import mated, propose_matings
-from loombench.exchange.missing import BATTERY, DEVICE, MATING, MINUS, RING, VEHICLE, VOLTAGE, Answer, Answers, Lack
+from loombench.exchange.missing import (
+    BATTERY,
+    DEVICE,
+    MATING,
+    MINUS,
+    RING,
+    VEHICLE,
+    VOLTAGE,
+    Answer,
+    Answers,
+    Key,
+    Lack,
+)
 from loombench.exchange.report import Notes
 
 USUAL_V = 12.0
@@ -18,8 +33,11 @@ def voltage_lack(harness: Harness) -> Lack:
     return Lack(VOLTAGE, VEHICLE, proposal=said, because=because)
 
 
-def joined(harness: Harness, answers: Answers, notes: Notes) -> tuple[Harness, list[Lack]]:
-    """The harness with the matings that are confirmed, and the rows of all that are proposed or told."""
+def joined(harness: Harness, answers: Answers, notes: Notes) -> tuple[Harness, Answers, list[Lack]]:
+    """The harness with the matings that are confirmed, and the rows of all that are proposed or told.
+
+    A pair told in the other order than it was proposed in answers that proposal; so the answers come back too.
+    """
     lacks: list[Lack] = []
     by_id = {item.id: item for item in harness.holders}
     for one in propose_matings(harness):
@@ -27,18 +45,25 @@ def joined(harness: Harness, answers: Answers, notes: Notes) -> tuple[Harness, l
         facts = (("same", str(one.same)), ("other", str(one.other)), ("count", str(len(one.mating.pairs))))
         lacks.append(Lack(MATING, a.id, "", a.description, b.id, "", "mating", facts, a.place, a.description, a.span))
     proposed = {lack.id for lack in lacks}
-    told = [name for what, name in answers.given if what == MATING and name not in proposed]
+    pairs = {(lack.proposal, lack.id) for lack in lacks}
+    given: dict[Key, Answer] = {}
+    for (what, name), answer in answers.given.items():
+        other = answer.text.strip()
+        turned = what == MATING and (name, other) in pairs
+        given[(what, other) if turned else (what, name)] = replace(answer, text=name) if turned else answer
+    answers = replace(answers, given=MappingProxyType(given))
+    told = [name for (what, name), answer in given.items() if what == MATING and answer.text and name not in proposed]
     lacks.extend(Lack(MATING, name, because="mating-told") for name in told)
     for lack in lacks:
-        answer = answers.to(lack)
-        if answer is None:
+        decided = answers.to(lack)
+        if decided is None:
             continue
-        joined = mated(harness, lack.id, answer.text.strip())
-        if joined is None:
-            refuse(notes, lack, answer, "mating")
+        plugged = mated(harness, lack.id, decided.text.strip())
+        if plugged is None:
+            refuse(notes, lack, decided, "mating")
         else:
-            harness = joined
-    return harness, lacks
+            harness = plugged
+    return harness, answers, lacks
 
 
 def battery_lacks(lacks: list[Lack], answers: Answers, points: Points) -> list[Lack]:

@@ -10,7 +10,8 @@ from loombench.exchange.assembly.conductors import not_held
 from loombench.exchange.assembly.making import Making
 from loombench.exchange.assembly.plan import DEVICE_PATTERN, plan
 from loombench.exchange.assembly.points import Points
-from loombench.exchange.assembly.proposals import device_lack, fuse_lacks, ring_lacks
+from loombench.exchange.assembly.proposals import device_lack, fuse_lacks
+from loombench.exchange.assembly.rings import ring_lacks
 from loombench.exchange.assembly.sheet import Sheet
 from loombench.exchange.harness import Harness
 from loombench.exchange.missing import WHAT, Answer, Answers, Key, Lack
@@ -33,12 +34,12 @@ def assemble(harness: Harness, answers: Answers | None = None, pattern: str = DE
     An answer that cannot be taken is an error, and what it is for stays open.
     """
     answers, notes = answers or Answers(), Notes()
-    harness, lacks = joined(harness, answers, notes)
+    harness, answers, lacks = joined(harness, answers, notes)
     laid = plan(harness, pattern)
     points = Points.of(harness, laid)
-    lacks += [voltage_lack(harness), *ring_lacks(harness, laid)]
+    lacks += [voltage_lack(harness), *ring_lacks(laid)]
     lacks += [device_lack(d) for d in laid.devices if d.fitted is None or d.fitted.kind != "fuse" or len(d.pins) > 2]
-    lacks += fuse_lacks(harness, laid)
+    lacks += fuse_lacks(laid)
     lacks += battery_lacks(lacks, answers, points)
     taken = {lack.key: answer for lack in lacks if (answer := answers.to(lack)) is not None}
     known = {lack.key for lack in lacks}

@@ -5,13 +5,14 @@ can replace. Its pins are those that a wire or a contact is at.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from loombench.exchange.assembly.couplings import Coupling, called, couplings_of, loom_names, met, two_sided_of
 from loombench.exchange.assembly.names import Names, Renamed, near_name, near_pin, unique
 from loombench.exchange.harness import BOX, DEVICE, OPEN_END, RING, SPLICE, Fitted, Harness, Holder, Spot
 
+_MOST_SHOWN = 24
 DEVICE_PATTERN = r"(?P<device>.+)-(?P<plug>[A-Z]\d{0,2})"
 """Connector A of device F1 is `F1-A`; the two groups have these names."""
 
@@ -23,6 +24,12 @@ class Pin:
     name: str
     spots: tuple[Spot, ...]
     signals: tuple[str, ...]
+
+
+def pins_text(pins: Sequence[Pin]) -> str:
+    """Pins with their signals: `1 30-F1; 2 31`."""
+    shown = [" ".join((pin.name, ", ".join(pin.signals))).strip() for pin in pins[:_MOST_SHOWN]]
+    return "; ".join([*shown, *(["..."] if len(pins) > _MOST_SHOWN else [])])
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """What a device, a ring or a fuse without a feed may be: proposals by name, words, signals and terminals."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from types import MappingProxyType
 
 from loombench.exchange.assembly.meanings import (
@@ -11,26 +11,16 @@ from loombench.exchange.assembly.meanings import (
     PLUS,
     Hint,
     hint,
-    is_battery,
     is_ground,
     is_supply,
     relay_by_terminals,
 )
-from loombench.exchange.assembly.names import near_name
-from loombench.exchange.assembly.plan import Device, Pin, Plan
-from loombench.exchange.harness import Harness, Holder, Spot
-from loombench.exchange.missing import DEVICE, FEED, FITTED, RATING, RELAY, RING, Lack
+from loombench.exchange.assembly.plan import Device, Pin, Plan, pins_text
+from loombench.exchange.assembly.rings import Proposal, post_or_stud
+from loombench.exchange.harness import Holder, Spot
+from loombench.exchange.missing import DEVICE, FEED, FITTED, RATING, RELAY, Lack
 
-BODY, BATTERY_ID = "chassis", "G1"
 _NUMBER = MappingProxyType({"lamp": "?W", "motor": "?A", "solenoid": "?W", "horn": "?A", "heater": "?W"})
-_MOST_SHOWN = 24
-_Proposal = tuple[str, str, str, tuple[tuple[str, str], ...]]
-
-
-def pins_text(pins: Sequence[Pin]) -> str:
-    """Pins with their signals: `1 30-F1; 2 31`."""
-    shown = [" ".join((pin.name, ", ".join(pin.signals))).strip() for pin in pins[:_MOST_SHOWN]]
-    return "; ".join([*shown, *(["..."] if len(pins) > _MOST_SHOWN else [])])
 
 
 def asked_as(device: Device) -> str:
@@ -51,7 +41,7 @@ def device_lack(device: Device) -> Lack:
     )  # fmt: skip
 
 
-def _device(device: Device, relay: bool) -> _Proposal:
+def _device(device: Device, relay: bool) -> Proposal:
     told = hint(f"{device.words} ") or hint(device.key)
     if told is None or told.meaning in (GROUND, PLUS, MINUS):
         told = _of_signals(device.pins) or told
@@ -74,26 +64,11 @@ def _of_signals(pins: Sequence[Pin]) -> Hint | None:
     return next((said for said in found if said.meaning in LOADS), None)
 
 
-def _lone(device: Device, told: Hint | None) -> _Proposal:
+def _lone(device: Device, told: Hint | None) -> Proposal:
     """A device of one pin is mostly a ring or a post that the file has as a connector."""
     pin = device.pins[0]
-    place = _post_or_stud(device.key, pin.signals, told)
+    place = post_or_stud(device.key, pin.signals, told)
     return place if place is not None else ("generic", "", "one-pin", ())
-
-
-def _post_or_stud(name: str, signals: Iterable[str], told: Hint | None) -> _Proposal | None:
-    said = tuple(signals)
-    if told is not None and told.meaning == MINUS:
-        return f"{BATTERY_ID}.-", "", "battery-word", (("word", told.word),)
-    if told is not None and told.meaning == PLUS:
-        return f"{BATTERY_ID}.+", "", "battery-word", (("word", told.word),)
-    if told is not None and told.meaning == GROUND:
-        return f"stud {near_name(name, 'W')} on {BODY}", "", "ground-word", (("word", told.word),)
-    if is_ground(said):
-        return f"stud {near_name(name, 'W')} on {BODY}", "", "ground-signal", (("signals", ", ".join(said)),)
-    if is_battery(said):
-        return f"{BATTERY_ID}.+", "", "battery-signal", (("signals", ", ".join(said)),)
-    return None
 
 
 def _by_kind(kind: str, pins: Sequence[Pin]) -> tuple[str, str]:
@@ -122,7 +97,7 @@ def _label(pin: Pin) -> str:
     return f' "{text}"' if text else ""
 
 
-def _unknown(pins: Sequence[Pin], told: Hint | None) -> _Proposal:
+def _unknown(pins: Sequence[Pin], told: Hint | None) -> Proposal:
     """Of what nothing tells the kind: a load of unknown size between supply and ground, else open pins."""
     if len(pins) == 2:
         for one, other in ((pins[0], pins[1]), (pins[1], pins[0])):
@@ -143,36 +118,7 @@ def _is_fused(before: str, behind: str) -> bool:
     return bool(before) and re.fullmatch(rf"{re.escape(before)}[\W_]F\d+\w*", behind) is not None
 
 
-def ring_lacks(harness: Harness, plan: Plan) -> list[Lack]:
-    """Where each ring is bolted, but for those of which the files say stud and metal."""
-    called: dict[str, int] = {}
-    for item in plan.rings:
-        name = item.stud or item.name or item.id
-        called[name] = called.get(name, 0) + 1
-    del harness
-    return [_ring(item, plan, called) for item in plan.rings if not (item.stud and item.body)]
-
-
-def _ring(item: Holder, plan: Plan, called: dict[str, int]) -> Lack:
-    name = item.stud or item.name or item.id
-    pins = [Pin(cavity, (), plan.spots[Spot(item.id, cavity)]) for cavity in _cavities(item, plan)]
-    signals = tuple(dict.fromkeys(signal for pin in pins for signal in pin.signals))
-    told = hint(f"{name} {item.description}")
-    if told is not None and told.meaning not in (GROUND, PLUS, MINUS):
-        told = hint(name)
-    found = _post_or_stud(name, signals, told)
-    if found is None and called[name] > 1:
-        found = (f"post {near_name(name, 'W')}", "", "same-name", (("count", str(called[name])), ("name", name)))
-    text, _, because, facts = found or ("", "", "ring-unknown", ())
-    return Lack(RING, item.id, pins_text(pins), item.description, text, "", because, facts,
-                item.place, item.description, item.span)  # fmt: skip
-
-
-def _cavities(item: Holder, plan: Plan) -> list[str]:
-    return [cavity for cavity in (item.cavities or ("1", "")) if Spot(item.id, cavity) in plan.spots]
-
-
-def fuse_lacks(harness: Harness, plan: Plan) -> list[Lack]:
+def fuse_lacks(plan: Plan) -> list[Lack]:
     """Ratings of fuses, and what feeds those with one side that nothing leads to."""
     boxes = {item.id: item for item, _ in plan.boxes}
     found: list[Lack] = []
@@ -188,7 +134,6 @@ def fuse_lacks(harness: Harness, plan: Plan) -> list[Lack]:
             proposal = _feed(box, plan)
             facts = (("box", box.name or box.id),)
             found.append(Lack(FEED, one.id, pins_text(device.pins), seen, proposal, "", "feed", facts, span=one.span))
-    del harness
     return found
 
 
