@@ -100,7 +100,7 @@ def make_import(request: Request, limits: Limits = LIMITS) -> Outcome[Import | N
     with contextlib.ExitStack() as stack:
         streams: list[tuple[BinaryIO, str]] = []
         for path in request.files:
-            opened = _open(Path(path))
+            opened = open_data(Path(path))
             if isinstance(opened, Problem):
                 return Outcome(None, (opened,))
             streams.append((stack.enter_context(opened), path))
@@ -114,7 +114,8 @@ def import_bytes(files: Mapping[str, bytes], request: Request, limits: Limits = 
     return _made(replace(request, files=tuple(files)), read_harnesses(streams, request.colours, request.layout), limits)
 
 
-def _open(path: Path) -> BinaryIO | Problem:
+def open_data(path: Path) -> BinaryIO | Problem:
+    """A file open for reading bytes, or why it cannot be."""
     try:
         if not path.is_file():
             return error("file-missing", Span(str(path), 1), name=path)
@@ -169,7 +170,7 @@ def _answers(request: Request, problems: list[Problem]) -> Answers:
     """What the table of answers says, and over it the connectors that are joined by name."""
     given: dict[Key, Answer] = {}
     if request.answers:
-        opened = _open(Path(request.answers))
+        opened = open_data(Path(request.answers))
         if isinstance(opened, Problem):
             problems.append(opened)
         else:

@@ -12,6 +12,7 @@ from loombench.base.outcome import errors
 from loombench.base.problems import Level
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import catalogue
+from loombench.shell.changed import changed
 from loombench.shell.export import export
 from loombench.shell.importing import import_files
 
@@ -30,6 +31,7 @@ application = typer.Typer(
 
 application.command()(export)
 application.command("import")(import_files)
+application.command()(changed)
 
 
 @application.command()
