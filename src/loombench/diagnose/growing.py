@@ -24,6 +24,7 @@ class GrowingForecast:
     def __init__(self, make: Callable[[Sequence[Faults]], Forecast]) -> None:
         self._make = make
         self._batches: list[Forecast] = []
+        self._sizes: list[int] = []
         self._where: dict[Faults, tuple[int, int]] = {}
 
     def of(self, rows: Sequence[Faults]) -> Forecast:
@@ -32,9 +33,14 @@ class GrowingForecast:
         if new:
             batch = list(dict.fromkeys((SOUND_ROW, *new)))
             self._batches.append(self._make(batch))
+            self._sizes.append(len(batch))
             for place, row in enumerate(batch):
                 self._where.setdefault(row, (len(self._batches) - 1, place))
-        return _Chosen(self._batches, [self._where[row] for row in rows])
+        where = [self._where[row] for row in rows]
+        if self._sizes[where[0][0]] == len(where) and where == [(where[0][0], place) for place in range(len(where))]:
+            # A batch as it is: nothing to be copied together.
+            return self._batches[where[0][0]]
+        return _Chosen(self._batches, where)
 
 
 class _Chosen:
