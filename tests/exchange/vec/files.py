@@ -69,9 +69,9 @@ def element(number: str, *content: str, ends: int = 2) -> str:
     )
 
 
-def terminal(name: str, kind: str = "PluggableTerminalRole", *content: str) -> str:
-    """A terminal of its own, with the role `t<name>`."""
-    return component(name, *content, role(kind, f"t{name}"))
+def terminal(name: str, kind: str = "PluggableTerminalRole", *content: str, id: str = "") -> str:
+    """A terminal of its own, with the role `t<id>`; its id is its name."""
+    return component(name, *content, role(kind, f"t{id or name}"), id=f"c{id}" if id else "")
 
 
 def connector(name: str, housing: str = "h", cavities: str = "1 2", *content: str) -> str:
