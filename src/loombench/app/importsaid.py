@@ -1,5 +1,6 @@
 """What an import says: its figures as lines for a person and as plain values for machines."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, replace
 
@@ -55,10 +56,12 @@ def import_lines(made: Import, folder: str) -> Iterator[str]:
     for one in made.read:
         rows = ", ".join(f"{name} {number}" for name, number in one.rows) or "-"
         yield say("import.said.read", file=one.file, format=one.format or "-", rows=rows)
-    repairs = [(code, number) for one in made.read for code, number in one.repairs]
+    repairs: Counter[str] = Counter()
+    for one in made.read:
+        repairs.update(dict(one.repairs))
     if repairs:
         yield say("import.said.repairs")
-        yield from (f"  {code}: {number}" for code, number in repairs)
+        yield from (f"  {code}: {number}" for code, number in sorted(repairs.items()))
     yield say("import.said.counts", **asdict(made.counts))
     if made.options:
         yield say("import.said.codes")

@@ -29,21 +29,31 @@ class Proposed:
 
 
 def merged(harnesses: Sequence[Harness]) -> Harness:
-    """One harness of several files; what has a name that is taken gets its loom's behind it."""
+    """One harness of several files; what has a name that is taken gets its loom's behind it.
+
+    A mating may name a connector of another file; each is kept once, where both connectors are there.
+    """
     if len(harnesses) == 1:
         return harnesses[0]
     names = _loom_names(harnesses)
     taken: set[tuple[str, str]] = set()
     whole = [_apart(one, name, taken) for one, name in zip(harnesses, names, strict=True)]
+    there = {item.id for one in whole for item in one.holders}
+    matings = {
+        frozenset((item.a, item.b)): item
+        for one in whole
+        for item in one.matings
+        if item.a in there and item.b in there
+    }
     return Harness(
-        name=next((one.name for one in harnesses if one.name), ""),
+        name=", ".join(dict.fromkeys(one.name for one in harnesses if one.name)),
         format=" ".join(dict.fromkeys(one.format for one in harnesses if one.format)),
         holders=tuple(item for one in whole for item in one.holders),
         contacts=tuple(item for one in whole for item in one.contacts),
         wires=tuple(item for one in whole for item in one.wires),
         fitted=tuple(item for one in whole for item in one.fitted),
         segments=tuple(item for one in whole for item in one.segments),
-        matings=tuple(item for one in whole for item in one.matings),
+        matings=tuple(matings.values()),
         options=tuple(dict.fromkeys(item for one in whole for item in one.options)),
         voltage_v=next((one.voltage_v for one in harnesses if one.voltage_v is not None), None),
     )

@@ -9,6 +9,7 @@ from typing import BinaryIO
 from loombench.base.problems import Level, Span
 from loombench.base.wording import catalogue
 from loombench.exchange.detect import KBL, VEC, WIRELIST, Detected, detect
+from loombench.exchange.harness import Harness
 from loombench.exchange.kbl.read import read_kbl
 from loombench.exchange.report import Imported, Notes
 from loombench.exchange.tables.model import Sheet
@@ -67,11 +68,45 @@ def _lists(streams: Streams, layout: Layout) -> Iterator[tuple[str, Imported]]:
     if not wires and companions:
         wires.append((companions[0].file, tuple(companions), Notes()))
         companions = []
-    for file, sheets, notes in wires:
-        read = read_sheets([*((one, layout) for one in sheets), *((one, AUTOMATIC) for one in companions)], file, notes)
-        harness = read.harness
-        named = replace(harness, name=PurePath(file).stem) if harness is not None and harness.name == file else harness
-        yield file, replace(read, harness=named)
+    made = [
+        (
+            file,
+            read_sheets([*((one, layout) for one in sheets), *((one, AUTOMATIC) for one in companions)], file, notes),
+        )
+        for file, sheets, notes in wires
+    ]
+    used = [_used(read.harness) for _, read in made]
+    for number, (file, read) in enumerate(made):
+        if read.harness is None:
+            yield file, read
+            continue
+        elsewhere = set().union(*used[:number], *used[number + 1 :], *([_holders(made[0][1])] if number else []))
+        harness = _without(read.harness, elsewhere - used[number])
+        name = PurePath(file).stem if harness.name == file else harness.name
+        yield file, replace(read, harness=replace(harness, name=name))
+
+
+def _used(harness: Harness | None) -> set[str]:
+    """The holders that a wire ends at."""
+    if harness is None:
+        return set()
+    return {end.spot.holder for wire in harness.wires for end in wire.ends if end.spot is not None}
+
+
+def _holders(read: Imported) -> set[str]:
+    return {item.id for item in read.harness.holders} if read.harness is not None else set()
+
+
+def _without(harness: Harness, names: set[str]) -> Harness:
+    """The harness without holders that only a companion list names, and that are another list's."""
+    if not names:
+        return harness
+    return replace(
+        harness,
+        holders=tuple(item for item in harness.holders if item.id not in names),
+        contacts=tuple(item for item in harness.contacts if item.holder not in names),
+        fitted=tuple(item for item in harness.fitted if not any(spot.holder in names for spot in item.spots)),
+    )
 
 
 def _refused(found: Detected, file: str) -> Imported:

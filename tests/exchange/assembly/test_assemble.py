@@ -289,6 +289,19 @@ def test_rings_on_one_stud_and_on_one_post() -> None:
     assert (vehicle.parts["W3"].kind, vehicle.parts["P1"].kind) == ("stud", "splice")
 
 
+def test_a_ring_that_the_file_has_as_a_connector_keeps_its_name() -> None:
+    holders = (
+        Holder("W3", CONNECTOR, description="ground stud", place="rear"),
+        Holder("G1", CONNECTOR, description="battery"), *SPLICES,
+    )  # fmt: skip
+    wires = (wire("1", "S1.1", "W3.1", "31"), wire("2", "S2.1", "G1.1", "30"))
+    made = assemble(Harness("h", holders=holders, wires=wires), ACCEPTED)
+    vehicle = loaded(made)
+    assert [wire.id for wire in vehicle.wires][1:] == ["S1~W3/a", "S2~G1.+"]
+    assert (vehicle.parts["W3"].kind, vehicle.parts["W3"].place) == ("stud", "rear")
+    assert vehicle.parts["G1"].kind == "battery"
+
+
 @pytest.mark.parametrize(
     ("first", "second", "studs"),
     [

@@ -90,3 +90,9 @@ def test_what_is_confirmed_joins_the_nets() -> None:
 def test_rings_are_no_couplings() -> None:
     one = Harness("a", holders=(Holder("G1", RING),), wires=(wire("1", "G1.1", "A.1", "31"),))
     assert propose_matings(merged((one, replace(one, name="b")))) == ()
+
+
+def test_a_mating_with_a_connector_of_another_file_is_kept_once_and_one_with_none_not() -> None:
+    said = (Mating("X12-1", "X12-2", (("1", "1"),)), Mating("X9", "X77", ()))
+    both = merged((replace(front(), matings=said), replace(rear(), matings=said[:1])))
+    assert both.matings == said[:1]

@@ -70,16 +70,19 @@ def battery_lacks(lacks: list[Lack], answers: Answers, points: Points) -> list[L
     """The batteries whose posts were named or proposed, and the ground of each that no ring or pin is at."""
     posts: dict[str, set[str]] = {}
     places: dict[str, str] = {}
+    rings: set[str] = set()
     for lack in lacks:
         answer = answers.to(lack)
         text = answer.text if answer is not None else lack.proposal
         bolted = read_bolted(text, lack.id) if lack.what in (RING, DEVICE) else None
+        if bolted is not None and lack.what == DEVICE:
+            rings.add(lack.id)
         if bolted is not None and bolted.point is not None:
             posts.setdefault(bolted.point.part, set()).add(bolted.point.pin)
             places[bolted.point.part] = places.get(bolted.point.part) or lack.place
     found: list[Lack] = []
     for name, pins in posts.items():
-        if name not in points.called and pins <= {"+", "-"}:
+        if (name not in points.called or name in rings) and pins <= {"+", "-"}:
             found.append(Lack(BATTERY, name, proposal="battery ?Ah", because="battery", place=places[name]))
             if "-" not in pins:
                 found.append(Lack(MINUS, name, proposal=f"stud GND-{name} on {BODY}", because="minus"))

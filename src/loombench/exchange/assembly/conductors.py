@@ -39,7 +39,9 @@ def say(key: str, **facts: object) -> str:
 
 def plain_text(text: str, most: int = _LONGEST) -> str:
     """A text as a label may hold it: one line, no quotes, no control characters."""
-    kept = "".join(mark if mark.isprintable() else " " for mark in text.translate(_QUOTES))
+    kept = text.translate(_QUOTES)
+    if not kept.isprintable():
+        kept = "".join(mark if mark.isprintable() else " " for mark in kept)
     return " ".join(kept.split())[:most].rstrip()
 
 
@@ -143,6 +145,9 @@ class Conductors:
         return model.Colour((found.main, *found.stripes)), ""
 
     def _via(self, name: str) -> str:
+        known = self.places.get(f"segment {name}")
+        if known is not None:
+            return known.id
         segment = self._segments.get(name)
         if segment is None:
             return self._place(f"segment {name}", name, "")

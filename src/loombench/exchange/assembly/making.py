@@ -13,7 +13,7 @@ from loombench.exchange.assembly.points import Points
 from loombench.exchange.assembly.proposals import asked_as
 from loombench.exchange.assembly.sheet import PartText, Sheet
 from loombench.exchange.harness import Harness, Holder
-from loombench.exchange.missing import BATTERY, FEED, MINUS, RING, VEHICLE, VOLTAGE, Answer, Key, Lack
+from loombench.exchange.missing import BATTERY, DEVICE, FEED, MINUS, RING, VEHICLE, VOLTAGE, Answer, Key, Lack
 from loombench.exchange.report import Notes
 from loombench.vehicle.model import Wire
 from loombench.vehicle.points import Point
@@ -39,6 +39,11 @@ class Making:
             feed = self.taken.get((FEED, one.id)) if one is not None else None
             if one is not None and one.spots and feed is not None:
                 self._feeds.setdefault(one.spots[0].holder, []).append((feed.text.strip(), device.id))
+        self._studs: dict[str, tuple[str, str]] = {}
+        for device in self.plan.devices:
+            answer = self.taken.get((DEVICE, device.key)) if device.fitted is None else None
+            if answer is not None and read_bolted(answer.text, device.key) is not None:
+                self.points.withdraw(device)  # it becomes a ring, so its name is free for the stud or battery
 
     def sheet(self) -> Sheet:
         """All statements; wires come first, since they say which ends, cables and places there are."""
@@ -80,6 +85,7 @@ class Making:
         if bolted is not None and answer is not None:
             at = self._bolt(bolted, Holder(device.id, RING))
             self.points.fixed.update({spot: at for pin in device.pins for spot in pin.spots})
+            self._stud(at, answer, device.place, device.words)
             return
         made = open_part(device) if answer is None else told_part(device, answer)
         if isinstance(made, Unusable):
@@ -99,7 +105,8 @@ class Making:
             if bolted is None and answer.text.strip().casefold() not in ("open", "generic"):
                 refuse(self.notes, Lack(RING, item.id, span=item.span), answer, "ring")
         if bolted is not None:
-            self.points.whole[item.id] = self._bolt(bolted, item)
+            at = self.points.whole[item.id] = self._bolt(bolted, item)
+            self._stud(at, answer, item.place, item.description)
             return
         own = self.plan.names.give(item.name or item.id, RING, "W")
         self.points.whole[item.id] = Point(own, "1")
@@ -143,20 +150,14 @@ class Making:
     def _metal(self) -> Iterator[PartText]:
         for body in self.points.bodies:
             yield PartText("body", body)
-        places = self._stud_places()
         for stud, body in self.points.studs.items():
-            yield PartText("stud", stud, f"on {body}", (), *places.get(stud, ("", "")))
+            yield PartText("stud", stud, f"on {body}", (), *self._studs.get(stud, ("", "")))
 
-    def _stud_places(self) -> dict[str, tuple[str, str]]:
-        found: dict[str, tuple[str, str]] = {}
-        for item in self.plan.rings:
-            at = self.points.whole.get(item.id)
-            answer = self.taken.get((RING, item.id))
-            if at is not None and at.ring:
-                place = answer.place if answer is not None and answer.place else item.place
-                label = answer.label if answer is not None and answer.label else item.description
-                found.setdefault(at.part, (place, label))
-        return found
+    def _stud(self, at: Point, answer: Answer | None, place: str, label: str) -> None:
+        """Keep where a stud is and what is said of it, by the first of its rings."""
+        if at.ring:
+            said = (answer.place or place, answer.label or label) if answer is not None else (place, label)
+            self._studs.setdefault(at.part, said)
 
     def _joints(self) -> Iterator[PartText]:
         for coupling in self.plan.couplings:

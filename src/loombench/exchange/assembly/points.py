@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from loombench.exchange.assembly.names import cavity_of_box, unique
-from loombench.exchange.assembly.plan import Plan
+from loombench.exchange.assembly.plan import Device, Plan
 from loombench.exchange.harness import Harness, Holder, Spot
 from loombench.vehicle.points import Point
 
@@ -56,6 +56,12 @@ class Points:
                 if here not in own and here not in coupled and there in own:
                     made.alias.update({Spot(here, one): Spot(there, other) for one, other in pairs})
         return made
+
+    def withdraw(self, device: Device) -> None:
+        """Take a device back that is none, and free its name."""
+        self.plan.names.taken.discard(device.id)
+        for name in (device.key, device.id):
+            self.called.pop(name, None)
 
     def at(self, spot: Spot) -> Point:
         """The point of a spot. What no holder is known for is an open end."""
