@@ -179,6 +179,13 @@ def test_a_jumper_within_a_connector_may_have_no_length() -> None:
     assert imported.repairs == ()
 
 
+def test_a_bar_between_two_holders_may_have_no_length() -> None:
+    bar = wire_kind("wk", ("base colour", "RD")).replace("FLRY-B", "bar")
+    imported = read(f"{bar}\n{wire('w1', '1', length='0')}")
+    assert wire_of(imported).length_m == 0
+    assert imported.repairs == ()
+
+
 CABLE = (
     '<General_wire id="ck"><Part_number>C-3</Part_number><Wire_type>cable</Wire_type><Cover_colour><Colour_type>base'
     "</Colour_type><Colour_value>/NULL</Colour_value></Cover_colour>"

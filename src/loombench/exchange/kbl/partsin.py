@@ -68,7 +68,7 @@ def _wire(raw: Raw, element: Element) -> None:
 def _slot(raw: Raw, element: Element) -> SlotKind:
     kind = name(raw, element, "Type")
     if not kind and element.first("Valid_fuse_types") is not None:
-        kind = "Fuse"
+        kind = "fuse"
     cavities: list[str] = []
     for part in element.children:
         if part.tag in ("Cavities", "Component_cavities"):

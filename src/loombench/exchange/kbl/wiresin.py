@@ -16,6 +16,8 @@ from loombench.exchange.kbl.raw import ConnectionUse, Raw, WireKind, WireUse
 from loombench.exchange.kbl.topology import Topology
 
 SHIELD_PIN = "shield"
+# What is no wire and has no length to speak of, though it leads from one holder to another.
+_RIGID = frozenset({"bar", "busbar", "jumper", "link", "bridge"})
 _NO_USE = WireUse("", "", (), "", (), "", 0)
 _NO_KIND = WireKind("", "", "", None, (), "", 0)
 _SHIELD = re.compile(r"screen|shield|schirm|braid|drain|beilauf", re.IGNORECASE)
@@ -66,7 +68,7 @@ class WireReader:
         ends, bare_end = self._ends(use)
         if self.modules.options and not self.modules.listed(key, wire_key, wire.cable):
             self.raw.notes.add("module-none", Level.NOTE, self.raw.span(use.line), wire=use.name or wire.number or key)
-        length = self._length(key, wire, cable, [end for _draft, end in ends])
+        length = self._length(key, wire, cable, [end for _draft, end in ends], type_)
         twist = self.groups.get(wire_key, "")
         if not twist and wire.cable and _TWIST.search(f"{type_} {self._kind(cable).type}"):
             twist = cable.number or wire.cable
@@ -178,12 +180,12 @@ class WireReader:
         holder.cavities[SHIELD_PIN] = None
         return holder, End(Spot(holder.id, SHIELD_PIN)), True
 
-    def _length(self, key: str, wire: WireUse, cable: WireUse, ends: Sequence[End]) -> float | None:
+    def _length(self, key: str, wire: WireUse, cable: WireUse, ends: Sequence[End], type_: str) -> float | None:
         length = wire_length_m(self.raw, wire.lengths) if wire.lengths else None
         if length is None and cable.lengths:
             length = wire_length_m(self.raw, cable.lengths)
         spots = {end.spot.holder for end in ends if end.spot is not None}
-        if length == 0 and len(spots) > 1:
+        if length == 0 and len(spots) > 1 and type_.casefold() not in _RIGID:
             self.raw.notes.add("length-zero", Level.NOTE, self.raw.span(wire.line or cable.line), wire=wire.number)
             length = None
         if length is None:
