@@ -2,7 +2,7 @@
 
 import pytest
 
-from loombench.exchange.harness import Fitted, Harness, Holder, Mating, Spot
+from loombench.exchange.harness import ColourText, Fitted, Harness, Holder, Mating, Spot
 from loombench.exchange.kbl.read import read_kbl
 from loombench.exchange.netcount import count
 from loombench.exchange.report import Imported
@@ -186,6 +186,41 @@ def test_texts_are_mended_and_cut() -> None:
     found, repairs = harness(connector("x2", "X" * 5000, 2))
     assert len(found.holders[0].id) == 120
     assert repairs["text-cut"] >= 1
+
+
+def instruction(kind: str, value: str) -> str:
+    return (
+        f"<Installation_information><Instruction_type>{kind}</Instruction_type><Instruction_value>{value}"
+        "</Instruction_value></Installation_information>"
+    )
+
+
+@pytest.mark.parametrize("kind", ["connected_connector", "IN_LINK", "Connected Connector"])
+def test_the_partner_in_another_file_is_read_where_it_is_named(kind: str) -> None:
+    found, repairs = harness(connector("x2", "X2", 2, extra=instruction(kind, "CAB X9")))
+    assert holder(found, "X2").partner == "CAB X9"
+    assert repairs == {}
+
+
+def test_what_kbl_has_no_field_for_is_read_from_instructions() -> None:
+    said = "".join(instruction(*pair) for pair in (("stud", "W5"), ("body", "frame"), ("place", "rear left")))
+    given = connector("x3", "G1", 1, "ring terminal", said) + "\n"
+    given += wire("w1", "1").replace("<Wire_number>", f"{instruction('loom', 'cab')}<Wire_number>") + "\n"
+    given += (
+        '<Component_occurrence id="f1"><Id>K1</Id><Mounting>b1F</Mounting><Part>fk</Part>'
+        f"{instruction('pins', '30 87')}</Component_occurrence>\n"
+        "<Processing_information><Instruction_type>colour system</Instruction_type>"
+        "<Instruction_value>Japanese</Instruction_value></Processing_information>\n"
+        '<General_wire id="wk"><Part_number>W</Part_number><Cover_colour><Colour_type>base</Colour_type>'
+        "<Colour_value>B</Colour_value></Cover_colour></General_wire>"
+    )
+    found, repairs = harness(given)
+    ring = holder(found, "G1")
+    assert (ring.stud, ring.body, ring.place) == ("W5", "frame", "rear left")
+    assert found.wires[0].loom == "cab"
+    assert found.fitted[0].pins == ("30", "87")
+    assert found.wires[0].colour == ColourText(("B",), "Japanese")
+    assert repairs == {}
 
 
 def test_a_description_in_other_languages_counts_where_there_is_no_plain_one() -> None:
