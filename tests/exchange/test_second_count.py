@@ -55,7 +55,8 @@ def test_options_of_the_wire_list() -> None:
     assert wirelist(SAMPLES / "mini_wirelist.csv", ("OPT-A",)).connections == 6
 
 
-READ = tuple(name for name in HAND if not name.endswith(".csv"))
+READ = tuple(HAND)
+OF_ALL_VARIANTS = ("ARENA-VWS4LS-DEMO.vec", "mini_wirelist.csv")
 
 
 @pytest.mark.parametrize("name", READ)
@@ -71,7 +72,7 @@ def test_the_command_prints_the_same(name: str) -> None:
     printed = CliRunner().invoke(application, ["import", str(SAMPLES / name), "--json"])
     said = json.loads(printed.stdout)
     assert {one: said[one] for one in NAMES} == dict(zip(NAMES, HAND[name][0], strict=True))
-    assert printed.exit_code == int(name.startswith("ARENA"))
+    assert printed.exit_code == int(name in OF_ALL_VARIANTS)
 
 
 @pytest.mark.parametrize(("codes", "connections"), [("BASIS", 1), ("BASIS,VAR1", 2), ("BASIS,VAR1,VAR2", 3)])
@@ -80,6 +81,14 @@ def test_a_vehicle_of_the_sample_with_variants(codes: str, connections: int) -> 
     arguments = ["import", str(SAMPLES / "ARENA-VWS4LS-DEMO.vec"), "--options", codes, "--json"]
     said = json.loads(CliRunner().invoke(application, arguments).stdout)
     assert (said["connections"], said["connectors"], said["nets"]) == (connections, 2, connections)
+
+
+@pytest.mark.parametrize(("codes", "connections"), [("none", 4), ("OPT-A", 6)])
+def test_a_vehicle_of_the_wire_list(codes: str, connections: int) -> None:
+    arguments = ["import", str(SAMPLES / "mini_wirelist.csv"), "--options", codes, "--json"]
+    said = json.loads(CliRunner().invoke(application, arguments).stdout)
+    second = wirelist(SAMPLES / "mini_wirelist.csv", codes.split())
+    assert (said["connections"], said["nets"]) == (connections, second.nets)
 
 
 @pytest.mark.parametrize("path", [path for path in sorted(TRAPS.glob("*.kbl")) if path.stem not in NOT_COUNTED])
