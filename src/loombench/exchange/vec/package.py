@@ -128,11 +128,15 @@ def _opened(stream: BinaryIO, head: bytes, chosen: str, largest: int) -> Iterato
         with contextlib.ExitStack() as stack:
             with _whole():
                 archive = stack.enter_context(zipfile.ZipFile(stream))
+                if archive.getinfo(chosen).file_size > largest:
+                    raise _TooMuchError
                 member = stack.enter_context(archive.open(chosen))
             yield _Member(cast(BinaryIO, member), largest)
         return
     tar = _Member(_plain(stream, head), 2 * largest)
     size = next((size for name, size in _tar_members(tar) if name == chosen), 0)
+    if size > largest:
+        raise _TooMuchError
     yield _Member(cast(BinaryIO, tar), largest, size)
 
 
