@@ -97,15 +97,21 @@ class Import:
 
 def make_import(request: Request, limits: Limits = LIMITS) -> Outcome[Import | None]:
     """Read the files and put a vehicle together, writing nothing. None where there is no harness to speak of."""
+    read = read_request(request)
+    return _made(request, read.value, limits) if read.value else Outcome(None, read.problems)
+
+
+def read_request(request: Request) -> Outcome[Sequence[tuple[str, Imported]]]:
+    """The files of a request by name, as read, with all their problems; nothing where one cannot be opened."""
     with contextlib.ExitStack() as stack:
         streams: list[tuple[BinaryIO, str]] = []
         for path in request.files:
             opened = open_data(Path(path))
             if isinstance(opened, Problem):
-                return Outcome(None, (opened,))
+                return Outcome((), (opened,))
             streams.append((stack.enter_context(opened), path))
         read = read_harnesses(streams, request.colours, request.layout)
-    return _made(request, read, limits)
+    return Outcome(read, tuple(problem for _, one in read for problem in one.problems))
 
 
 def import_bytes(files: Mapping[str, bytes], request: Request, limits: Limits = LIMITS) -> Outcome[Import | None]:
@@ -127,9 +133,7 @@ def open_data(path: Path) -> BinaryIO | Problem:
 
 def _made(request: Request, read: Sequence[tuple[str, Imported]], limits: Limits) -> Outcome[Import | None]:
     problems = [problem for _, one in read for problem in one.problems]
-    files = tuple(
-        ReadFile(name, one.harness.format if one.harness else "", one.rows, one.repairs) for name, one in read
-    )
+    files = read_files(read)
     harnesses = [_named(one.harness, name) for name, one in read if one.harness is not None]
     if not harnesses or errors(problems):
         return Outcome(None, tuple(problems))
@@ -155,6 +159,11 @@ def _made(request: Request, read: Sequence[tuple[str, Imported]], limits: Limits
     written = _written(made.value, request) if not errors(problems) else MappingProxyType({})
     value = Import(count(made.value.harness), files, options, made.value.lacks, made.value.taken, written)
     return Outcome(value, tuple(problems))
+
+
+def read_files(read: Sequence[tuple[str, Imported]]) -> tuple[ReadFile, ...]:
+    """What is told of each file."""
+    return tuple(ReadFile(name, one.harness.format if one.harness else "", one.rows, one.repairs) for name, one in read)
 
 
 def _named(harness: Harness, file: str) -> Harness:

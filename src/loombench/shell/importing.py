@@ -20,6 +20,9 @@ def import_files(
         str | None, typer.Option(help="option codes of this vehicle, parted by commas; `none` if it has none")
     ] = None,
     answers: Annotated[str, typer.Option(help="the table missing.csv of an earlier import, filled in")] = "",
+    parts: Annotated[
+        str, typer.Option(help="the folder of parts that was written beside an export: then nothing is asked")
+    ] = "",
     join: Annotated[list[str] | None, typer.Option(help="connectors plugged together: ONE=OTHER")] = None,
     accept: Annotated[bool, typer.Option(help="take the proposals for what has no answer")] = False,
     colours: Annotated[str, typer.Option(help="the system of the colour letters: IEC, DIN, US ...")] = "",
@@ -35,6 +38,7 @@ def import_files(
     """Read harness data, ask for what it lacks, and write the folder of a vehicle."""
     from loombench.app.importing import Request, make_import, write_import  # noqa: PLC0415
     from loombench.app.importsaid import LIST_WORDS, import_json, import_lines, layout_of, options_of  # noqa: PLC0415
+    from loombench.app.rejoining import rejoin_files  # noqa: PLC0415
 
     pairs = [tuple(text.split("=", 1)) for text in join or []]
     if any(len(pair) != 2 for pair in pairs):
@@ -48,7 +52,7 @@ def import_files(
         tuple(files), options_of(options), answers, tuple((pair[0], pair[-1]) for pair in pairs), accept,
         device_pattern or Request.device_pattern, colours, layout,
     )  # fmt: skip
-    made = make_import(request)
+    made = rejoin_files(request, parts) if parts else make_import(request)
     problems = made.problems
     written = False
     if made.value is not None and out is not None and not errors(problems):
