@@ -78,9 +78,10 @@ def _seats(
 ) -> Iterator[tuple[str, Spot]]:
     """Where a terminal of its own sits that some contact point says to be in a cavity, or a coupling on a pin."""
     yield from mated_pins(places)
+    times = Counter(terminal.id for terminal in terminals.values() if terminal is not None)
     for point in points:
         terminal = terminals[id(point)]
-        if terminal is not None:
+        if terminal is not None and times[terminal.id] > 1:
             spots = [spot for _, spots in _mounted(places, point) for spot in spots]
             if spots:
                 yield terminal.id, spots[0]

@@ -158,7 +158,11 @@ class Content:
 
     def follow(self, thing: Thing, tag: str, kinds: Kinds) -> Thing | None:
         """What the first reference of that name leads to; None where there is none, or it leads nowhere sensible."""
-        return next(iter(self.follow_all(thing, tag, kinds)), None)
+        ref = thing.say(tag)
+        target = self.ids.get(ref)
+        if target is not None and kinds(target.kind):
+            return target
+        return next(iter(self.follow_all(thing, tag, kinds)), None) if ref else None
 
     def follow_all(self, thing: Thing, tag: str, kinds: Kinds) -> list[Thing]:
         """What the references of that name lead to, without those that lead nowhere sensible."""
