@@ -62,7 +62,7 @@ class Conductors:
     system: str
     cables: dict[str, tuple[str, bool]] = field(default_factory=dict)
     places: dict[str, PlaceText] = field(default_factory=dict)
-    _used_places: set[str] = field(default_factory=set)
+    _used_places: dict[str, int] = field(default_factory=dict)
     _segments: dict[str, Segment] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

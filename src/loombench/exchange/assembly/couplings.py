@@ -77,7 +77,7 @@ def met(
 def loom_names(harness: Harness, renamed: list[Renamed]) -> dict[str, str]:
     """Each loom's name as the notation takes it; wires without one are in the harness's own."""
     found: dict[str, str] = {}
-    taken: set[str] = set()
+    taken: dict[str, int] = {}
     said = [wire.loom for wire in harness.wires] + [name for item in harness.holders for name in item.looms]
     for name in dict.fromkeys(name or harness.name or MAIN for name in (*said, "")):
         found[name] = unique(near_name(name, "L"), taken)

@@ -68,6 +68,18 @@ def near_pin(text: str) -> str:
     return pin if _READ_AS_PIN.fullmatch(pin) else f"p{pin}"
 
 
+def own_pin(text: str, taken: dict[str, int]) -> str:
+    """The nearest name of a pin that no other has; it is taken from then on."""
+    first = pin = near_pin(text)
+    number = taken.get(first, 1)
+    while pin in taken:
+        number += 1
+        pin = near_pin(f"{first}_{number}")
+    taken[first] = number
+    taken.setdefault(pin, 1)
+    return pin
+
+
 def cavity_of_box(text: str) -> str:
     """A cavity of a box as `PLUG/CAVITY`: parted at the last mark, under plug C where there is none."""
     pieces = [piece for piece in _CUT.split(unicodedata.normalize("NFC", text)) if piece.strip("_")]
@@ -75,10 +87,12 @@ def cavity_of_box(text: str) -> str:
     return f"{plug or 'C'}/{pieces[-1][:LONGEST] if pieces else '1'}"
 
 
-def unique(name: str, taken: set[str]) -> str:
-    """The name, numbered where it is taken already; it is taken from then on."""
-    found, number = name, 2
+def unique(name: str, taken: dict[str, int]) -> str:
+    """The name, numbered where it is taken already; it is taken from then on. `taken` counts how often each was."""
+    found, number = name, taken.get(name, 1)
     while found in taken:
-        found, number = f"{name}_{number}", number + 1
-    taken.add(found)
+        number += 1
+        found = f"{name}_{number}"
+    taken[name] = number
+    taken.setdefault(found, 1)
     return found

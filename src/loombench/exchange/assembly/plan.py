@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from loombench.exchange.assembly.couplings import Coupling, called, couplings_of, loom_names, met, two_sided_of
-from loombench.exchange.assembly.names import Names, Renamed, near_name, near_pin, unique
+from loombench.exchange.assembly.names import Names, Renamed, near_name, near_pin, own_pin
 from loombench.exchange.harness import BOX, DEVICE, OPEN_END, RING, SPLICE, Fitted, Harness, Holder, Spot
 
 _MOST_SHOWN = 24
@@ -148,7 +148,7 @@ def _signals(harness: Harness) -> dict[Spot, tuple[str, ...]]:
                 said.update(dict.fromkeys(text.strip() for text in (wire.signal, wire.clamp) if text.strip()))
     for contact in harness.contacts:
         together = [Spot(contact.holder, cavity) for cavity in contact.cavities]
-        if len(together) > 1:
+        if len(together) > 1 and any(spot in found for spot in together):
             said = {signal: None for spot in together for signal in found.get(spot, {})}
             for spot in together:
                 found.setdefault(spot, {}).update(said)
@@ -161,11 +161,11 @@ def _signals(harness: Harness) -> dict[Spot, tuple[str, ...]]:
 
 
 def _fitted_device(one: Fitted, names: Names, spots: Mapping[Spot, tuple[str, ...]]) -> Device:
-    taken: set[str] = set()
+    taken: dict[str, int] = {}
     pins: list[Pin] = []
     for index, spot in enumerate(one.spots):
         said = one.pins[index] if index < len(one.pins) else re.split(r"[^\w+-]+", spot.cavity)[-1]
-        pins.append(Pin(unique(near_pin(said), taken), (spot,), spots.get(spot, ())))
+        pins.append(Pin(own_pin(said, taken), (spot,), spots.get(spot, ())))
     return Device(one.id, names.give(one.id, one.kind or "fitted", "F" if one.kind == "fuse" else "K"), tuple(pins),
                   fitted=one)  # fmt: skip
 
@@ -183,14 +183,14 @@ def _device(
     lone = len(items) == 1
     name = called(items[0]) if lone and near_name(key) in names.taken else key
     own = names.give(name, DEVICE)
-    taken: set[str] = set()
+    taken: dict[str, int] = {}
     pins: list[Pin] = []
     for item in items:
         found = fits.fullmatch(called(item)) if fits and not lone else None
         plug = near_pin(found["plug"]).replace("/", "") + "/" if found else ""
         for cavity in used.get(item.id, ()):
             was = f"{plug}{cavity}"
-            pin = unique(near_pin(was), taken)
+            pin = own_pin(was, taken)
             pins.append(Pin(pin, (Spot(item.id, cavity),), spots.get(Spot(item.id, cavity), ())))
             if pin != was:
                 renamed.append(Renamed("pin", f"{called(item)}.{cavity}", f"{own}.{pin}"))

@@ -32,7 +32,7 @@ class Points:
     _names: dict[tuple[str, str], str] = field(default_factory=dict)
     _rings: dict[str, set[str]] = field(default_factory=dict)
     _boxes: dict[str, str] = field(default_factory=dict)
-    _taken: dict[str, set[str]] = field(default_factory=dict)
+    _taken: dict[str, dict[str, int]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, harness: Harness, plan: Plan) -> "Points":
@@ -69,7 +69,7 @@ class Points:
         point = self.fixed.get(spot) or self.whole.get(spot.holder)
         if point is None and spot.holder in self._boxes:
             box = self._boxes[spot.holder]
-            point = Point(box, unique(cavity_of_box(spot.cavity), self._taken.setdefault(box, set())))
+            point = Point(box, unique(cavity_of_box(spot.cavity), self._taken.setdefault(box, {})))
         if point is None:
             point = self.open_end(f"{spot.holder}-{spot.cavity}", str(spot))
         self.fixed[spot] = point
