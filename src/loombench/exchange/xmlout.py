@@ -1,10 +1,12 @@
 """XML to write: elements as values, and names for them that are valid and used once."""
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 from xml.sax.saxutils import escape, quoteattr
 
+_NOT_XML = re.compile("[\x00-\x1f\ud800-\udfff\ufffe\uffff]")
 NULL = "/NULL"
 """What files write for a text that is not known."""
 
@@ -54,25 +56,25 @@ class Names:
 
 def document(root: Tag) -> str:
     """The text of a file."""
-    return "".join(('<?xml version="1.0" encoding="UTF-8"?>\n', *_lines(root, 0)))
+    lines = ['<?xml version="1.0" encoding="UTF-8"?>\n']
+    _lines(root, "", lines)
+    return "".join(lines)
 
 
-def _lines(one: Tag, depth: int) -> Iterator[str]:
-    space = "  " * depth
-    head = "".join(f" {key}={quoteattr(_clean(value))}" for key, value in one.attributes.items())
+def _lines(one: Tag, space: str, lines: list[str]) -> None:
+    head = "".join([f" {key}={quoteattr(_clean(value))}" for key, value in one.attributes.items()])
     if one.children:
-        yield f"{space}<{one.name}{head}>\n"
+        lines.append(f"{space}<{one.name}{head}>\n")
         for child in one.children:
-            yield from _lines(child, depth + 1)
-        yield f"{space}</{one.name}>\n"
+            _lines(child, f"{space}  ", lines)
+        lines.append(f"{space}</{one.name}>\n")
     else:
-        yield f"{space}<{one.name}{head}>{escape(_clean(one.text))}</{one.name}>\n"
+        lines.append(f"{space}<{one.name}{head}>{escape(_clean(one.text))}</{one.name}>\n")
 
 
 def _clean(text: str) -> str:
     """Without what XML 1.0 cannot hold: control characters, halves of surrogate pairs."""
-    return "".join(mark if mark >= " " and not "\ud800" <= mark <= "\udfff" and mark not in "\ufffe\uffff" else " "
-                   for mark in text)  # fmt: skip
+    return text if text.isalnum() and text.isascii() else _NOT_XML.sub(" ", text)
 
 
 def plain(number: float) -> str:
