@@ -17,6 +17,7 @@ from loombench.exchange.wirelist.read import read_wirelist
 from loombench.exchange.wirelist.write import write_lists, write_wirelist
 from loombench.vehicle.model import Vehicle
 from tests.exchange.out.facts import differences, unkept
+from tests.exchange.out.files import everything
 from tests.exchange.out.generated import vehicles
 from tests.exchange.out.vehicles import FILES, example, small
 
@@ -74,6 +75,37 @@ KEPT = {
 @pytest.mark.parametrize("vehicle", [small(), example("library-van/vehicle.circuit")], ids=["small", "library-van"])
 def test_what_else_a_format_holds_comes_back_as_well(way: str, what: str, vehicle: Vehicle) -> None:
     assert unkept(*back(vehicle, way), what) == []
+
+
+def test_what_other_files_hold_comes_back_by_kbl() -> None:
+    went = everything()
+    back_again = WAYS["kbl"](went).harness
+    assert back_again is not None
+    assert back_again.segments[0].length_m == went.segments[0].length_m
+    assert (back_again.segments[0].protection, back_again.variants) == ("tape", True)
+    before, after = ({wire.number or wire.id: wire for wire in one.wires} for one in (went, back_again))
+    for name in ("w 1", "w&<2>", "w4", "core", "braid"):
+        one, other = before[name], after[name]
+        for field in ("options", "cable", "core", "shield", "part_number"):
+            assert getattr(one, field) == getattr(other, field), (name, field)
+        assert other.colour.parts == one.colour.parts[:3]
+        assert len(other.ends) == max(2, len(one.ends))
+    assert after["w 1"].segments == ("s1",)
+    contact = next(one for one in back_again.contacts if one.terminal)
+    assert (contact.terminal, contact.seal, contact.plating, contact.cavities) == ("T-1", "S-1", "tin", ("3",))
+    assert next(one for one in back_again.holders if one.id == "X 1 (front)").options == ("A1+B2", "C3")
+
+
+def test_what_other_files_hold_comes_back_by_vec() -> None:
+    went = everything()
+    back_again = WAYS["vec"](went).harness
+    assert back_again is not None
+    wires = {wire.id: wire for wire in back_again.wires}
+    assert [str(end.spot) for end in wires["w 1"].ends] == ["X 1 (front).1", "S1.1", "S1.1"]
+    assert (wires["w 1"].clamp, wires["w 1"].options) == ("15", ("(A1+B2)/(C3)",))
+    assert [end.spot is None for end in wires["w4"].ends] == [False, True]
+    assert (wires["w4"].type, wires["w4"].part_number) == ("FLRY-B", "W-1")
+    assert sorted((wire.shield, wire.cable) for wire in back_again.wires if wire.cable) == [(False, "C"), (True, "C")]
 
 
 def _altered(harness: Harness, what: str) -> Harness:

@@ -45,12 +45,14 @@ def _colours(sheet: Sheet, name: str, colour: ColourText) -> Iterable[Tag]:
 
 
 def _single(sheet: Sheet, wire: Wire) -> str:
-    key = ("wire", wire.area_mm2, wire.colour.parts, wire.type, wire.size_text)
+    key = ("wire", wire.part_number, wire.area_mm2, wire.colour.parts, wire.type, wire.size_text)
     if key not in sheet.known:
         area = sheet.value("Cross_section_area", plain(wire.area_mm2), MM2) if wire.area_mm2 is not None else None
         kind = optional("Wire_type", wire.type)
         colours = _colours(sheet, "Cover_colour", wire.colour)
-        sheet.known[key] = sheet.master(sheet.part("General_wire", "partW", "", wire.size_text, kind, area, *colours))
+        sheet.known[key] = sheet.master(
+            sheet.part("General_wire", "partW", wire.part_number, wire.size_text, kind, area, *colours)
+        )
     made = tag(
         "General_wire_occurrence",
         tag("Part", sheet.known[key]),
@@ -78,7 +80,7 @@ def _multicore(sheet: Sheet, cable: str, wires: list[Wire]) -> dict[str, str]:
         if wire.options:
             sheet.options.setdefault(wire.options, []).append(found[wire.id])
     jacket = _colours(sheet, "Cover_colour", ColourText())
-    part = sheet.master(sheet.part("General_wire", "partW", "", cable, *parts, *jacket))
+    part = sheet.master(sheet.part("General_wire", "partW", wires[0].part_number, cable, *parts, *jacket))
     lengths = {wire.length_m for wire in wires}
     whole = sheet.length(lengths.pop() if len(lengths) == 1 else None)
     made = tag("General_wire_occurrence", tag("Part", part), whole,
