@@ -1,31 +1,9 @@
-"""Several harnesses of one vehicle as one: names kept apart, and which connector may plug into which.
+"""Several harnesses of one vehicle as one, what they name alike kept apart."""
 
-No harness file says what the neighbour's connector is called. Usual practice is one coupling name with a 1 or a 2 in
-it, or a letter at its end, cavity by cavity with the same signals. So a mating is proposed by name and held against
-cavities and signals; only what the user (or the file) says is joined.
-"""
-
-import re
-from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from loombench.exchange.harness import CONNECTOR, End, Harness, Holder, Mating, Spot
-
-_LETTERED = re.compile(r"(?P<stem>.+[\W_])(?P<letter>[A-Za-z])")
-_MOST_ALIKE = 50
-"""A name that more holders have is no name of a coupling."""
-_COUPLED = (("M", "F"), ("P", "J"), ("P", "S"), ("A", "B"))
-"""Letters at the end of the two halves' names: male and female, plug and jack or socket, A and B (common practice)."""
-
-
-@dataclass(frozen=True)
-class Proposed:
-    """Two holders that may be plugged together, and what speaks for it: cavities with the same signal, with another."""
-
-    mating: Mating
-    same: int
-    other: int
+from loombench.exchange.harness import End, Harness, Spot
 
 
 def merged(harnesses: Sequence[Harness]) -> Harness:
@@ -124,104 +102,3 @@ def _apart(one: Harness, loom: str, taken: set[tuple[str, str]]) -> Harness:
             replace(item, a=holders.get(item.a, item.a), b=holders.get(item.b, item.b)) for item in one.matings
         ),
     )  # fmt: skip
-
-
-def looms_of(harness: Harness) -> Mapping[str, tuple[str, ...]]:
-    """The looms that each holder's wires are in; those the holder names itself where it has no wires."""
-    found: dict[str, dict[str, None]] = {}
-    for wire in harness.wires:
-        for end in wire.ends:
-            if end.spot is not None:
-                found.setdefault(end.spot.holder, {})[wire.loom] = None
-    return {item.id: tuple(found.get(item.id, ())) or item.looms for item in harness.holders}
-
-
-def propose_matings(harness: Harness) -> tuple[Proposed, ...]:
-    """The pairs of connectors that may be plugged together, each connector in one pair at most, the surest first.
-
-    Of two halves in two looms the names have to fit, and of the cavities that both have a wire in more have to agree
-    in their signal than differ; where no signal is known the names have to be equal.
-    """
-    mated = {name for mating in harness.matings for name in (mating.a, mating.b)}
-    free = [item for item in harness.holders if item.kind == CONNECTOR and item.id not in mated]
-    looms, signals = looms_of(harness), signals_of(harness)
-    found: list[tuple[tuple[int, int, int], Proposed]] = []
-    for order, (one, other, surely) in enumerate(_by_name(free)):
-        if set(looms[one.id]) & set(looms[other.id]):
-            continue
-        shared = [cavity for cavity in signals.get(one.id, {}) if cavity in signals.get(other.id, {})]
-        if not shared:
-            continue
-        pairs = [(signals[one.id][cavity], signals[other.id][cavity]) for cavity in shared]
-        told = [(a, b) for a, b in pairs if a and b]
-        same = sum(1 for a, b in told if set(a) & set(b))
-        unlike = len(told) - same
-        if same > unlike or (surely and not told):
-            mating = Mating(one.id, other.id, shared_cavities(one, other, signals), "user")
-            found.append(((unlike - same, not surely, order), Proposed(mating, same, unlike)))
-    taken: set[str] = set()
-    kept: list[Proposed] = []
-    for _, proposed in sorted(found, key=lambda item: item[0]):
-        ends = {proposed.mating.a, proposed.mating.b}
-        if not ends & taken:
-            taken |= ends
-            kept.append(proposed)
-    return tuple(kept)
-
-
-def signals_of(harness: Harness) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
-    """The signals of each holder's cavities that have a wire, folded for comparing."""
-    found: dict[str, dict[str, tuple[str, ...]]] = defaultdict(dict)
-    for wire in harness.wires:
-        said = (" ".join(wire.signal.casefold().split()),) if wire.signal.strip() else ()
-        for end in wire.ends:
-            if end.spot is not None:
-                at = found[end.spot.holder]
-                at[end.spot.cavity] = tuple(dict.fromkeys((*at.get(end.spot.cavity, ()), *said)))
-    return found
-
-
-def shared_cavities(
-    one: Holder, other: Holder, signals: Mapping[str, Mapping[str, tuple[str, ...]]]
-) -> tuple[tuple[str, str], ...]:
-    """The cavities of one number in both halves, in the order of the first."""
-    first = dict.fromkeys((*one.cavities, *signals.get(one.id, {})))
-    second = {*other.cavities, *signals.get(other.id, {})}
-    return tuple((cavity, cavity) for cavity in first if cavity in second)
-
-
-def mated(harness: Harness, one: str, other: str) -> Harness | None:
-    """The harness with two of its connectors plugged together by cavity number; None where one is not there."""
-    by_id = {item.id: item for item in harness.holders}
-    if one not in by_id or other not in by_id or one == other:
-        return None
-    pairs = shared_cavities(by_id[one], by_id[other], signals_of(harness))
-    kept = tuple(item for item in harness.matings if not {item.a, item.b} & {one, other})
-    return replace(harness, matings=(*kept, Mating(one, other, pairs, "user")))
-
-
-def _by_name(holders: Sequence[Holder]) -> Iterator[tuple[Holder, Holder, bool]]:
-    """Pairs whose names fit, with whether they are equal."""
-    keyed: dict[tuple[str, str, str], list[Holder]] = defaultdict(list)
-    for holder in holders:
-        for key in _keys((holder.name or holder.id).strip().upper()):
-            keyed[key].append(holder)
-    for (rule, stem, side), found in keyed.items():
-        if len(found) > _MOST_ALIKE:
-            continue
-        opposite = found if rule == "same" else keyed.get((rule, stem, "2"), []) if side == "1" else []
-        for number, one in enumerate(found):
-            for other in opposite[number + 1 :] if rule == "same" else opposite:
-                yield one, other, rule == "same"
-
-
-def _keys(name: str) -> Iterator[tuple[str, str, str]]:
-    yield "same", name, ""
-    for index, mark in enumerate(name):
-        if mark in "12":
-            yield "number", f"{name[:index]}*{name[index + 1 :]}", mark
-    lettered = _LETTERED.fullmatch(name)
-    for couple in _COUPLED if lettered else ():
-        for side, letter in enumerate(couple, 1):
-            if lettered is not None and lettered["letter"] == letter:
-                yield "".join(couple), lettered["stem"], str(side)

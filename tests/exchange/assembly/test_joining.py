@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from loombench.exchange.harness import CONNECTOR, RING, SPLICE, Harness, Holder, Mating
-from loombench.exchange.joining import mated, merged, propose_matings
+from loombench.exchange.joining import merged
+from loombench.exchange.mating import mated, propose_matings
 from loombench.exchange.netcount import count
 from tests.exchange.assembly.harnesses import wire
 
@@ -96,3 +97,10 @@ def test_a_mating_with_a_connector_of_another_file_is_kept_once_and_one_with_non
     said = (Mating("X12-1", "X12-2", (("1", "1"),)), Mating("X9", "X77", ()))
     both = merged((replace(front(), matings=said), replace(rear(), matings=said[:1])))
     assert both.matings == said[:1]
+
+
+def test_what_a_file_names_as_partner_comes_first_whatever_the_names_and_signals() -> None:
+    named = front("PLUG", ("15", "50"))
+    named = replace(named, holders=(replace(named.holders[0], partner="socket"), *named.holders[1:]))
+    (found,) = propose_matings(merged((named, rear("SOCKET"))))
+    assert (found.mating.a, found.mating.b, found.said, found.same, found.other) == ("PLUG", "SOCKET", True, 0, 2)

@@ -8,7 +8,7 @@ from loombench.exchange.assembly.parts import ANSWERABLE, read_bolted
 from loombench.exchange.assembly.points import Points
 from loombench.exchange.assembly.rings import BODY
 from loombench.exchange.harness import Harness
-from loombench.exchange.joining import mated, propose_matings
+from loombench.exchange.mating import mated, propose_matings
 from loombench.exchange.missing import (
     BATTERY,
     DEVICE,
@@ -43,7 +43,8 @@ def joined(harness: Harness, answers: Answers, notes: Notes) -> tuple[Harness, A
     for one in propose_matings(harness):
         a, b = by_id[one.mating.a], by_id[one.mating.b]
         facts = (("same", str(one.same)), ("other", str(one.other)), ("count", str(len(one.mating.pairs))))
-        lacks.append(Lack(MATING, a.id, "", a.description, b.id, "", "mating", facts, a.place, a.description, a.span))
+        why = "mating-said" if one.said else "mating"
+        lacks.append(Lack(MATING, a.id, "", a.description, b.id, "", why, facts, a.place, a.description, a.span))
     proposed = {lack.id for lack in lacks}
     pairs = {(lack.proposal, lack.id) for lack in lacks}
     given: dict[Key, Answer] = {}

@@ -1,7 +1,7 @@
 """A harness and the answers to what it lacks, as the statements of a vehicle; and the table of what it lacks."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Level
@@ -34,6 +34,7 @@ def assemble(harness: Harness, answers: Answers | None = None, pattern: str = DE
     An answer that cannot be taken is an error, and what it is for stays open.
     """
     answers, notes = answers or Answers(), Notes()
+    harness = replace(harness, matings=tuple(one for one in harness.matings if one.a != one.b))
     harness, answers, lacks = joined(harness, answers, notes)
     laid = plan(harness, pattern)
     points = Points.of(harness, laid)
