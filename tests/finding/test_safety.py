@@ -6,7 +6,7 @@ and connectors only: the marks stand at the far ends.
 
 import random
 from collections.abc import Iterator
-from dataclasses import is_dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -30,7 +30,7 @@ from loombench.vehicle.nets import nets
 from loombench.vehicle.points import Point
 from loombench.vehicle.trace import loads
 from tests.finding.fewer import bench_of
-from tests.finding.rawsheet import MEETING, Pin, Sheet, read_sheet, read_text
+from tests.finding.rawsheet import MEETING, Pin, read_sheet, read_text
 from tests.finding.unsafe import touches
 
 FORBIDDEN = ("pyro", "hv", "mains")
@@ -116,23 +116,16 @@ def opened(bench: Bench, target: str, symptom: str) -> Case:
     return open_case(bench.vehicle, "0" * 64, complaint, MemoryStore(), "c", PRACTICE_TIME, bench=bench)
 
 
-def offered(bench: Bench, target: str, symptom: str, hidden: str, most: int) -> Iterator[tuple[str, Step]]:
-    """The load of the case and each step that it offers on its way, those not chosen too."""
+def offered(bench: Bench, target: str, symptom: str, hidden: str, most: int) -> Iterator[Step]:
+    """Each step that a case offers on its way, those not chosen too."""
     case, fault = opened(bench, target, symptom), read_fault(hidden) if hidden else None
     for _ in range(most):
-        yield from ((case.load, step) for step in (*case.plan, *case.repairs, *case.retests))
+        yield from (*case.plan, *case.repairs, *case.retests)
         card = next_step(case)
         if card is None or fault is None:
             break
         said = PracticeVehicle(bench.vehicle, fault).reply(case.offered(card.id), case.course.situation.repaired)
         case = answer(case, card.id, said, PRACTICE_TIME)
-
-
-def without_load(step: Step, load: str) -> Step:
-    """A step without what it sees: that one looks whether the complaint is there is judged elsewhere."""
-    about = getattr(step, "load", "") == load and is_dataclass(step) and not isinstance(step, type)
-    bare: Step = replace(step, load="") if about else step  # type: ignore[type-var]
-    return bare
 
 
 def test_the_marks_reach_through_splices_and_connectors() -> None:
@@ -151,8 +144,8 @@ def test_no_step_offered_touches_a_forbidden_circuit(
     steps = list(offered(bench, target, symptom, hidden, most))
     assert steps
     assert own == (not hidden)
-    for load, step in steps:
-        touched = touches(CAR, DANGEROUS, without_load(step, load) if own else step)
+    for step in steps:
+        touched = touches(CAR, DANGEROUS, step)
         assert touched == "", step.id
 
 
@@ -166,7 +159,7 @@ def test_no_fuse_of_a_forbidden_circuit_is_drawn_for_a_flat_battery(bench: Bench
 
 def test_enough_is_offered_to_judge(bench: Bench) -> None:
     """Fuses, leads, an ohmmeter, sights and repairs are among the steps; what is beside is handled freely."""
-    steps = [step for case in CASES[:2] for _, step in offered(bench, *case)]
+    steps = [step for case in CASES[:2] for step in offered(bench, *case)]
     assert {"verify", "see", "position", "fuse", "measure", "ohms", "mend"} <= {step.kind for step in steps}
     ids = " ".join(step.id for step in steps)
     assert "pull F1" in ids
@@ -179,10 +172,10 @@ def test_a_filter_switched_off_is_caught(bench: Bench, monkeypatch: pytest.Monke
     caught = {
         step.kind
         for target, symptom, hidden, _ in CASES
-        for load, step in offered(bench, target, symptom, hidden, 1)
-        if touches(CAR, DANGEROUS, without_load(step, load))
+        for step in offered(bench, target, symptom, hidden, 1)
+        if touches(CAR, DANGEROUS, step)
     }
-    assert {"see", "fuse", "measure"} <= caught
+    assert {"verify", "see", "fuse", "measure"} <= caught
 
 
 def current_put_on(step: Step, pins: frozenset[Pin]) -> bool:
@@ -196,14 +189,9 @@ def test_no_ohmmeter_or_lamp_goes_on_an_interlock() -> None:
     text = TEXT.replace("class pyro R1.1\nclass hv R2.2", "class interlock E2.1").replace(" class mains", "")
     car, marked = car_of(text), read_text(text).marked("interlock")
     assert {("SP5", ""), ("S1", "2"), ("E1", "1"), ("E2", "1"), ("R2", "1")} <= marked
-    steps = [step for _, step in offered(bench_for(car), "E1", "dead", "", 1)]
+    steps = list(offered(bench_for(car), "E1", "dead", "", 1))
     assert not [step.id for step in steps if current_put_on(step, marked)]
     assert [step.id for step in steps if isinstance(step, Measure)]
-
-
-def ends_before_a_carrier(sheet: Sheet, reached: frozenset[Pin]) -> bool:
-    """CARRIER: how far a mark goes inside a carrier is not judged here."""
-    return all(one not in sheet.carried for one in reached)
 
 
 def markable(path: Path) -> list[Pin]:
@@ -224,11 +212,10 @@ def marked(path: Path, count: int, most: int) -> Iterator[tuple[Vehicle, frozens
         chosen = random.Random(seed).sample(pins, count)
         sheet = read_sheet(path, "class hv " + " ".join(f"{part}.{pin}" for part, pin in chosen))
         reached = sheet.marked("hv")
-        if ends_before_a_carrier(sheet, reached):
-            parts = dict(car.parts)
-            for part, pin in chosen:
-                parts[part] = replace(parts[part], class_marks=(*parts[part].class_marks, (pin, "hv")))
-            yield replace(car, parts=MappingProxyType(parts)), reached, chosen
+        parts = dict(car.parts)
+        for part, pin in chosen:
+            parts[part] = replace(parts[part], class_marks=(*parts[part].class_marks, (pin, "hv")))
+        yield replace(car, parts=MappingProxyType(parts)), reached, chosen
 
 
 @pytest.mark.parametrize("path", FILES, ids=[str(path.relative_to(EXAMPLES)) for path in FILES])

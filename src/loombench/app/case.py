@@ -28,6 +28,7 @@ from loombench.diagnose.pairs import with_pairs
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.presence import often
 from loombench.diagnose.region import Region, region
+from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.tabled import TabledForecast
@@ -173,12 +174,14 @@ class Case:
 
     @cached_property
     def retests(self) -> tuple[See | Measure, ...]:
-        """What is seen again after a repair: the complaint, the reading that was farthest off, the neighbours."""
+        """What is seen again after a repair: the complaint, the reading that was farthest off, the neighbours; nothing
+        that safety forbids, as where the complaint is about a load that is kept off."""
         about = self.complaint.condition
         seen = [step for step in self.plan if isinstance(step, See) and step.condition == about]
         near = [step for step in seen if step.load != self.load]
         worst = self.worst_reading
-        return (See(self.load, about), *([Measure(worst.setup)] if worst else []), *near)
+        wanted: tuple[See | Measure, ...] = (See(self.load, about), *([Measure(worst.setup)] if worst else []), *near)
+        return tuple(step for step in wanted if allowed(self.bench, step))
 
     @cached_property
     def worst_reading(self) -> MeterRead | None:

@@ -193,7 +193,7 @@ def _next(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
     if case.course.closed:
         return None
     seen, state = case.course.seen_since, case.verdict.state
-    if case.course.situation.repaired and case.retests[0].id not in seen:
+    if case.course.situation.repaired and case.retests and case.retests[0].id not in seen:
         return _plain(case, case.retests[0]), "retest", case.retests[1:3]
     if state in (CURED, NOT_BACK):
         left = [step for step in case.retests if step.id not in seen]
