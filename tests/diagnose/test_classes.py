@@ -18,7 +18,7 @@ from tests.diagnose.vehicles import LAMP, RELAY, vehicle
 LAMPS, HORN = vehicle(LAMP), vehicle(RELAY)
 SAMPLE = {
     "lamps": (LAMPS, ("open contact W9.b", "open S4", "open SP2~E7.1")),
-    "horn": (HORN, ("stuck K4 released",)),
+    "horn": (HORN, ("stuck K4 released", "short K4.87 to supply", "stuck K4 pulled")),
 }
 MOST_STEPS = 30
 

@@ -197,7 +197,9 @@ def question(belief: Belief) -> tuple[FloatArray, str]:
     is shared, by how near they still are, among those that too few readings speak against.
     """
     best = belief.best()
-    if belief.group_share[best] < LEADS or belief.hypotheses.groups[best] in (SOUND, UNEXPLAINED):
+    # What nothing explains is no rival: no reading is chosen to speak for it.
+    leads = bool(belief.group_share[best] >= LEADS * (1.0 - belief.unexplained))
+    if not leads or belief.hypotheses.groups[best] in (SOUND, UNEXPLAINED):
         return belief.share, "best-rate"
     leader = belief.hypotheses.group == best
     others = ~leader & ~belief.hypotheses.unexplained

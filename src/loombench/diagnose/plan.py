@@ -20,6 +20,7 @@ from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.standing import is_battery, standing
 from loombench.diagnose.step import Step
+from loombench.diagnose.takenout import SEATED, taken_out
 from loombench.diagnose.trying import limited, tries
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import Point
@@ -31,8 +32,6 @@ PERHAPS_BLOWN = 0.2
 """From this probability of a blown fuse on its branch is searched for the cause."""
 UNTOUCHED = ("splice", "body", "carrier")
 """Kinds that are not touched unless the file gives them a place of their own."""
-SEATED = ("fuse", "breaker", "relay")
-"""Kinds that are drawn from a socket."""
 PLUGGABLE = (*ACTING, "unit", "resistor")
 
 
@@ -54,6 +53,7 @@ def steps(
     for name in _elsewhere(belief):
         found += _mend(bench, f"position {name}", load, condition)
     found += _neighbours(bench, where, sights, load, condition)
+    found += taken_out(bench, belief, where, sights, load, condition)
     found += [LookFuse(name, condition) for name in where.protection if bench.vehicle.parts[name].kind == "fuse"]
     found += _volts(bench, where, condition)
     found += _ohms_of_loads(bench, where, condition)

@@ -235,6 +235,7 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
             condition = step.condition
             places = set(hands_at(bench.vehicle, Condition(), condition))
             found += _of_aids(condition)
+            found += ["draw-live"] if any(operation.verb == "pull" for operation in condition.operations) else []
             found += ["moving"] if _moves(bench.vehicle, step.load) else []
         case LookFuse():
             condition, places = Condition(), set()
