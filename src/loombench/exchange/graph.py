@@ -94,12 +94,12 @@ def _node(vehicle: Vehicle, point: Point, net_class: str) -> Iterator[tuple[str,
     yield "class", net_class
 
 
-def _wire(wire: Wire, signal: str) -> Edge:
+def _wire(wire: Wire, net_class: str) -> Edge:
     area_mm2 = wire.area_mm2.nominal if "size" not in wire.assumed and wire.area_mm2.known else None
     length_m = wire.length_m.nominal if "length" not in wire.assumed and wire.length_m.known else None
     found: dict[str, Value | None] = {
         "number": wire.number,
-        "signal": signal,
+        "class": net_class,
         "colour_base": wire.colour.words[0] if wire.colour.words else "",
         "colour_stripe": "/".join(wire.colour.words[1:]),
         "size_mm2": area_mm2,

@@ -39,6 +39,9 @@ from loombench.vehicle.nets import nets
 from loombench.vehicle.points import Point
 
 STRAP, BAR = "strap", "bar"
+GUARDED = ("pyro", "hv", "mains", "interlock", "safety")
+"""Net classes told as the signal of a wire, since they bar steps. Others would only look like names of signals: a
+vehicle has none, and two plugs that both have a wire of class ground have no signal in common."""
 ONLY = "1"
 """The cavity of what has but one."""
 
@@ -162,11 +165,12 @@ def _wires(vehicle: model.Vehicle, spots: Spots) -> Iterator[Wire]:
         cable = vehicle.parts.get(wire.cable) if wire.cable else None
         if cable is not None:
             cores[cable.id] = cores.get(cable.id, 0) + 1
+        strictest = all_nets.strictest(wire.a)
         yield Wire(
             wire.id,
             _ends(spots, wire.a, wire.b),
             number=wire.number,
-            signal=all_nets.strictest(wire.a),
+            signal=strictest if strictest in GUARDED else "",
             colour=colour_text(wire.colour, system),
             area_mm2=wire.area_mm2.nominal if _known(wire, "size") else None,
             size_text=wire.size_text if _known(wire, "size") else "",

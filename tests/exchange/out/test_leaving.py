@@ -5,6 +5,7 @@ import pytest
 from loombench.exchange.harness import BOX, CONNECTOR, DEVICE, RING, SPLICE, Harness, Spot
 from loombench.exchange.leaving import Spots, leave
 from loombench.exchange.netcount import count
+from loombench.text.load import load_text
 from tests.exchange.out.vehicles import FILES, example, small
 
 HOLDERS = {
@@ -88,3 +89,17 @@ def test_ids_are_unique_and_every_end_is_a_cavity_that_its_holder_has(name: str)
     assert len({spots.spot(point) for point in vehicle.wires_at}) == len(vehicle.wires_at)
     straps = sum(1 for part in vehicle.parts.values() if part.kind == "strap" and len(part.links) == 2)
     assert count(harness).connections >= len(vehicle.wires) + straps
+
+
+def test_a_net_class_that_bars_steps_goes_with_the_wire_and_no_other_class_poses_as_a_signal() -> None:
+    text = """loombench 1
+vehicle "Belt" 12V
+body chassis
+stud W1 on chassis
+lamp E7 55W
+generic A9 1 2 class pyro
+A9.1 (YE 0.5mm2 1m) E7.1
+E7.2 (BN 1mm2 1m) W1/a
+"""
+    wires = leave(load_text(text, "belt.circuit", {}.get).value).wires
+    assert [wire.signal for wire in wires] == ["pyro", ""]

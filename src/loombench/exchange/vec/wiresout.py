@@ -17,7 +17,7 @@ def write_wires(pages: Pages, harness: Harness, holders: Holders) -> list[Tag]:
     signals: dict[tuple[str, str], Tag] = {}
     cables: dict[tuple[str, str], list[Wire]] = {}
     for wire in harness.wires:
-        if wire.signal or wire.clamp:
+        if wire.signal or wire.clamp or harness.voltage_v is not None:
             _signal(pages, harness, wire, signals)
         if wire.cable:
             cables.setdefault((wire.cable, wire.loom), []).append(wire)
@@ -36,7 +36,7 @@ def _signal(pages: Pages, harness: Harness, wire: Wire, signals: dict[tuple[str,
     volts = f"{harness.voltage_v:g}V" if harness.voltage_v is not None else ""
     signals[key] = tag(
         "Signal",
-        tag("Identification", wire.signal or wire.clamp),
+        tag("Identification", wire.signal or wire.clamp or NULL),
         tag("SignalName", wire.signal) if wire.signal else None,
         tag("ClampName", wire.clamp) if wire.clamp else None,
         tag("NominalVoltage", volts) if volts else None,
