@@ -1,6 +1,7 @@
 """Harnesses made by hand put together: what is known, what stays open, what answers make of it."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -27,9 +28,11 @@ from loombench.exchange.harness import (
     Spot,
 )
 from loombench.exchange.joining import merged
+from loombench.exchange.leaving import leave
 from loombench.exchange.missing import Answer, Answers
-from loombench.text.load import load_text
-from loombench.vehicle.model import Vehicle
+from loombench.text.load import load_file, load_text
+from loombench.text.prefix import MARK
+from loombench.vehicle.model import Part, Vehicle
 from tests.exchange.assembly.harnesses import lamp_branch, wire
 
 ACCEPTED = Answers(accept=True)
@@ -423,3 +426,34 @@ def test_colours_in_another_system_are_translated_and_unknown_ones_kept_as_words
     assert vehicle.colours == "IEC"
     assert vehicle.wires[0].colour.words == ("red", "yellow")
     assert (vehicle.wires[1].colour.words, vehicle.wires[1].label) == ((), "colour zz")
+
+
+@pytest.mark.parametrize("name", ["telehandler-roof", "library-van"])
+def test_an_example_given_out_as_a_harness_comes_back(name: str) -> None:
+    """All that harness data can hold: wires, fuses and ratings, connectors and looms, studs and bodies."""
+    whole = load_file(Path(__file__).parents[3] / "examples" / name).value
+    back = loaded(assemble(leave(whole)))
+    used = {point.part for point in whole.wires_at if MARK not in point.part}
+    used |= {one.id for one in whole.parts.values() if one.holder in used}
+    straps = sum(1 for part in whole.parts.values() if part.kind == "strap")
+    assert len(back.wires) == len(whole.wires) + straps
+    for kind, facts in (("fuse", _rating), ("connector", _halves), ("stud", _body), ("carrier", _nothing)):
+        first = {part.id: facts(part) for part in whole.parts.values() if part.kind == kind and part.id in used}
+        again = {part.id: facts(part) for part in back.parts.values() if part.kind == kind}
+        assert {one: again.get(one) for one in first} == first, kind
+
+
+def _rating(part: Part) -> object:
+    return part.params.get("rated_a")
+
+
+def _halves(part: Part) -> object:
+    return part.halves
+
+
+def _body(part: Part) -> object:
+    return part.body
+
+
+def _nothing(part: Part) -> object:
+    return part.kind

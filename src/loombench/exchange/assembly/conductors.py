@@ -10,7 +10,7 @@ from loombench.base.band import Band
 from loombench.base.problems import Level
 from loombench.base.wording import catalogue
 from loombench.exchange.assembly.couplings import MAIN
-from loombench.exchange.assembly.names import near_name, unique
+from loombench.exchange.assembly.names import RESERVED_IN_LINES, near_name, unique
 from loombench.exchange.assembly.plan import Plan
 from loombench.exchange.assembly.points import Points
 from loombench.exchange.assembly.sheet import PartText, PlaceText
@@ -89,7 +89,7 @@ class Conductors:
 
     def _place(self, key: str, name: str, note: str) -> str:
         if key not in self.places:
-            own = unique(near_name(name, "P"), self._used_places)
+            own = unique(near_name(name, "P", RESERVED_IN_LINES), self._used_places)
             self.places[key] = PlaceText(own, note if note != own else "")
         return self.places[key].id
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from loombench.exchange.assembly.names import Names, Renamed, near_name, unique
+from loombench.exchange.assembly.names import RESERVED_IN_LINES, Names, Renamed, near_name, unique
 from loombench.exchange.harness import CONNECTOR, Harness, Holder, Spot
 
 MAIN = "main"
@@ -42,7 +42,8 @@ def couplings_of(
             continue
         done |= {mating.a, mating.b}
         one, other = by_id[mating.a], by_id[mating.b]
-        own = names.give(called(one), "coupling")
+        stem, mark, _ = called(one).rpartition("@")  # our own data names a half by its loom: X12@cab
+        own = names.give(stem if mark and called(other).startswith(f"{stem}@") else called(one), "coupling")
         if called(other) != own:
             renamed.append(Renamed("coupling", called(other), own))
         first, second = (looms.get(loom_of.get(item.id, ""), looms[""]) for item in (one, other))
@@ -80,7 +81,7 @@ def loom_names(harness: Harness, renamed: list[Renamed]) -> dict[str, str]:
     taken: dict[str, int] = {}
     said = [wire.loom for wire in harness.wires] + [name for item in harness.holders for name in item.looms]
     for name in dict.fromkeys(name or harness.name or MAIN for name in (*said, "")):
-        found[name] = unique(near_name(name, "L"), taken)
+        found[name] = unique(near_name(name, "L", RESERVED_IN_LINES), taken)
         if found[name] != name:
             renamed.append(Renamed("loom", name, found[name]))
     found[""] = found[harness.name or MAIN]

@@ -12,6 +12,8 @@ RESERVED = frozenset(KINDS) | {
     "via", "in", "on", "from", "into", "to", "and", "or", "then", "engine", "bar", "cam", "process", "coil", "contact",
     "as",
 }  # fmt: skip
+RESERVED_IN_LINES = frozenset({"at", "class", "via", "in", "reach", "opens"})
+"""What no loom or place may be called, since it would be read as another word of the line it stands in."""
 _ODD_IN_NAME = re.compile(r"[^\w+-]+")
 _ODD_IN_PIN = re.compile(r"[^\w+/]+")
 _READ_AS_PIN = re.compile(r"\d+[a-z]?\d*|[^\d?].*", re.S)
@@ -49,13 +51,13 @@ class Names:
         return name
 
 
-def near_name(text: str, prefix: str = "X") -> str:
+def near_name(text: str, prefix: str = "X", reserved: frozenset[str] = RESERVED) -> str:
     """The nearest name of letters, digits, `-`, `_` and `+` that begins with a letter and is no word we use."""
     name = re.sub("-{2,}", "-", _ODD_IN_NAME.sub("-", unicodedata.normalize("NFC", text))).lstrip("-_+")[:LONGEST]
     name = name if text.endswith("-") else name.rstrip("-")
     if not name:
         return prefix
-    return f"{prefix}{name}" if not name[0].isalpha() or name.casefold() in RESERVED else name
+    return f"{prefix}{name}" if not name[0].isalpha() or name.casefold() in reserved else name
 
 
 def near_pin(text: str) -> str:
