@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from loombench.exchange.assembly.meanings import GROUND, MINUS, PLUS, hint, is_ground, is_supply
 from loombench.exchange.harness import CONNECTOR, Harness, Holder, Mating
 
 _LETTERED = re.compile(r"(?P<stem>.+[\W_])(?P<letter>[A-Za-z])")
@@ -47,8 +48,8 @@ def propose_matings(harness: Harness) -> tuple[Proposed, ...]:
     """The pairs of connectors that may be plugged together, each connector in one pair at most, the surest first.
 
     Of two halves in two looms the names have to fit, and of the cavities that both have a wire in more have to agree
-    in their signal than differ; where no signal is known the names have to be equal. What a file names as the partner
-    of a connector comes first, whatever the signals.
+    in their signal than differ, one of them in another signal than ground and supply, which every plug has. Equal names
+    need no more than that no signal differs. What a file names as the partner of a connector comes first.
     """
     mated = {name for mating in harness.matings for name in (mating.a, mating.b)}
     free = [item for item in harness.holders if item.kind == CONNECTOR and item.id not in mated]
@@ -62,10 +63,11 @@ def propose_matings(harness: Harness) -> tuple[Proposed, ...]:
             continue
         pairs = [(signals[one.id][cavity], signals[other.id][cavity]) for cavity in shared]
         told = [(a, b) for a, b in pairs if a and b]
-        same = sum(1 for a, b in told if set(a) & set(b))
-        unlike = len(told) - same
+        alike = [set(a) & set(b) for a, b in told]
+        same, unlike = sum(1 for shared in alike if shared), sum(1 for shared in alike if not shared)
+        telling = any(not (is_ground(shared) or is_supply(shared)) for shared in alike if shared)
         said = _names(one, other)
-        if said or same > unlike or (surely and not told):
+        if said or (surely and not unlike) or (same > unlike and telling and not (_is_load(one) or _is_load(other))):
             mating = Mating(one.id, other.id, shared_cavities(one, other, signals), "user")
             found.append(((not said, unlike - same, not surely, order), Proposed(mating, same, unlike, said)))
     taken: set[str] = set()
@@ -109,6 +111,12 @@ def mated(harness: Harness, one: str, other: str) -> Harness | None:
     return replace(harness, matings=(*kept, Mating(one, other, pairs, "user")))
 
 
+def _is_load(holder: Holder) -> bool:
+    """Whether what is said of a holder tells of a device: the left lamp's plug has the right one's signals too."""
+    said = hint(holder.description) or hint(holder.name or holder.id)
+    return said is not None and said.meaning not in (GROUND, PLUS, MINUS)
+
+
 def _names(one: Holder, other: Holder) -> bool:
     """Whether one of two holders says that the other is its partner."""
     return any(
@@ -148,7 +156,11 @@ def _by_name(holders: Sequence[Holder]) -> Iterator[tuple[Holder, Holder, bool]]
 def _keys(name: str) -> Iterator[tuple[str, str, str]]:
     yield "same", name, ""
     for index, mark in enumerate(name):
-        if mark in "12":
+        before, behind = name[:index], name[index + 1 :]
+        rest = before + behind
+        alone = not (before[-1:].isdigit() or behind[:1].isdigit())
+        # The index of a half stands by itself in a name that has a number or a word besides: E31 and N1 are no halves.
+        if mark in "12" and alone and (any(one.isdigit() for one in rest) or sum(map(str.isalpha, rest)) > 3):
             yield "number", f"{name[:index]}*{name[index + 1 :]}", mark
     lettered = _LETTERED.fullmatch(name)
     for couple in _COUPLED if lettered else ():

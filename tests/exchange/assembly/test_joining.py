@@ -104,3 +104,13 @@ def test_what_a_file_names_as_partner_comes_first_whatever_the_names_and_signals
     named = replace(named, holders=(replace(named.holders[0], partner="socket"), *named.holders[1:]))
     (found,) = propose_matings(merged((named, rear("SOCKET"))))
     assert (found.mating.a, found.mating.b, found.said, found.same, found.other) == ("PLUG", "SOCKET", True, 0, 2)
+
+
+def test_signals_that_every_plug_has_are_no_evidence_and_neither_are_numbers_of_devices() -> None:
+    rails = ("30", "GND")
+    assert propose_matings(merged((front("X12-1", rails), rear("X12-2", rails)))) == ()
+    assert len(propose_matings(merged((front("X12", rails), rear("X12", rails))))) == 1
+    for one, other in (("E31", "E32"), ("N1", "N2"), ("LAMP 1", "LAMP 2")):
+        assert propose_matings(merged((front(one), rear(other)))) == ()
+    lamps = replace(front("F5-1"), holders=(Holder("F5-1", CONNECTOR, description="tail lamp"),))
+    assert propose_matings(merged((lamps, rear("F5-2")))) == ()

@@ -3,6 +3,7 @@
 import re
 import unicodedata
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from loombench.vehicle.kinds import KINDS
 
@@ -16,6 +17,8 @@ RESERVED_IN_LINES = frozenset({"at", "class", "via", "in", "reach", "opens"})
 """What no loom or place may be called, since it would be read as another word of the line it stands in."""
 _ODD_IN_NAME = re.compile(r"[^\w+-]+")
 _ODD_IN_PIN = re.compile(r"[^\w+/]+")
+_POLES = MappingProxyType({"+": "+", "-": "-", "plus": "+", "minus": "-"})
+"""Files in which a dash alone means that nothing is said have words for the poles."""
 _READ_AS_PIN = re.compile(r"\d+[a-z]?\d*|[^\d?].*", re.S)
 """What a list of pins takes for a pin and not for a number with a unit (`12V`)."""
 _CUT = re.compile(r"[^\w+]+")
@@ -62,9 +65,9 @@ def near_name(text: str, prefix: str = "X", reserved: frozenset[str] = RESERVED)
 
 def near_pin(text: str) -> str:
     """The nearest name of a pin: one word without `-`, which parts the two pins of an element."""
+    if text.casefold() in _POLES:
+        return _POLES[text.casefold()]
     pin = _ODD_IN_PIN.sub("_", unicodedata.normalize("NFC", text)).strip("_")[:LONGEST]
-    if text in ("+", "-"):
-        return text
     if not pin or pin.strip("/") == "":
         return "1"
     return pin if _READ_AS_PIN.fullmatch(pin) else f"p{pin}"

@@ -52,6 +52,8 @@ def _device(device: Device, relay: bool) -> Proposal:
         return known, "", because, (("pins", " ".join(names)),)
     if len(device.pins) == 1:
         return _lone(device, told)
+    if told is not None and told.meaning == PLUS and set(names) == {"+", "-"}:
+        return "battery ?Ah", "", "word", (("word", told.word), ("kind", "battery"))
     if told is not None and told.meaning not in (GROUND, PLUS, MINUS):
         made = _by_kind(told.meaning, device.pins)
         if made[0]:
