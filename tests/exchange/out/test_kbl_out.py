@@ -1,6 +1,8 @@
 """KBL as written: valid by the schema, in words of version 2.4, for every example vehicle."""
 
 from collections import Counter
+from itertools import product
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -16,6 +18,22 @@ LATER = ("Alias_id", "Component_pin_maps", "Unconnected", "Harness_configuration
          "Schematic_connection", "Realized_schematic_connection", "Designed_operating_current",
          "Maximum_operating_current", "AttachedConsumers", "Classification")  # fmt: skip
 """What version 2.5 added, or what programs of 2.4 seldom know; a file that says 2.4 has none of it."""
+MORE = {
+    *product(("Component_box_occurrence", "Component_occurrence", "Connector_occurrence", "Core_occurrence",
+              "Wire_occurrence"), ("Installation_information",)),
+    *product(("Installation_information", "Processing_information"), ("Instruction_type", "Instruction_value")),
+    *product(("Component",), ("Part_number", "Company_name", "Version", "Abbreviation", "Description")),
+    *product(("Core",), ("Id", "Wire_type", "Cross_section_area", "Core_colour")),
+    *product(("Core_colour",), ("Colour_type", "Colour_value")),
+    *product(("Core_occurrence",), ("Wire_number", "Part", "Length_information")),
+    *product(("Special_wire_occurrence",), ("Special_wire_id", "Part", "Length_information", "Core_occurrence")),
+    *product(("Wiring_group",), ("Id", "Type", "Assigned_wire")),
+    ("Cavities", "Mated_cavities"), ("Connection", "Description"), ("Connection", "Nominal_voltage"),
+    ("General_wire", "Core"), ("Harness", "Processing_information"), ("Harness", "Wiring_group"),
+}  # fmt: skip
+"""What a vehicle's file has beside what is in `mini.kbl`, which is valid in 2.4 SR-1, in both forms of 2.5, and but for
+its fuse in 2.3. Of these `Nominal_voltage` came with 2.4; the others are older (from memory)."""
+SAMPLE = Path(__file__).resolve().parents[1] / "samples" / "mini.kbl"
 TYPES = {"kbl:Fuse", "kbl:Slot", "kbl:Slot_occurrence", "kbl:Wire_occurrence", "kbl:Special_wire_occurrence"}
 STRICT = {
     "Length_type": {"Production"},
@@ -45,6 +63,17 @@ def test_nothing_of_a_later_version_is_in_it_and_words_are_those_of_the_strict_s
     assert {element.attrib[XSI] for element in root.iter() if XSI in element.attrib} <= TYPES
     for name, words in STRICT.items():
         assert {element.text for element in root.iter(name)} <= words
+
+
+def _pairs(root: ElementTree.Element) -> set[tuple[str, str]]:
+    kinds = {one: one.attrib.get(XSI, one.tag).removeprefix("kbl:") for one in root.iter()}
+    return {(kinds[one], child.tag) for one in root.iter() for child in one}
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_elements_are_those_of_a_file_that_is_valid_in_every_version(name: str) -> None:
+    known = _pairs(ElementTree.parse(SAMPLE).getroot()) | MORE
+    assert _pairs(ElementTree.fromstring(write_kbl(leave(example(name))))) - known == set()
 
 
 def test_every_reference_leads_to_the_kind_of_thing_it_should() -> None:

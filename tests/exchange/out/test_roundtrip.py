@@ -19,6 +19,7 @@ from loombench.vehicle.model import Vehicle
 from tests.exchange.out.facts import differences, unkept
 from tests.exchange.out.files import everything
 from tests.exchange.out.generated import vehicles
+from tests.exchange.out.schema import breaches
 from tests.exchange.out.vehicles import FILES, example, small
 
 QUICK = (Phase.explicit, Phase.generate)
@@ -61,6 +62,14 @@ def test_the_vehicle_with_a_piece_of_everything_comes_back(way: str) -> None:
 @given(vehicle=vehicles())
 def test_any_vehicle_comes_back(way: str, vehicle: Vehicle) -> None:
     assert differences(*back(vehicle, way)) == []
+
+
+@settings(max_examples=10, deadline=None, derandomize=True, phases=QUICK, suppress_health_check=list(HealthCheck))
+@given(vehicle=vehicles())
+def test_any_vehicle_is_valid_by_the_schemas(vehicle: Vehicle) -> None:
+    went = leave(vehicle)
+    assert breaches("kbl", write_kbl(went)) == ()
+    assert breaches("vec", write_vec(went)) == ()
 
 
 KEPT = {

@@ -10,7 +10,6 @@ from loombench.exchange.kbl.sheet import AMPERE, Sheet
 from loombench.exchange.xmlout import Tag, each, optional, plain, tag
 
 USAGE: Mapping[str, str] = MappingProxyType({SPLICE: "splice", RING: "ring terminal", OPEN_END: "no end"})
-RELAY_SLOT = "Relay"
 
 
 @dataclass
@@ -214,10 +213,9 @@ class Holders:
 
 
 def _slot(slot: Slot, own: str, seats: Mapping[str, str]) -> Tag:
-    kind = RELAY_SLOT if slot.kind == "relay" else slot.kind.capitalize()
     places = [tag("Component_cavities", tag("Cavity_number", seat_number(slot, cavity)), id=seats[cavity])
               for cavity in slot.cavities]  # fmt: skip
-    return tag("Component_slots", tag("Id", slot.id), optional("Type", kind), *places, id=own)
+    return tag("Component_slots", tag("Id", slot.id), *places, id=own)
 
 
 def seat_number(slot: Slot, cavity: str) -> str:
