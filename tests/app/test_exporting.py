@@ -54,9 +54,14 @@ def test_what_is_lost_is_told_by_name() -> None:
     assert losses["passes"] == ("B1.C/7~SP1",)
     assert losses["twists"] == losses["shields"] == ("C4",)
     assert losses["signs"] == ("G1",)
+    assert losses["gauges"] == ("B1.C/7~SP1",)
+    assert "unwired" not in losses
     assert losses["studs"] == ("W9", "W1", "W2")
     assert losses["places"] == ("box", "pivot")
     assert "classes" not in losses
+    text = 'loombench 1\nvehicle "M" 12V\noption bar "a tow bar"\nbody chassis\nstud W1 on chassis\ncable C1\n'
+    bare = {loss.kind: loss.names for loss in exported(load_text(text, "m.circuit", {}.get).value, "kbl").losses}
+    assert bare == {"unwired": ("chassis", "W1", "C1"), "options": ("bar",)}
     marked = load_text('loombench 1\nvehicle "M" 12V\nlamp E7 55W class pyro\n', "m.circuit", {}.get).value
     assert next(loss for loss in exported(marked, "kbl").losses if loss.kind == "classes").names == ("E7",)
     assert [loss for loss in exported(small(), "spice").losses if loss.kind == "numbers"]

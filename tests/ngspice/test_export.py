@@ -14,9 +14,11 @@ from benchmarks.accuracy import files, load
 from benchmarks.states import states
 from loombench.app.exporting import export
 from loombench.app.readingtable import pin_table
+from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.operate import run
+from loombench.text.names import read_condition
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point, read_point
@@ -48,11 +50,13 @@ def spice_volts(sheet: str, spice: Spice, netlist: Netlist, condition: Condition
     return {point: value for point, value in points if point is not None}
 
 
-def agree(vehicle: Vehicle, netlist: Netlist, condition: Condition, spice: Spice, sheet: str) -> int:
+def agree(
+    vehicle: Vehicle, netlist: Netlist, condition: Condition, spice: Spice, sheet: str, faults: tuple[Fault, ...] = ()
+) -> int:
     """How many pins ngspice reads as our table does; fails where one differs."""
     volts = spice_volts(sheet, spice, netlist, condition)
     compared = 0
-    for row in pin_table(vehicle, condition).value.rows:
+    for row in pin_table(vehicle, condition, faults).value.rows:
         pin, _, half = row.pin.partition("@")
         points = [Point(row.part, pin, half, ring=ring) for ring in (False, True)]
         theirs = next((volts[point] for point in points if point in volts), None)
@@ -77,3 +81,18 @@ def test_the_sheet_of_a_condition_reads_as_our_table_does(file: str) -> None:
             if sheet and "phases" not in sheet.splitlines()[1]:
                 compared += agree(vehicle, netlist, condition, spice, sheet)
     assert compared > 20
+
+
+@pytest.mark.parametrize("fault", ["resistance 0.5ohm contact X20.1@chassis", "blown F17", "open K4.85~S5.2"])
+def test_a_faulted_vehicle_on_a_weak_battery_reads_as_our_table_does(fault: str) -> None:
+    vehicle = load(next(file for file in files() if "telehandler" in file))
+    condition = read_condition(vehicle, ("S5=on", "supply 11.5V"))
+    chosen = read_fault(fault)
+    assert condition.problems == ()
+    assert chosen is not None
+    exported = export(vehicle, "spice", "sheet.cir", condition.value, (chosen,)).value
+    assert exported is not None
+    sheet = exported.files["sheet.cir"]
+    netlist = lower(vehicle, (chosen,)).value
+    with Spice() as spice:
+        assert agree(vehicle, netlist, condition.value, spice, sheet, (chosen,)) > 60

@@ -14,16 +14,19 @@ STUDS, PLACES, COUPLINGS, OPTIONS = "studs", "places", "couplings", "options"
 RANGES, PASSES, TWISTS, RATINGS, NUMBERS = "ranges", "passes", "twists", "ratings", "numbers"
 SHIELDS, SIGNS, REST = "shields", "signs", "rest"
 SITES, VOLTAGE, CORE_LABELS = "sites", "voltage", "core-labels"
-KEPT = frozenset({CLASSES, BEHAVIOUR, RELAYS, LINKS, STUDS, PLACES, COUPLINGS, RATINGS, SHIELDS, SIGNS, SITES, VOLTAGE})
+UNWIRED, GAUGES = "unwired", "gauges"
+KEPT = frozenset(
+    {CLASSES, BEHAVIOUR, RELAYS, LINKS, STUDS, PLACES, COUPLINGS, RATINGS, SHIELDS, SIGNS, SITES, VOLTAGE, UNWIRED}
+)
 """Kinds that a folder of parts beside the file holds whole."""
 
-_OF_PARTS = (CLASSES, BEHAVIOUR, RELAYS, LINKS, RATINGS, COUPLINGS, SHIELDS, SIGNS)
+_OF_PARTS = (CLASSES, BEHAVIOUR, RELAYS, LINKS, RATINGS, COUPLINGS, SHIELDS, SIGNS, UNWIRED)
 _GRAPH = (VOLTAGE, BEHAVIOUR, RELAYS, LINKS, COUPLINGS, PLACES, RANGES, TWISTS, OPTIONS)
 NOT_HELD: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "kbl": (*_OF_PARTS, PLACES, RANGES, PASSES, OPTIONS),
-        "vec": (*_OF_PARTS, STUDS, SITES, PLACES, RANGES, PASSES, TWISTS, CORE_LABELS, OPTIONS),
-        "wires": (VOLTAGE, *_OF_PARTS, PLACES, RANGES, PASSES, OPTIONS),
+        "kbl": (*_OF_PARTS, PLACES, RANGES, GAUGES, PASSES, OPTIONS),
+        "vec": (*_OF_PARTS, STUDS, SITES, PLACES, RANGES, GAUGES, PASSES, TWISTS, CORE_LABELS, OPTIONS),
+        "wires": (VOLTAGE, *_OF_PARTS, PLACES, RANGES, GAUGES, PASSES, OPTIONS),
         "labels": (REST,),
         "graphml": _GRAPH,
         "dot": _GRAPH,
@@ -32,6 +35,7 @@ NOT_HELD: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 """By format, in the order they are told."""
 _FUSES = ("fuse", "fuselink", "breaker")
+_METAL = ("body", "stud", "cable")
 _PLAIN = ("connector", "splice", "body", "stud", "strap", "cable", "socket", "plug", "carrier", "relay", *_FUSES)
 """Kinds whose all is said by the harness, but for what other kinds of loss tell."""
 
@@ -80,6 +84,14 @@ def _numbers(vehicle: Vehicle) -> Iterable[str]:
     yield from _wires(lambda wire: not (wire.area_mm2.known and wire.length_m.known))(vehicle)
 
 
+def _unwired(vehicle: Vehicle) -> Iterable[str]:
+    """Metal and cables that no wire is at: only a wire's end makes a ring of them."""
+    used = {point.part for point in vehicle.wires_at} | {wire.cable for wire in vehicle.wires}
+    used |= {other.part for part in vehicle.parts.values() if part.kind == "strap" for _, other in part.links}
+    used |= {part.body for part in vehicle.parts.values() if part.id in used}
+    return (part.id for part in vehicle.parts.values() if part.kind in _METAL and part.id not in used)
+
+
 def _rated_otherwise(part: Part) -> bool:
     """A fuse of another law than a fuse's, or whose rating is a range or is for other volts."""
     return part.kind in ("fuselink", "breaker") or (
@@ -97,7 +109,9 @@ _LOSSES: Mapping[str, Callable[[Vehicle], Iterable[str]]] = MappingProxyType(
         STUDS: _parts(lambda part: part.kind in ("stud", "strap") and bool(part.body or part.links)),
         PLACES: lambda vehicle: vehicle.places,
         COUPLINGS: lambda vehicle: (f"{mating.plug} {mating.socket}" for mating in vehicle.matings),
-        OPTIONS: lambda vehicle: vehicle.options,
+        OPTIONS: lambda vehicle: (*vehicle.options, *vehicle.offers),
+        UNWIRED: _unwired,
+        GAUGES: _wires(lambda wire: "AWG" in wire.size_text.upper() and "size" not in wire.assumed),
         RANGES: _wires(_is_range),
         PASSES: _wires(lambda wire: bool(wire.via)),
         TWISTS: _parts(lambda part: part.kind == "cable" and "twisted" in part.words),
