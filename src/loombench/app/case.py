@@ -13,8 +13,9 @@ from loombench.circuit.lower import LoweringOf
 from loombench.diagnose.aided import AidedForecast
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.choose import Choice, choose
+from loombench.diagnose.choose import Choice, Ranked, choose
 from loombench.diagnose.complained import OTHER_LOOKS, busiest, load_named, sound_sights
+from loombench.diagnose.condemn import Owed, cheapest, unseen
 from loombench.diagnose.ending import in_order
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
 from loombench.diagnose.forecast import Forecast
@@ -32,7 +33,7 @@ from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.tabled import TabledForecast
-from loombench.diagnose.verdict import Verdict, judge, ranking, still_wrong
+from loombench.diagnose.verdict import ONE_CLASS, PROVEN, SEARCHING, Verdict, judge, ranking, still_wrong
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.record.store import EventStore
@@ -151,21 +152,42 @@ class Case:
         )
 
     @cached_property
-    def choice(self) -> Choice:
-        """The next step by what it tells per second."""
+    def _chosen(self) -> Choice:
         return self.chooser(self.belief, self.course.situation, self.plan)
 
     @cached_property
+    def _judged(self) -> Verdict:
+        return judge(self.belief, self.reproduced, self._chosen.step is not None)
+
+    @cached_property
+    def unseen(self) -> tuple[Owed, ...]:
+        """What was not seen of a module that would be condemned now: the likeliest, or the first to be renewed."""
+        if self._judged.state not in (PROVEN, ONE_CLASS):
+            return ()
+        first = dict.fromkeys((*self._judged.groups[:1], *(job.id.removeprefix("mend ") for job in self.repairs[:1])))
+        return unseen(self.belief, tuple(first), self.region, self.load, self.complaint.condition)
+
+    @cached_property
+    def choice(self) -> Choice:
+        """The next step by what it tells per second; where that would end with a module, what it is still owed."""
+        owed = cheapest(self.bench, self.course.situation, self.unseen)
+        if owed is None:
+            return self._chosen
+        ranked = Ranked(owed.step, 0.0, owed.step.cost_s(self.bench, self.course.situation))
+        return Choice(owed.step, (ranked,), "condemn")
+
+    @cached_property
     def verdict(self) -> Verdict:
-        """What may be said."""
-        return judge(self.belief, self.reproduced, self.choice.step is not None)
+        """What may be said; nothing of a module as long as something can be seen that it is owed."""
+        owed = cheapest(self.bench, self.course.situation, self.unseen)
+        return self._judged if owed is None else replace(self._judged, state=SEARCHING)
 
     @cached_property
     def repairs(self) -> tuple[Step, ...]:
         """Repairs of the suspects left: the most belief for the least work first."""
         shares = dict(ranking(self.belief))
         situation = self.course.situation
-        every = mends(self.bench, self.verdict.groups, self.load, self.complaint.condition)
+        every = mends(self.bench, self._judged.groups, self.load, self.complaint.condition)
         jobs = [job for job in every if job.id not in situation.done]
         names = [job.id.removeprefix("mend ") for job in jobs]
         weight = [sum(share for group, share in shares.items() if name in halves(group)) for name in names]
@@ -201,7 +223,8 @@ class Case:
         Raises:
             KeyError: there is none.
         """
-        found = (step for step in (*self.plan, *self.repairs, *self.retests) if step.id == step_id)
+        owed = (one.step for one in self.unseen)
+        found = (step for step in (*self.plan, *self.repairs, *self.retests, *owed) if step.id == step_id)
         step = next(found, None)
         if step is None:
             raise KeyError(step_id)

@@ -45,6 +45,7 @@ from loombench.diagnose.verdict import (
     NOT_REPRODUCED,
     ONE_CLASS,
     PROVEN,
+    SEARCHING,
     ranking,
 )
 from loombench.evidence.complaint import Complaint, History
@@ -238,6 +239,10 @@ def verdict(case: Case, words: Catalogue | None = None) -> VerdictCard:
     observed = observation_texts(case.bench, case.events, words) if found.odd else ()
     odd = tuple(observed[row] for row in found.odd)
     text += f" {words.say('verdict.odd', what='; '.join(odd))}" if odd else ""
+    if case.unseen:
+        key = "to-condemn" if found.state == SEARCHING else "not-seen"
+        what = "; ".join(words.say(f"owed.{one.what}", at=one.at) for one in case.unseen)
+        text += f" {words.say(f'verdict.{key}', suspects='; '.join(named), what=what)}"
     jobs = mends(case.bench, found.groups[:1], case.load, case.complaint.condition)
     keys = cautions(case.bench, jobs[0]) if jobs else ()
     retest = [load_text(case.bench, step.load) if isinstance(step, See) else short(step) for step in case.retests]

@@ -175,7 +175,7 @@ def _scan(
         if spec is None or not left.within(iter((link.a.part,))):
             continue
         name, pin = link.a.part, link.via.removeprefix(f"{link.a.part}.")
-        asked = dict.fromkeys(word for rule in spec.rules if pin in rule.targets for word in _named(rule.rule))
+        asked = dict.fromkeys(word for rule in spec.rules if pin in rule.targets for word in named_in(rule.rule))
         for item in spec.inputs:
             if item.pin in asked:
                 yield ReadInput(name, item.pin, condition)
@@ -185,15 +185,16 @@ def _scan(
             yield See(load, Condition((Operation("actuate", link.via), *condition.operations)))
 
 
-def _named(rule: Rule) -> Iterator[str]:
+def named_in(rule: Rule) -> Iterator[str]:
+    """What a module's rule asks about: inputs and whatever else it names."""
     match rule:
         case Test():
             yield rule.name
         case Not():
-            yield from _named(rule.rule)
+            yield from named_in(rule.rule)
         case All() | Any():
             for one in rule.rules:
-                yield from _named(one)
+                yield from named_in(one)
 
 
 def _provoked(bench: Bench, left: Suspects, load: str, condition: Condition) -> Iterator[Step]:
