@@ -11,16 +11,17 @@ own record, and becomes a test.
 
 import hashlib
 import sys
+from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
-from types import ModuleType
+from types import MappingProxyType, ModuleType
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
-sys.path[:0] = [str(ROOT), str(ROOT / "src")]
-
-ENDINGS = {"kbl": (".kbl",), "vec": (".vec", ".xml"), "list": (".csv", ".tsv")}
+ENDINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"kbl": (".kbl",), "vec": (".vec", ".xml"), "list": (".csv", ".tsv")}
+)
 
 
 @dataclass
@@ -47,6 +48,7 @@ def main() -> None:
 
 def fuzz(atheris: ModuleType, kind: str) -> None:
     """Import the program so that its branches are seen, and fuzz until the fuzzer has enough."""
+    sys.path[:0] = [str(ROOT), str(ROOT / "src")]
     with atheris.instrument_imports(include=["loombench"]):
         reading, soundness, spoiling = (
             import_module(f"tests.exchange.{name}") for name in ("reading", "soundness", "spoiling")
