@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from typer.testing import CliRunner
 
 from loombench.app.importing import Request, import_bytes
 from loombench.base.outcome import errors
+from loombench.shell.cli import application
 from tests.exchange.hostile import harnesses, packages
 from tests.exchange.hostile.pieces import Make
 from tests.exchange.reading import SAMPLES
@@ -93,6 +95,19 @@ def test_a_wire_list_cut_off_never_raises_and_makes_no_wire_that_was_not_there()
             assert errors(made.problems)
         else:
             assert made.value.counts.connections <= max(data[:end].count(b"MAIN,"), 0)
+
+
+def test_a_bad_file_among_good_ones_leaves_nothing_behind(tmp_path: Path) -> None:
+    """Neither a folder nor a part of one, and the command ends with an error."""
+    (tmp_path / "cut.kbl").write_bytes((SAMPLES / "mini.kbl").read_bytes()[:9000])
+    (tmp_path / "out").mkdir()
+    names = [str(SAMPLES / "mini.vec"), str(tmp_path / "cut.kbl")]
+    done = CliRunner().invoke(application, ["import", *names, "-o", str(tmp_path / "out" / "van"), "--json"])
+    assert done.exit_code == 1
+    said = json.loads(done.stdout)
+    assert [problem["code"] for problem in said["problems"] if problem["level"] == "error"] == ["xml-broken"]
+    assert said["folder"] is None
+    assert list((tmp_path / "out").iterdir()) == []
 
 
 def test_the_samples_themselves_are_read() -> None:
