@@ -15,8 +15,32 @@ from loombench.paper.html import to_html
 from loombench.text.names import find_point
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
-from tests.diagnose.vehicles import AIRBAG, LAMP, vehicle
+from tests.diagnose.vehicles import AIRBAG, HEAD, LAMP, vehicle
 
+SECOND_WITH_KEY = (
+    HEAD
+    + """
+fuse   F1 10A at box
+fuse   F2 10A at box
+switch S1 off | on: 1=2 at dash "lamp, by the door"
+switch S2 off | on: 1=2 at dash "lamp, in the cab"
+switch S3 off | on: 1=2 at dash "key"
+switch S4 off | on: 1=2 at dash "something else"
+lamp   E7 12V 21W at head "load space"
+lamp   E8 12V 21W at head "something else"
+loom chassis
+G1.- (BK 25mm2 0.4m) W1/a
+G1.+ (RD 6mm2 0.8m) SP1
+SP1 (RD 2.5mm2 0.4m) F1 (RD 1mm2 0.4m) S1.1
+S1.2 (WH 1mm2 0.4m) SP2
+SP1 (RD 2.5mm2 0.4m) F2 (RD 1mm2 0.4m) S3.1
+S3.2 (BK 1mm2 0.4m) S2.1
+S2.2 (WH 1mm2 0.4m) SP2
+SP1 (RD 1mm2 0.4m) S4.1
+S4.2 (YE 1mm2 1m) E8 (BN 1mm2 1m) W3/b
+SP2 (WH 1mm2 2m) E7 (BN 1mm2 1m) W3/a
+"""
+)
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
@@ -68,6 +92,15 @@ def test_the_other_station_and_the_other_way_are_on_the_list_too() -> None:
     assert sum("close" in str(each) for each in every) == 2
     for each in every:
         assert "M8" in lit(car, each)
+
+
+def test_a_station_that_wants_the_key_as_well_is_on_the_list_once() -> None:
+    car = vehicle(SECOND_WITH_KEY)
+    (state,) = made(car, "E7").states
+    assert str(state.condition) == "S1=on"
+    assert list(map(str, state.also)) == ["S3=on, S2=on"]
+    assert "E7" in lit(car, state.also[0])
+    assert "S3=on, S2=on" in " ".join(sheet_lines(made(car, "E7")))
 
 
 def test_a_weak_feed_reads_below_the_least() -> None:

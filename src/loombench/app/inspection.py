@@ -5,7 +5,9 @@ sheet = inspection(vehicle, "work lamp").value      Inspection; "" for everythin
 
 import contextlib
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import chain, islice, zip_longest
 from pathlib import Path
 
 from loombench.app.case import bench_for
@@ -28,7 +30,7 @@ from loombench.diagnose.safety import cautions, opening_cautions, touchable
 from loombench.paper.document import RIGHT, Block, Caution, Document, Facts, Heading, Paragraph, SignatureLines, Table
 from loombench.paper.output import write_all
 from loombench.text.functions import find_loads, loads_of
-from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.condition import ENGINE, Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 from loombench.vehicle.trace import loads
@@ -37,6 +39,9 @@ BOX = "[  ]"
 SHEET = "inspection"
 MOST_WITH_OTHERS = 12
 """For so many loads the other ways to switch them on are looked for; for all of a large vehicle that takes minutes."""
+MOST_SOLVED = 20_000
+"""So many wires, times states with one thing more set, are looked at for each state on the list: a thousand such states
+of a small vehicle, some tens of a large one, where another way may therefore be missing."""
 
 
 @dataclass(frozen=True)
@@ -127,9 +132,41 @@ def _state(
 
 def _also(states: States, condition: Condition, names: list[str]) -> tuple[Condition, ...]:
     """The states in which one of the controls is in another position, or left at rest and another one set instead, and
-    all of these loads work as well. What springs back stands only for what springs back: nobody cranks for a lamp."""
-    controls = states.vehicle.controls
+    all of these loads work as well; where that one does nothing by itself, with the engine running or one more control
+    set before it. What springs back stands only for what springs back: nobody cranks for a lamp."""
     found: dict[Condition, None] = {}
+    idle: list[Condition] = []
+    for tried in _varied(states, condition):
+        if _all_work(states, names, tried):
+            found[tried] = None
+        else:
+            idle.append(tried)
+    alone = set(idle)
+    # The engine first with each of them, then one control after the other.
+    pairs = chain.from_iterable(zip_longest(*(_based(states, tried) for tried in idle)))
+    most = MOST_SOLVED // max(len(states.vehicle.wires), 1)
+    for based in islice((one for one in pairs if one is not None), most):
+        # What works without the one or the other is on the list already, or is no other way to switch it on.
+        least = Condition(based.operations[1:]) in alone and not _works_by_base(states, names, based, condition)
+        known = any(set(one.operations) == set(based.operations) for one in found)
+        if least and not known and _all_work(states, names, based):
+            found[based] = None
+    return tuple(found)
+
+
+def _all_work(states: States, names: list[str], condition: Condition) -> bool:
+    return all(states.works(name, condition) for name in names)
+
+
+def _works_by_base(states: States, names: list[str], based: Condition, condition: Condition) -> bool:
+    """Whether the loads work without what a state sets beyond its base and the state it was varied from."""
+    kept = (based.operations[0], *(one for one in based.operations[1:] if one in condition.operations))
+    return _all_work(states, names, Condition(kept))
+
+
+def _varied(states: States, condition: Condition) -> Iterator[Condition]:
+    """States in which one control is in another position, or another one is set in its place."""
+    controls = states.vehicle.controls
     for place, operation in enumerate(condition.operations):
         own = controls.get(operation.target) if operation.verb == "set" else None
         held = own.position(operation.value) if own is not None else None
@@ -143,10 +180,20 @@ def _also(states: States, condition: Condition, names: list[str]) -> tuple[Condi
                 other = Operation("set", control.id, position.name)
                 if other == operation or (position.springs_back and not held.springs_back):
                     continue
-                tried = Condition((*condition.operations[:place], other, *condition.operations[place + 1 :]))
-                if position.name != control.rest and all(states.works(name, tried) for name in names):
-                    found[tried] = None
-    return tuple(found)
+                if position.name != control.rest:
+                    yield Condition((*condition.operations[:place], other, *condition.operations[place + 1 :]))
+
+
+def _based(states: States, condition: Condition) -> Iterator[Condition]:
+    """A state with the engine running, or with one more control set, before all else; nothing is held for long."""
+    done = {one.target for one in condition.operations}
+    bases = [Operation("set", ENGINE, "run")] if ENGINE not in done else []
+    for control in states.vehicle.controls.values():
+        if control.by == "driver" and not control.follows and control.id not in done:
+            settled = (one for one in control.positions if one.name != control.rest and not one.springs_back)
+            bases += [Operation("set", control.id, one.name) for one in settled]
+    for base in bases:
+        yield Condition((base, *condition.operations))
 
 
 def _check(
