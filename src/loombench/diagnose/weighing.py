@@ -2,10 +2,10 @@
 
 An observation in a condition that nobody has computed yet is dear, and most hypotheses are out long before. So the
 observations are gone through in an order of their own (what is told and seen first), and a hypothesis that has fallen
-`MARGIN` behind the best is not weighed by the rest: these count as wrong observations for it. At the end each is held
-to what it could have had at best. One that could have come within the margin after all, because the best has fallen
-back too, is weighed by everything. So what is left out is less likely than the best by more than the margin whatever
-the rest would have said of it. Order of entry makes no difference.
+`MARGIN` behind the best is not weighed by the rest: these count as wrong observations for it. At the end each is given
+what the best has of the rest, and where that does not suit the best itself, what anything has of it. One that would so
+have come within the margin, because the best has fallen back too, is weighed by everything. So what is left out would
+have to suit the rest better than the best does by more than the margin. Order of entry makes no difference.
 """
 
 from collections.abc import Mapping, Sequence
@@ -51,36 +51,59 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
     order = sorted(range(len(observations)), key=lambda place: (_turn(observations[place]), repr(observations[place])))
     whole = bench.hypotheses.unexplained.copy()
     while True:
-        scores, tables, missed = _gone_through(bench, observations, order, margin, whole)
-        final = scores.max(axis=0)
-        back = ~whole & (missed > 0.0) & (final + missed >= final.max() - margin)
+        found = _gone_through(bench, observations, order, margin, whole)
+        back = _back(bench, observations, found, margin)
         if not back.any():
-            return _best(scores, [tables[place] for place in range(len(observations))])
+            return _best(found.scores, [found.tables[place] for place in range(len(observations))])
         whole |= back
+
+
+@dataclass(frozen=True, eq=False)
+class _Gone:
+    """`scores` [supplies, hypotheses] log weights; by place of an observation: `tables` [hypotheses] or [supplies,
+    hypotheses] its log likelihood, `used` [hypotheses] which were weighed by it, `most` the highest of these."""
+
+    scores: FloatArray
+    tables: Mapping[int, FloatArray]
+    used: Mapping[int, BoolArray]
+    most: Mapping[int, float]
 
 
 def _gone_through(
     bench: Bench, observations: Sequence[Observation], order: Sequence[int], margin: float, whole: BoolArray
-) -> tuple[FloatArray, Mapping[int, FloatArray], FloatArray]:
-    """[supplies, hypotheses] log weights; by place of an observation [hypotheses] or [supplies, hypotheses] its log
-    likelihood; [hypotheses] how much more each could have at most."""
+) -> _Gone:
     scores = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
     tables: dict[int, FloatArray] = {}
-    missed = np.zeros(scores.shape[1])
+    weighed_by: dict[int, BoolArray] = {}
+    most: dict[int, float] = {}
     used = np.ones(scores.shape[1], dtype=np.bool_)
     for place in order:
         one = observations[place]
         now = scores.max(axis=0)
-        used &= whole | (now >= now.max() - margin)
+        used = used & (whole | (now >= now.max() - margin))
         table = _table(one, bench, used)
         if not isinstance(one, Told):
-            wrong = float(np.log(wrong_likelihood(one, bench.nominal_v)))
-            most = float(table[..., used].max())
-            table = np.where(used, table, wrong)
-            missed += np.where(used, 0.0, max(most - wrong, 0.0))
+            weighed_by[place], most[place] = used, float(table[..., used].max())
+            table = np.where(used, table, np.log(wrong_likelihood(one, bench.nominal_v)))
         tables[place] = table
         scores = scores + table
-    return scores, tables, missed
+    return _Gone(scores, tables, weighed_by, most)
+
+
+def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margin: float) -> BoolArray:
+    """[hypotheses] those not weighed by everything that may be within the margin all the same."""
+    explained = np.where(bench.hypotheses.unexplained, -np.inf, found.scores)
+    supply, leader = np.unravel_index(np.argmax(explained), explained.shape)
+    at_best = found.scores.max(axis=0)
+    missed = np.zeros(len(at_best))
+    for place, used in found.used.items():
+        wrong = float(np.log(wrong_likelihood(observations[place], bench.nominal_v)))
+        table = found.tables[place]
+        of_leader = float(table[supply, leader] if table.ndim > 1 else table[leader])
+        suits = of_leader > wrong + np.log(2.0)
+        missed += np.where(used, 0.0, max((of_leader if suits else found.most[place]) - wrong, 0.0))
+    result: BoolArray = (missed > 0.0) & (at_best + missed >= at_best[leader] - margin)
+    return result
 
 
 def _table(one: Observation, bench: Bench, used: BoolArray) -> FloatArray:
