@@ -15,7 +15,8 @@ from loombench.diagnose.step import FloatArray, Outcome, Outcomes, Step
 from loombench.vehicle.nets import nets
 from tests.diagnose.fakes import Table as NoForecast
 from tests.diagnose.fakes import bare_vehicle
-from tests.reference.diagnosis.exact import Costs, Exact, Plain, Table, expected
+from tests.reference.diagnosis.exact import Exact
+from tests.reference.diagnosis.table import Costs, Plain, Table, expected
 
 NEXT_TO_NOTHING = 1e-15
 

@@ -1,105 +1,23 @@
 """The least expected cost of any plan of tests: dynamic programming over sets of states and where one stands, with
 branch and bound. Nothing of the chooser is used.
 
-A plan ends where what is left is one group, or where no test parts it. Costs hang on where one stands (what is open,
-what is set), each test leads from one standing to another. Before the costs as they are, the problem is solved with
-each test at its least cost anywhere: what that comes to is never more, and bounds the search.
-
-Bounds for a set of states (reference: Huffman's code; Pattipati and Alexandridis, IEEE Trans. SMC 20(4) 872-887, 1990,
-for unit costs; sorted costs by Jensen, as tests on a path are distinct):
-
-- states that have to be parted are told apart by at least as many tests as the words of the best code are long, and
-  that many of the cheapest tests cost no more than those taken;
-- on the way to a state lies a test that parts it from each state it has to be parted from.
+Before the costs as they are, the problem is solved with each test at its least cost anywhere: what that comes to is
+never more, and bounds the search. That in turn is bounded by the best code (`bounds`), and by this: on the way to a
+state lies a test that parts it from each state it has to be parted from.
 """
 
-import heapq
 import time
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
+from tests.reference.diagnosis.bounds import apart_from_each_other, cheapest_words
+from tests.reference.diagnosis.table import Costs, Plain, Table
+
 EPSILON = 1e-9
 ASKED = 64
 """So many sets are worked on between two looks at the clock."""
-
-
-class Costs(Protocol):
-    """What tests cost. A standing is a number; 0 is where one starts."""
-
-    def cost(self, test: int, standing: int) -> float: ...
-
-    def after(self, test: int, standing: int) -> int: ...
-
-    def ending(self, states: int, standing: int) -> float:
-        """What is still to be paid where no more is tested; never below nought."""
-        ...
-
-
-@dataclass(frozen=True, eq=False)
-class Plain:
-    """Costs that are the same everywhere, nothing to be paid at the end."""
-
-    costs: Sequence[float]
-
-    def cost(self, test: int, standing: int) -> float:  # noqa: ARG002
-        """The cost of a test."""
-        return self.costs[test]
-
-    def after(self, test: int, standing: int) -> int:  # noqa: ARG002
-        """One stands where one stood."""
-        return standing
-
-    def ending(self, states: int, standing: int) -> float:  # noqa: ARG002
-        """Nothing."""
-        return 0.0
-
-
-@dataclass(frozen=True, eq=False)
-class Table:
-    """`ends[test][state]` is the number of the outcome of a test under a state; `group[state]` what would be put right;
-    `least[test]` is no more than a test costs anywhere. Sets of states are numbers with a bit for each."""
-
-    weight: tuple[float, ...]
-    group: tuple[int, ...]
-    ends: tuple[tuple[int, ...], ...]
-    least: tuple[float, ...]
-    ways: tuple[tuple[int, ...], ...] = field(init=False)
-
-    def __post_init__(self) -> None:
-        found = []
-        for ends in self.ends:
-            sets: dict[int, int] = {}
-            for state, way in enumerate(ends):
-                sets[way] = sets.get(way, 0) | 1 << state
-            found.append(tuple(sets[way] for way in sorted(sets)))
-        object.__setattr__(self, "ways", tuple(found))
-
-    @property
-    def everything(self) -> int:
-        """The set of all states."""
-        return (1 << len(self.weight)) - 1
-
-    def parts(self, test: int, states: int) -> tuple[int, ...]:
-        """What the outcomes of a test leave of a set."""
-        return tuple(part for way in self.ways[test] if (part := states & way))
-
-    def of(self, states: int) -> list[int]:
-        """The states of a set by number."""
-        return [state for state in range(len(self.weight)) if states >> state & 1]
-
-    def mass(self, states: int) -> float:
-        """The weight of a set."""
-        return sum(self.weight[state] for state in self.of(states))
-
-    def useful(self, states: int) -> list[int]:
-        """The tests that part a set; none where it is of one group."""
-        if len({self.group[state] for state in self.of(states)}) == 1:
-            return []
-        return [test for test in range(len(self.ends)) if len(self.parts(test, states)) > 1]
 
 
 class NotClosedError(Exception):
@@ -130,12 +48,28 @@ class Exact:
         Raises:
             NotClosedError: it takes longer than that.
         """
-        self._until = time.process_time() + self.seconds
+        self.more(self.seconds)
         if not isinstance(self.costs, Plain):
             self._relaxed = Exact(self.table, Plain(self.table.least))
-            self._relaxed._until = self._until
-        total = self._of_mass(self.table.everything)
-        return self._value(self.table.everything, 0, float("inf"), top=True) * total
+            self._relaxed.more(self.seconds)
+        return self.at(self.table.everything, 0)[0] * self._of_mass(self.table.everything)
+
+    def more(self, seconds: float) -> None:
+        """Give so many seconds from now on."""
+        self._until = time.process_time() + seconds
+        if self._relaxed is not None:
+            self._relaxed.more(seconds)
+
+    def at(self, states: int, standing: int) -> tuple[float, int | None]:
+        """The optimum from a set and a standing on, its weights taken to sum to one, and its first test, None where no
+        more is tested; after `solve`.
+
+        Raises:
+            NotClosedError: the seconds given are over.
+        """
+        self.first = None
+        value = self._value(states, standing, float("inf"), top=True)
+        return value, self.first
 
     def bound(self, states: int) -> float:
         """No plan costs less from a set on, wherever one stands."""
@@ -243,105 +177,3 @@ class Exact:
             alike = (group[:, None] == group[None, :]) | np.isinf(found)
             self._apart = np.where(alike, 0.0, found)
         return self._apart
-
-
-def apart_from_each_other(apart: npt.NDArray[np.float64], weight: npt.NDArray[np.float64]) -> list[int]:
-    """States each of which has to be parted from each other, the heaviest first."""
-    kept: list[int] = []
-    for one in np.argsort(-weight, kind="stable"):
-        if all(apart[one, other] > 0.0 for other in kept):
-            kept.append(int(one))
-    return kept
-
-
-def cheapest_words(weights: Sequence[float], costs: Sequence[float], ways: int) -> float:
-    """The least that telling these weights (they need not sum to one) apart by tests of so many ways can cost."""
-    whole = sum(weights)
-    length = code_length(weights, ways) / whole
-    ordered = sorted(costs)
-    done = int(length)
-    if done >= len(ordered):
-        return whole * sum(ordered)
-    return whole * (sum(ordered[:done]) + (length - done) * ordered[done])
-
-
-def code_length(weights: Sequence[float], ways: int = 2) -> float:
-    """The sum of weight times length of word of the best code with so many letters (Huffman)."""
-    if len(weights) < 2:
-        return 0.0
-    heap = [*weights, *([0.0] * (-(len(weights) - 1) % (ways - 1)))]
-    heapq.heapify(heap)
-    total = 0.0
-    while len(heap) > 1:
-        joined = sum(heapq.heappop(heap) for _ in range(ways))
-        total += joined
-        heapq.heappush(heap, joined)
-    return total
-
-
-def chain_optimum(weights: Sequence[float], costs: Sequence[float]) -> float:
-    """The least expected cost of finding one open in a chain by probes between neighbours: each set that can be left is
-    a stretch, so the optimum is an alphabetic tree, in cubic time. `costs[k]` is that of the probe after link k."""
-    count = len(weights)
-    sums = np.concatenate([[0.0], np.cumsum(weights)])
-    best = np.zeros((count + 1, count + 1))
-    for length in range(2, count + 1):
-        for start in range(count - length + 1):
-            end = start + length
-            mass = sums[end] - sums[start]
-            best[start, end] = min(
-                costs[cut - 1] * mass + best[start, cut] + best[cut, end] for cut in range(start + 1, end)
-            )
-    return float(best[0, count] / sums[count])
-
-
-def walked(weights: Sequence[float], costs: Sequence[float]) -> float:
-    """The expected cost of probing a chain from its beginning on until a probe is dead."""
-    paid = np.cumsum(costs)
-    return float(np.dot(weights[:-1], paid) + weights[-1] * paid[-1])
-
-
-def every_plan(table: Table, costs: Costs) -> float:
-    """As `Exact`, by listing all plans without any bound or memory: for a handful of states."""
-
-    def best(states: int, standing: int) -> float:
-        tests = table.useful(states)
-        if not tests:
-            return costs.ending(states, standing)
-        whole = table.mass(states)
-        return min(
-            costs.cost(test, standing)
-            + sum(
-                table.mass(part) / whole * best(part, costs.after(test, standing)) for part in table.parts(test, states)
-            )
-            for test in tests
-        )
-
-    return best(table.everything, 0) * table.mass(table.everything)
-
-
-Policy = Callable[[tuple[int, ...], int], int]
-"""The test that a way of choosing takes with these states left, from a standing."""
-
-
-def expected(table: Table, costs: Costs, policy: Policy) -> float:
-    """The expected cost of a way of choosing, from the first standing to the end; the same end as for `Exact`."""
-    known: dict[tuple[int, int], float] = {}
-
-    def ahead(states: int, standing: int) -> float:
-        key = (states, standing)
-        if key not in known:
-            if not table.useful(states):
-                known[key] = costs.ending(states, standing)
-            else:
-                test = policy(tuple(table.of(states)), standing)
-                whole, after = table.mass(states), costs.after(test, standing)
-                parts = table.parts(test, states)
-                if len(parts) < 2:
-                    raise RuntimeError(f"test {test} was taken and parts nothing")
-                known[key] = costs.cost(test, standing) + sum(
-                    table.mass(part) / whole * ahead(part, after) for part in parts
-                )
-        return known[key]
-
-    return ahead(table.everything, 0) * table.mass(table.everything)

@@ -13,8 +13,8 @@ import pytest
 from loombench.diagnose.choose import choose, information, question
 from loombench.diagnose.ending import in_order
 from loombench.diagnose.situation import Situation
+from tests.reference.diagnosis.bounds import chain_optimum, walked
 from tests.reference.diagnosis.dictionary import SpreadTest, TableTest, believed, expected_cost, optimum
-from tests.reference.diagnosis.exact import chain_optimum, walked
 from tests.reference.diagnosis.polybox import PARTS, Polybox, polybox
 
 CASES: dict[str, Any] = json.loads((Path(__file__).parent / "fixtures.json").read_text())

@@ -5,18 +5,10 @@ import random
 import pytest
 
 from loombench.diagnose.situation import Situation
+from tests.reference.diagnosis.bounds import chain_optimum, cheapest_words, code_length
 from tests.reference.diagnosis.dictionary import Standings, TableTest, bench_of, costs_of, members_of, optimum, table_of
-from tests.reference.diagnosis.exact import (
-    Exact,
-    NotClosedError,
-    Plain,
-    Table,
-    chain_optimum,
-    cheapest_words,
-    code_length,
-    every_plan,
-    expected,
-)
+from tests.reference.diagnosis.exact import Exact, NotClosedError
+from tests.reference.diagnosis.table import Plain, Table, every_plan, expected
 
 
 def drawn(seed: int, states: int, tests: int, ways: int, places: int) -> tuple[list[float], list[TableTest]]:
