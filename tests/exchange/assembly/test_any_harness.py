@@ -116,7 +116,8 @@ def _in_harness(harness: Harness) -> Iterator[tuple[object, ...]]:
     wired = {node(end.spot) for wire in harness.wires for end in wire.ends if end.spot is not None}
     for contact in harness.contacts:
         at = tuple(node(Spot(contact.holder, cavity)) for cavity in contact.cavities)
-        yield tuple(one for one in at if one in wired)
+        if any(one in wired for one in at):
+            yield at
 
 
 def _in_vehicle(vehicle: Vehicle) -> Iterator[tuple[object, ...]]:

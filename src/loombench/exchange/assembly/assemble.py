@@ -34,7 +34,8 @@ def assemble(harness: Harness, answers: Answers | None = None, pattern: str = DE
     An answer that cannot be taken is an error, and what it is for stays open.
     """
     answers, notes = answers or Answers(), Notes()
-    harness = replace(harness, matings=tuple(one for one in harness.matings if one.a != one.b))
+    matings = tuple(one for one in harness.matings if one.a != one.b)
+    harness = replace(harness, matings=matings)
     harness, answers, lacks = joined(harness, answers, notes)
     laid = plan(harness, pattern)
     points = Points.of(harness, laid)

@@ -28,7 +28,7 @@ def fit(device: Device, one: Fitted, answers: Mapping[Key, Answer], points: Poin
         return None
     sides = (_OUT,) if len(one.spots) == 1 else (_IN, _OUT)
     for spot, side in zip(one.spots, sides, strict=False):
-        points.fixed.setdefault(spot, Point(device.id, side))
+        points.fit(spot, Point(device.id, side), one.spots[0].holder)
     rating = answers.get((RATING, one.id))
     rating = rating if rating is not None and is_rating(rating.text) else None
     words = rating.text if rating is not None else "?A" if one.rating_a is None else f"{one.rating_a:g}A"
@@ -56,7 +56,8 @@ def box_part(box: Holder, own: str, plan: Plan, points: Points, feeds: Sequence[
         at = _inside(points.at(Spot(box.id, cavity)), own)
         rows[f"{at} = {fuse}.{_IN}"] = None
         joined.add(at)
-    for cavity in plan.used.get(box.id, ()):
+    apart = [spot.cavity for spot, _ in points.apart if spot.holder == box.id]
+    for cavity in (*plan.used.get(box.id, ()), *apart):
         point = points.at(Spot(box.id, cavity))
         if point.part == own and point.pin not in joined:
             rows[f"{point.pin} = {point.pin}"] = None

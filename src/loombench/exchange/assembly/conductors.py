@@ -182,13 +182,21 @@ class Conductors:
                 together.extend((item, group, say("joined")) for group in item.joined)
         for item, cavities, label in together:
             spots = [Spot(item.id, cavity) for cavity in cavities]
-            points = list(dict.fromkeys(self.points.at(spot) for spot in spots if spot in self.plan.spots))
-            for other in points[1:]:
-                loom = other.half or self.loom(item.looms[0] if item.looms else "")
-                short = Band(BRIDGE_M, BRIDGE_M, BRIDGE_M)
-                yield model.Wire(
-                    "", points[0], other, UNCOLOURED, short, short, loom=loom, assumed=("size",), label=label
-                )
+            points = list(dict.fromkeys(self._halved(spot) for spot in spots if spot in self.plan.spots))
+            loom = self.loom(item.looms[0] if item.looms else "")
+            yield from (_bridge(points[0], other, other.half or loom, label) for other in points[1:])
+        for spot, point in self.points.apart:
+            yield _bridge(self.points.at(spot), point, self.loom(""), say("joined"))
+
+    def _halved(self, spot: Spot) -> Point:
+        """A spot's point; where two looms meet in it, in the half of the first."""
+        point = self.points.at(spot)
+        return replace(point, half=self.plan.two_sided[spot.holder]) if spot.holder in self.plan.two_sided else point
+
+
+def _bridge(one: Point, other: Point, loom: str, label: str) -> model.Wire:
+    short = Band(BRIDGE_M, BRIDGE_M, BRIDGE_M)
+    return model.Wire("", one, other, UNCOLOURED, short, short, loom=loom, assumed=("size",), label=label)
 
 
 def battery_cable(minus: Point, ring: Point) -> model.Wire:

@@ -93,7 +93,9 @@ class Making:
                 refuse(self.notes, lack, answer, made.reason)
             made = open_part(device)
         part, names = made
-        self.points.fixed.update({spot: names[pin.name] for pin in device.pins for spot in pin.spots})
+        for pin in device.pins:
+            for spot in pin.spots:
+                self.points.fit(spot, names[pin.name], device.fitted.spots[0].holder if device.fitted else spot.holder)
         yield part
 
     def _ring(self, item: Holder) -> Iterator[PartText]:

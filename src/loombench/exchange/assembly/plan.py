@@ -62,7 +62,7 @@ class Plan:
 
     `spots` are the signals of every spot that a wire ends at, in the files' words, `used` the cavities of each holder
     among them; `looms` are the names of the looms.
-    `two_sided` are connectors that the file has as one thing though wires of two looms meet in them.
+    `two_sided` are connectors that the file has as one thing though wires of two looms meet in them, with the first.
     """
 
     devices: tuple[Device, ...]
@@ -74,7 +74,7 @@ class Plan:
     spots: Mapping[Spot, tuple[str, ...]]
     used: Mapping[str, tuple[str, ...]]
     looms: Mapping[str, str]
-    two_sided: frozenset[str]
+    two_sided: Mapping[str, str]
     names: Names
     renamed: tuple[Renamed, ...]
 
@@ -124,7 +124,7 @@ def plan(harness: Harness, pattern: str = DEVICE_PATTERN) -> Plan:
         spots,
         used,
         looms,
-        frozenset(two_sided),
+        {name: looms[pair[0]] for name, pair in two_sided.items()},
         names,
         tuple(renamed),
     )

@@ -15,6 +15,7 @@ class Points:
 
     `fixed` are those of devices and couplings by spot, `whole` those of holders that are one point. A box's own
     cavities get their names as they are met; `ends` are wires' open ends as splices, with what is written on them.
+    `apart` are pins of what is fitted in two boxes, with their cavity in the second.
     `called` are the devices by what the files call them; studs (with their body), posts and batteries are those that
     answers made.
     """
@@ -24,6 +25,7 @@ class Points:
     whole: dict[str, Point] = field(default_factory=dict)
     alias: dict[Spot, Spot] = field(default_factory=dict)
     ends: dict[str, str] = field(default_factory=dict)
+    apart: list[tuple[Spot, Point]] = field(default_factory=list)
     called: dict[str, str] = field(default_factory=dict)
     studs: dict[str, str] = field(default_factory=dict)
     posts: dict[str, str] = field(default_factory=dict)
@@ -62,6 +64,13 @@ class Points:
         self.plan.names.taken.discard(device.id)
         for name in (device.key, device.id):
             self.called.pop(name, None)
+
+    def fit(self, spot: Spot, point: Point, box: str) -> None:
+        """Put a pin of what is fitted at its cavity; in another box than its own the cavity is joined to it."""
+        if spot.holder == box:
+            self.fixed.setdefault(spot, point)
+        else:
+            self.apart.append((spot, point))
 
     def at(self, spot: Spot) -> Point:
         """The point of a spot. What no holder is known for is an open end."""
