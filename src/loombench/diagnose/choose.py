@@ -197,17 +197,18 @@ def question(belief: Belief) -> tuple[FloatArray, str]:
     is shared, by how near they still are, among those that too few readings speak against.
     """
     best = belief.best()
-    # What nothing explains is no rival: no reading is chosen to speak for it.
-    leads = bool(belief.group_share[best] >= LEADS * (1.0 - belief.unexplained))
+    # With none but what nothing explains beside the leader there is nothing left to find, only to prove.
+    others = 1.0 - belief.group_share[best] - belief.unexplained
+    leads = bool(belief.group_share[best] >= LEADS or others < NEGLIGIBLE)
     if not leads or belief.hypotheses.groups[best] in (SOUND, UNEXPLAINED):
         return belief.share, "best-rate"
     leader = belief.hypotheses.group == best
-    others = ~leader & ~belief.hypotheses.unexplained
+    rest = ~leader & ~belief.hypotheses.unexplained
     near = belief.group_share[belief.hypotheses.group] > NEGLIGIBLE
-    rival = others & near & survives(belief)
+    rival = rest & near & survives(belief)
     if not rival.any() and (belief.group_share[best] < CERTAIN or not touched(belief)):
         # Only told and seen from afar, or by too few readings: one more must show the fault itself.
-        rival = others
+        rival = rest
     if not rival.any():
         return belief.share, "best-rate"
     softened = np.where(rival, np.exp(0.25 * np.log(np.maximum(belief.share, 1e-300))), 0.0)
