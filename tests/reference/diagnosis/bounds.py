@@ -7,18 +7,57 @@ takes the mean over the paths.
 
 import heapq
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
+
+from tests.reference.diagnosis.table import Table
 
 
-def apart_from_each_other(apart: npt.NDArray[np.float64], weight: npt.NDArray[np.float64]) -> list[int]:
-    """States each of which has to be parted from each other, the heaviest first."""
-    kept: list[int] = []
-    for one in np.argsort(-weight, kind="stable"):
-        if all(apart[one, other] > 0.0 for other in kept):
-            kept.append(int(one))
-    return kept
+@dataclass(eq=False)
+class Bounds:
+    """What no plan comes below, by set of states; costs as they are anywhere at the least."""
+
+    table: Table
+    _pairs: tuple[tuple[tuple[float, int], ...], ...] = ()
+    _needed: tuple[int, ...] = ()
+    _order: tuple[int, ...] = ()
+
+    def __post_init__(self) -> None:
+        pairs, needed = [], []
+        for state in range(len(self.table.weight)):
+            sets: dict[float, int] = {}
+            for other in range(len(self.table.weight)):
+                cost = self._parting(state, other)
+                if cost < float("inf"):
+                    sets[cost] = sets.get(cost, 0) | 1 << other
+            pairs.append(tuple(sorted(sets.items(), reverse=True)))
+            needed.append(sum(sets.values()))
+        self._pairs, self._needed = tuple(pairs), tuple(needed)
+        weight = self.table.weight
+        self._order = tuple(sorted(range(len(weight)), key=lambda one: -weight[one]))
+
+    def _parting(self, one: int, other: int) -> float:
+        """The least cost of a test that parts two states; infinite where they need not be parted, or cannot."""
+        if self.table.group[one] == self.table.group[other]:
+            return float("inf")
+        both = zip(self.table.ends, self.table.least, strict=True)
+        return min((cost for ends, cost in both if ends[one] != ends[other]), default=float("inf"))
+
+    def of(self, states: int, tests: Sequence[tuple[int, int]]) -> float:
+        """The bound of a set; `tests` are those that part it, each with the number of its outcomes there."""
+        weight = self.table.weight
+        kept, words, whole, by_pairs = 0, [], 0.0, 0.0
+        for state in self._order:
+            if states >> state & 1:
+                whole += weight[state]
+                by_pairs += weight[state] * next((cost for cost, some in self._pairs[state] if some & states), 0.0)
+                # Words are for states each of which has to be parted from each other.
+                if kept & self._needed[state] == kept:
+                    kept |= 1 << state
+                    words.append(weight[state])
+        by_code = cheapest_words(words, [self.table.least[test] for test, _ in tests], max(ways for _, ways in tests))
+        return max(by_pairs, by_code) / whole
 
 
 def cheapest_words(weights: Sequence[float], costs: Sequence[float], ways: int) -> float:

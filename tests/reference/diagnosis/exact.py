@@ -9,15 +9,17 @@ state lies a test that parts it from each state it has to be parted from.
 import time
 from dataclasses import dataclass, field
 
-import numpy as np
-import numpy.typing as npt
-
-from tests.reference.diagnosis.bounds import apart_from_each_other, cheapest_words
+from tests.reference.diagnosis.bounds import Bounds
 from tests.reference.diagnosis.table import Costs, Plain, Table
 
 EPSILON = 1e-9
 ASKED = 64
 """So many sets are worked on between two looks at the clock."""
+
+
+Parts = tuple[tuple[int, float], ...]
+"""What the outcomes of a test leave, each with its share."""
+Option = tuple[float, int, int, Parts, tuple[float, ...]]
 
 
 class NotClosedError(Exception):
@@ -38,9 +40,12 @@ class Exact:
     _known: dict[tuple[int, int], tuple[float, bool]] = field(default_factory=dict)
     _bounds: dict[int, float] = field(default_factory=dict)
     _mass: dict[int, float] = field(default_factory=dict)
-    _useful: dict[int, tuple[tuple[int, tuple[tuple[int, float], ...]], ...]] = field(default_factory=dict)
+    _useful: dict[int, tuple[tuple[int, Parts], ...]] = field(default_factory=dict)
     _until: float = float("inf")
-    _apart: npt.NDArray[np.float64] | None = None
+    _least: Bounds = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._least = Bounds(self.table)
 
     def solve(self) -> float:
         """The least expected cost, the weights taken to sum to one.
@@ -68,16 +73,28 @@ class Exact:
             NotClosedError: the seconds given are over.
         """
         self.first = None
-        value = self._value(states, standing, float("inf"), top=True)
+        value = self._value(states, standing, self._greedy(states, standing) * (1.0 + EPSILON) + EPSILON, top=True)
         return value, self.first
 
     def bound(self, states: int) -> float:
         """No plan costs less from a set on, wherever one stands."""
-        if self._relaxed is not None:
-            return self._relaxed._value(states, 0, float("inf"))
         if states not in self._bounds:
-            self._bounds[states] = self._least(states)
+            tests = [(test, len(parts)) for test, parts in self._parted(states)]
+            self._bounds[states] = self._least.of(states, tests) if tests else 0.0
         return self._bounds[states]
+
+    def _greedy(self, states: int, standing: int) -> float:
+        """What it costs to take the test of the best bound each time: there is nothing to be looked for above it."""
+        tests = self._parted(states)
+        if not tests:
+            return self.costs.ending(states, standing)
+
+        def outlook(one: tuple[int, Parts]) -> float:
+            return self.costs.cost(one[0], standing) + sum(share * self.bound(part) for part, share in one[1])
+
+        test, parts = min(tests, key=outlook)
+        after = self.costs.after(test, standing)
+        return self.costs.cost(test, standing) + sum(share * self._greedy(part, after) for part, share in parts)
 
     def _value(self, states: int, standing: int, limit: float, top: bool = False) -> float:
         """The optimum where it is below `limit`, else something that is no less than `limit` and no more than it."""
@@ -85,31 +102,24 @@ class Exact:
         known = self._known.get(key)
         if known is not None and (known[1] or known[0] >= limit) and not top:
             return known[0]
-        tests = self._parted(states)
-        if not tests:
+        if not self._parted(states):
             value = self.costs.ending(states, standing)
             self._known[key] = (value, True)
             return value
         self._look_at_the_clock()
-        options = []
-        seen: dict[tuple[tuple[tuple[int, float], ...], int], float] = {}
-        for test, parts in tests:
-            cost, after = self.costs.cost(test, standing), self.costs.after(test, standing)
-            if cost < self.table.least[test] - EPSILON:
-                raise RuntimeError(f"test {test} costs {cost}, less than {self.table.least[test]}")
-            if cost >= seen.get((parts, after), float("inf")):
-                continue
-            seen[parts, after] = cost
-            ahead = sum(share * self.bound(part) for part, share in parts)
-            options.append((cost + ahead, test, cost, after, parts))
-        options.sort(key=lambda one: one[:2])
         best, first = float("inf"), None
-        for optimistic, test, cost, after, parts in options:
+        for optimistic, test, after, parts, bounds in self._options(states, standing, limit):
             most = min(best, limit)
             if optimistic >= most - EPSILON:
                 break
-            total = self._through(cost, optimistic, after, parts, most)
-            if total < best:
+            total = self.costs.cost(test, standing)
+            rest = optimistic - total
+            for (part, share), least in zip(parts, bounds, strict=True):
+                rest -= share * least
+                total += share * self._value(part, after, (most - total - rest) / share)
+                if total + rest >= most - EPSILON:
+                    break
+            else:
                 best, first = total, test
         if top:
             self.first = first
@@ -118,19 +128,32 @@ class Exact:
         self._known[key] = (least, exact)
         return least
 
-    def _through(
-        self, cost: float, optimistic: float, after: int, parts: tuple[tuple[int, float], ...], most: float
-    ) -> float:
-        """What a test comes to; infinite where that is no less than `most`."""
-        total, rest = cost, optimistic - cost
-        for part, share in parts:
-            rest -= share * self.bound(part)
-            total += share * self._value(part, after, (most - total - rest) / share)
-            if total + rest >= most - EPSILON:
-                return float("inf")
-        return total
+    def _options(self, states: int, standing: int, limit: float) -> list[Option]:
+        """The tests that may come to less than `limit`: the least each can come to, the test, where it leads, its parts
+        and the bound of each; best first."""
+        options: list[Option] = []
+        seen: dict[tuple[Parts, int], float] = {}
+        for test, parts in self._parted(states):
+            cost, after = self.costs.cost(test, standing), self.costs.after(test, standing)
+            if cost < self.table.least[test] - EPSILON:
+                raise RuntimeError(f"test {test} costs {cost}, less than {self.table.least[test]}")
+            if cost >= seen.get((parts, after), float("inf")):
+                continue
+            seen[parts, after] = cost
+            bounds = [self.bound(part) for part, _ in parts]
+            total = cost + sum(share * least for (_, share), least in zip(parts, bounds, strict=True))
+            if self._relaxed is not None:
+                for place, (part, share) in enumerate(parts):
+                    if total >= limit - EPSILON:
+                        break
+                    total -= share * bounds[place]
+                    bounds[place] = max(bounds[place], self._relaxed._value(part, 0, (limit - total) / share))
+                    total += share * bounds[place]
+            if total < limit - EPSILON:
+                options.append((total, test, after, parts, tuple(bounds)))
+        return sorted(options, key=lambda one: one[:2])
 
-    def _parted(self, states: int) -> tuple[tuple[int, tuple[tuple[int, float], ...]], ...]:
+    def _parted(self, states: int) -> tuple[tuple[int, Parts], ...]:
         """The tests that part a set, with the parts and their shares, heaviest first."""
         if states not in self._useful:
             whole = self._of_mass(states)
@@ -150,30 +173,3 @@ class Exact:
         self.nodes += 1
         if self.nodes % ASKED == 0 and time.process_time() > self._until:
             raise NotClosedError
-
-    def _least(self, states: int) -> float:
-        tests = self._parted(states)
-        if not tests:
-            return 0.0
-        some, whole = self.table.of(states), self._of_mass(states)
-        weight = np.array([self.table.weight[state] for state in some])
-        apart = self._separations()[np.ix_(some, some)]
-        by_pairs = float(weight @ apart.max(axis=1)) / whole
-        kept = apart_from_each_other(apart, weight)
-        ways = max(len(parts) for _, parts in tests)
-        costs = [self.table.least[test] for test, _ in tests]
-        by_code = cheapest_words([float(weight[one]) for one in kept], costs, ways) / whole
-        return max(by_pairs, by_code)
-
-    def _separations(self) -> npt.NDArray[np.float64]:
-        """[states, states] the least cost of a test that parts two states which have to be parted, else nought."""
-        if self._apart is None:
-            count = len(self.table.weight)
-            found = np.full((count, count), np.inf)
-            for ends, cost in zip(self.table.ends, self.table.least, strict=True):
-                one = np.array(ends)
-                found = np.where(one[:, None] != one[None, :], np.minimum(found, cost), found)
-            group = np.array(self.table.group)
-            alike = (group[:, None] == group[None, :]) | np.isinf(found)
-            self._apart = np.where(alike, 0.0, found)
-        return self._apart

@@ -50,6 +50,8 @@ class Table:
     ends: tuple[tuple[int, ...], ...]
     least: tuple[float, ...]
     ways: tuple[tuple[int, ...], ...] = field(init=False)
+    members: tuple[int, ...] = field(init=False)
+    """For each state the set of those of its group."""
 
     def __post_init__(self) -> None:
         found = []
@@ -59,6 +61,10 @@ class Table:
                 sets[way] = sets.get(way, 0) | 1 << state
             found.append(tuple(sets[way] for way in sorted(sets)))
         object.__setattr__(self, "ways", tuple(found))
+        groups: dict[int, int] = {}
+        for state, group in enumerate(self.group):
+            groups[group] = groups.get(group, 0) | 1 << state
+        object.__setattr__(self, "members", tuple(groups[group] for group in self.group))
 
     @property
     def everything(self) -> int:
@@ -79,9 +85,9 @@ class Table:
 
     def useful(self, states: int) -> list[int]:
         """The tests that part a set; none where it is of one group."""
-        if len({self.group[state] for state in self.of(states)}) == 1:
+        if not states & ~self.members[(states & -states).bit_length() - 1]:
             return []
-        return [test for test in range(len(self.ends)) if len(self.parts(test, states)) > 1]
+        return [test for test, ways in enumerate(self.ways) if not any(states & way == states for way in ways)]
 
 
 def every_plan(table: Table, costs: Costs) -> float:
