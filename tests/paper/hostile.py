@@ -13,6 +13,7 @@ from loombench.paper.document import (
     Steps,
     Svg,
     Table,
+    Together,
 )
 
 TEXTS = (
@@ -49,6 +50,7 @@ def blocks_of(texts: tuple[str, ...]) -> tuple[Block, ...]:
         Svg(DRAWING, 80.0, texts[0]),
         Rule(),
         PageBreak(),
+        Together((Heading(texts[0]), Caution(texts[0], texts), Table(("a",), tuple((text,) for text in texts)))),
         SignatureLines(texts),
     )
 

@@ -41,11 +41,12 @@ def course(bench: Bench, events: Sequence[Envelope]) -> Course:
     """Walk through the events, those taken back left out."""
     now = Course()
     for envelope in effective(events):
-        now = _after(bench, now, envelope.payload)
+        now = advanced(bench, now, envelope.payload)
     return now
 
 
-def _after(bench: Bench, now: Course, payload: object) -> Course:
+def advanced(bench: Bench, now: Course, payload: object) -> Course:
+    """Where one more event leads."""
     match payload:
         case ComplaintGiven(complaint=complaint):
             told = observed(bench, complaint, now.situation.repaired)

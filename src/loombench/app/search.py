@@ -70,7 +70,7 @@ def start(
     complaints = tuple(one for one in said if isinstance(one, Complaint))
     if not complaints:
         return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
-    if kept_off := _kept_off(vehicle, complaints):
+    if kept_off := off_limits(vehicle, complaints):
         return Outcome(None, kept_off)
     if kept.value:
         begun = replay(vehicle, kept.value, store, author)
@@ -84,7 +84,7 @@ def start(
     return Outcome(Search(opened, begun, practice), (*kept.problems, *problems))
 
 
-def _kept_off(vehicle: Vehicle, said: tuple[Complaint, ...]) -> tuple[Problem, ...]:
+def off_limits(vehicle: Vehicle, said: tuple[Complaint, ...]) -> tuple[Problem, ...]:
     """Complaints about what is on an airbag, high-voltage or mains circuit: nothing is planned there."""
     known = nets(vehicle)
     names = dict.fromkeys(one.target.partition(".")[0] for one in said)

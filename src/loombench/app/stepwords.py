@@ -244,7 +244,7 @@ def _meanings(
     outcomes = step.outcomes(belief.bench, share, situation)
     if not step.number:
         marks = [outcome.word for outcome in outcomes.outcomes]
-        named = [_likeliest(belief, share * outcomes.table[:, k], words) for k in range(len(marks))]
+        named = [likeliest(belief, share * outcomes.table[:, k], words) for k in range(len(marks))]
         keys = [mark.replace(" ", "-") for mark in marks]
         return tuple(
             Meaning(mark, words.say(f"meaning.{key}"), None, None, who)
@@ -261,7 +261,7 @@ def _meanings(
             words.say(f"meaning.{mark}"),
             None if math.isinf(low) else low,
             None if math.isinf(high) else high,
-            _likeliest(belief, weight, words),
+            likeliest(belief, weight, words),
         )
         for mark, low, high, weight in found
     )
@@ -284,7 +284,8 @@ def _three(outcomes: Sequence[Outcome], nominal: float | None) -> list[tuple[str
     return [(mark, outcomes[one].low, outcomes[two].high, one, two) for mark, one, two in bands]
 
 
-def _likeliest(belief: Belief, weight: FloatArray, words: Catalogue) -> tuple[str, ...]:
+def likeliest(belief: Belief, weight: FloatArray, words: Catalogue) -> tuple[str, ...]:
+    """The suspects that most of some weight [hypotheses] is on, most first."""
     total = float(weight.sum())
     if total <= 0.0:
         return ()

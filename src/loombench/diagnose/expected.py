@@ -80,9 +80,7 @@ def expected(
     low, high = np.minimum.reduce(ends), np.maximum.reduce(ends)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
     low, high = np.where(anything, 0.0, low), np.where(anything, 0.0, high)
-    lead = tolerance("ohms-floor").value
-    span = np.where(ohms, decades(), SPAN * nominal_v)
-    floor = np.where(ohms, np.log10(lead), -(SPAN - 1.25) * nominal_v)
+    floor, span = np.array([scale_of(setup, nominal_v) for setup in setups]).T
     error = np.full(low.shape, tolerance("ohms-decades").value)
     wanted = Expected(low, high, error, anything, span, floor, least, per)
     return supplied(wanted, ohms, np.ones(len(low)) if bench.supply is None else bench.supply)
@@ -164,6 +162,13 @@ def rows(hypotheses: Hypotheses, repaired: tuple[str, ...]) -> tuple[npt.NDArray
 def decades() -> float:
     """The width of the scale of ohms."""
     return float(np.log10(OPEN_OHM) - np.log10(tolerance("ohms-floor").value))
+
+
+def scale_of(setup: Setup, nominal_v: float) -> tuple[float, float]:
+    """Where the scale of a set-up begins, and how far it goes."""
+    if setup.meter in RESISTIVE:
+        return float(np.log10(tolerance("ohms-floor").value)), decades()
+    return -(SPAN - 1.25) * nominal_v, SPAN * nominal_v
 
 
 def interval_table(wanted: Expected, column: int, edges: FloatArray) -> FloatArray:

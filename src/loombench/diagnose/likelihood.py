@@ -21,9 +21,11 @@ from loombench.diagnose.expected import (
     Expected,
     decades,
     expected,
+    interval_table,
     needed_rows,
     on_scale,
     rows,
+    scale_of,
     supplied,
     tolerance,
 )
@@ -43,6 +45,7 @@ from loombench.diagnose.observation import (
     GripFelt,
     InputSeen,
     LoadSeen,
+    MeterBand,
     MeterRead,
     Observation,
     PositionSeen,
@@ -55,6 +58,8 @@ from loombench.vehicle.condition import PROVOKING, Condition
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
+LEAST_SHARE = 1e-6
+"""A band of readings outside the meter's scale counts as so much of it."""
 SAID = (1.0, 0.0, -1.0)
 """What `circuit.meter` gives for each of `SCANNED`."""
 
@@ -98,7 +103,9 @@ def wrong_likelihood(observation: Observation, nominal_v: float) -> float:
         case MeterRead():
             ohms = observation.setup.meter in RESISTIVE
             span = decades() if ohms else SPAN * nominal_v
-            return tolerance("volts-wrong").value / span
+            wrong = tolerance("volts-wrong").value
+            # Of a band it is a probability, of a reading a density.
+            return wrong * _even(observation, nominal_v) if isinstance(observation, MeterBand) else wrong / span
         case LoadSeen():
             return tolerance("verified-wrong" if observation.verified else "sight-wrong").value / len(PLAIN)
         case FuseSeen() | PositionSeen():
@@ -128,7 +135,29 @@ def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float], used: 
     return np.log([_fits(read, supplied(wanted, ohms, np.full(count, supply)), bench) for supply in supplies])
 
 
+def _even(band: MeterBand, nominal_v: float) -> float:
+    """The share of the scale that a band covers; never nothing."""
+    floor, span = scale_of(band.setup, nominal_v)
+    low, high = (min(max((edge - floor) / span, 0.0), 1.0) for edge in _edges(band))
+    return max(high - low, LEAST_SHARE)
+
+
+def _edges(band: MeterBand) -> tuple[float, float]:
+    """The ends of a band on the scale of its set-up."""
+    low, high = (edge if math.isinf(edge) else on_scale(band.setup, edge) for edge in (band.low, band.high))
+    return low, high
+
+
+def _within(band: MeterBand, wanted: Expected, bench: Bench) -> FloatArray:
+    edges = np.array(_edges(band))
+    inside = interval_table(wanted, 0, edges[np.isfinite(edges)])[:, 1 if np.isfinite(edges[0]) else 0]
+    wrong = wrong_likelihood(band, bench.nominal_v)
+    return now_and_then(bench, np.maximum(inside, wrong))
+
+
 def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
+    if isinstance(read, MeterBand):
+        return _within(read, wanted, bench)
     value = np.array([on_scale(read.setup, read.value)])
     wrong = tolerance("volts-wrong").value
     right = density(value, wanted.low, wanted.high, wanted.error)

@@ -4,6 +4,7 @@
 seen before a repair and after it is not mixed up.
 """
 
+import math
 from dataclasses import dataclass
 
 from loombench.vehicle.condition import Condition, Setup
@@ -32,6 +33,15 @@ class MeterRead:
     setup: Setup
     value: float
     repaired: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class MeterBand(MeterRead):
+    """A reading that is not taken yet, of which only a band is supposed: from `low` up to `high`, infinite at an open
+    end. `value` is one inside it; it is not weighed."""
+
+    low: float = -math.inf
+    high: float = math.inf
 
 
 @dataclass(frozen=True)

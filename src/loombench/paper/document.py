@@ -115,7 +115,17 @@ class SignatureLines:
     labels: tuple[str, ...]
 
 
-Block = Heading | Paragraph | Caution | Facts | Table | Steps | Svg | Rule | PageBreak | SignatureLines
+Piece = Heading | Paragraph | Caution | Facts | Table | Steps
+
+
+@dataclass(frozen=True)
+class Together:
+    """What stays on one page. It must be shorter than one: the setting does not part it."""
+
+    blocks: tuple[Piece, ...]
+
+
+Block = Piece | Svg | Rule | PageBreak | SignatureLines | Together
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from loombench.paper.document import (
     Steps,
     Svg,
     Table,
+    Together,
     clean,
 )
 from loombench.paper.style import style_sheet
@@ -73,6 +74,8 @@ def _block(block: Block) -> str:
             return "<hr>"
         case PageBreak():
             return '<div class="break"></div>'
+        case Together(blocks=blocks):
+            return '<section class="together">' + "\n".join(_block(one) for one in blocks) + "</section>"
         case SignatureLines(labels=labels):
             return '<div class="sign">' + "".join(f"<p>{_text(label)}</p>" for label in labels) + "</div>"
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error, warning
-from loombench.paper.document import Block, Caution, Document, Svg, Table, clean
+from loombench.paper.document import Block, Caution, Document, Svg, Table, Together, clean
 from loombench.paper.files import put
 from loombench.paper.look import LOOK, Look
 from loombench.paper.typeface import FAMILY, FOLDER
@@ -99,6 +99,8 @@ def _block(block: Block) -> dict[str, object]:
     fields: dict[str, object] = {"kind": type(block).__name__}
     for name, value in vars(block).items():
         fields[name] = value if isinstance(block, Svg) and name == "text" else _cleaned(value)
+    if isinstance(block, Together):
+        fields["blocks"] = [_block(one) for one in block.blocks]
     if isinstance(block, Table):
         fields |= {"align": block.alignment, "narrow": block.narrow, "strong": sorted(block.strong)}
     return fields

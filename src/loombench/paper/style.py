@@ -22,6 +22,7 @@ p.quiet{font-size:${small}pt;color:$quiet}
 .caution{border:${thick}pt solid $ink;padding:${gap}mm ${gap2}mm;margin:${gap2}mm 0 ${gap3}mm;break-inside:avoid}
 .caution h2{margin:0 0 1mm}
 .caution p:last-child{margin:0}
+.together{break-inside:avoid}
 dl{display:grid;grid-template-columns:${label}mm 1fr;gap:1mm ${gap2}mm;margin:${gap}mm 0 ${gap2}mm}
 dl.columns-2{grid-template-columns:${label}mm 1fr ${label}mm 1fr}
 dt{color:$quiet}

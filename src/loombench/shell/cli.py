@@ -15,6 +15,7 @@ from loombench.base.wording import catalogue
 from loombench.shell.changed import changed
 from loombench.shell.export import export
 from loombench.shell.importing import import_files
+from loombench.shell.procedure import procedure
 
 FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
 SETS = Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")]
@@ -32,6 +33,7 @@ application = typer.Typer(
 application.command()(export)
 application.command("import")(import_files)
 application.command()(changed)
+application.command()(procedure)
 
 
 @application.command()

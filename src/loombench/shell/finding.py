@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from itertools import count
 from pathlib import Path
 
+from loombench.app.bandwords import band_text, edge_text
 from loombench.app.cards import Meaning, StepCard
 from loombench.app.finding import opening, verdict
 from loombench.app.search import Search, write_card
@@ -17,9 +18,6 @@ from loombench.base.quantity import print_quantity
 from loombench.base.report import render_all
 from loombench.base.wording import catalogue
 from loombench.shell.saying import WIDTH, Say, saying, wrapped
-
-FINE_FROM_V = 10.0
-"""Of ten volts and more two decimals are read."""
 
 
 def now() -> str:
@@ -43,7 +41,7 @@ def card_lines(card: StepCard, number: int) -> list[str]:
     plugs = say("shell.plugs-stay") if card.plugged else say("shell.plugs-as-said")
     rows = [("place", place), ("set", ", ".join(card.settings)), ("red", red), ("black", black)]
     rows += [("plugs", plugs)] if card.red else []
-    rows += [] if card.nominal is None else [("sound", _edge(card.nominal, card.unit))]
+    rows += [] if card.nominal is None else [("sound", edge_text(card.nominal, card.unit))]
     lines += [f"  {say('shell.' + name):<7}{text}" for name, text in rows if text]
     lines += wrapped(card.action, "  ", "  ")
     for one in card.meanings:
@@ -63,18 +61,8 @@ def _meaning(one: Meaning, card: StepCard) -> list[str]:
     unit = card.unit
     if not unit:
         return wrapped(f"{one.mark:<14}{one.text}: {names}", "    ", " " * 18)
-    keys = {(True, True): "any", (True, False): "up-to", (False, True): "over", (False, False): "within"}
-    key = f"shell.{keys[one.low is None, one.high is None]}"
-    if key == "shell.any" and card.nominal is not None:
-        # Nothing is in doubt any more: the reading is to be that of a sound vehicle.
-        key = "shell.near"
-    low, high, near = ("" if edge is None else _edge(edge, unit) for edge in (one.low, one.high, card.nominal))
-    return wrapped(f"{one.mark:<10}{catalogue().say(key, low=low, high=high, near=near):<24}{names}", "    ", " " * 38)
-
-
-def _edge(value: float, unit: str) -> str:
-    """A value no finer than one reads it off a meter."""
-    return print_quantity(value, unit, 4 if unit == "V" and abs(value) >= FINE_FROM_V else 3)
+    band = band_text(one.low, one.high, card.nominal, unit, catalogue())
+    return wrapped(f"{one.mark:<10}{band:<24}{names}", "    ", " " * 38)
 
 
 def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:

@@ -1,0 +1,56 @@
+"""`loombench procedure`: the whole decision tree of a complaint, at the terminal or on paper."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from loombench.base.problems import Level
+from loombench.base.report import render_all
+from loombench.base.wording import catalogue
+from loombench.shell.saying import saying
+from loombench.shell.stopping import progress, stoppable
+
+
+def procedure(
+    file: Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")],
+    complaint: Annotated[str, typer.Option(help='such as "E7 dead when S4=on"')],
+    out: Annotated[Path | None, typer.Option("-o", help="a page.html or page.pdf to write; else it is printed")] = None,
+    depth: Annotated[int, typer.Option(min=1, help="so many steps one after another at most")] = 12,
+    least: Annotated[
+        float, typer.Option(min=0.01, max=100.0, help="ways that fewer of 100 vehicles go are not followed")
+    ] = 1.0,
+) -> None:
+    """The whole way to the fault on paper: each step with its cautions, and where each answer leads."""
+    from loombench.app.procedure import begin_procedure, grow  # noqa: PLC0415
+    from loombench.app.procedurepage import procedure_lines, write_procedure  # noqa: PLC0415
+    from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
+
+    opened = open_vehicle(file)
+    report = opened.report(least=Level.WARNING)
+    if report:
+        typer.echo(report, err=True)
+    begun = begin_procedure(opened.vehicle, complaint) if not opened.broken else None
+    if begun is not None and begun.problems:
+        typer.echo(render_all(begun.problems, opened.sources), err=True)
+    if begun is None or begun.value is None:
+        raise typer.Exit(1)
+    say = catalogue().say
+
+    def watch(steps: int, ended: float) -> None:
+        progress(say("procedure.working", steps=steps, share=f"{100.0 * ended:.0f}"))
+
+    with stoppable() as stopped:
+        tree = grow(begun.value, least / 100.0, depth, watch=watch, stopped=stopped)
+    progress("")
+    if out is None:
+        tell = saying(typer.echo)
+        for line in procedure_lines(tree):
+            tell(line)
+        return
+    made = write_procedure(tree, out)
+    if made.problems:
+        typer.echo(render_all(made.problems, {}), err=True)
+    if made.value is None:
+        raise typer.Exit(1)
+    typer.echo(say("shell.printed", path=made.value))
