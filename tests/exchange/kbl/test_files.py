@@ -110,8 +110,16 @@ def test_no_reference_to_the_wrong_thing_raises(changes: list[tuple[str, str]]) 
     imported = read_kbl(text.encode(), "x.kbl")
     assert imported.harness is not None
     assert len(imported.harness.wires) == 4
+    assert all(1 <= span.line <= text.count("\n") + 1 for one in imported.problems for span in one.spans)
     holders = {holder.id: set(holder.cavities) for holder in imported.harness.holders}
     for wire in imported.harness.wires:
         assert all(end.spot.cavity in holders[end.spot.holder] for end in wire.ends if end.spot is not None)
     for contact in imported.harness.contacts:
         assert set(contact.cavities) <= holders[contact.holder]
+
+
+def test_a_routing_of_a_connection_that_is_not_there_is_shown_where_it_stands() -> None:
+    text = MINI.decode("utf-8").replace("<Routed_wire>cn2<", "<Routed_wire>cn99<")
+    (line,) = [number for number, one in enumerate(text.splitlines(), 1) if "cn99" in one]
+    found = [one for one in read_kbl(text.encode(), "x.kbl").problems if one.fact("ref") == "cn99"]
+    assert [span.line for one in found for span in one.spans] == [line]

@@ -45,14 +45,14 @@ def read_topology(raw: Raw, places: Places) -> Topology:
         name = free.free(use.name or raw.own(key, use.line))
         topology.by_key[key] = _segment(raw, use, name, names)
     topology.segments = tuple(topology.by_key.values())
-    for wire, segments in raw.routes:
+    for wire, segments, line in raw.routes:
         known = tuple(one for one in segments if one in topology.by_key)
         if len(known) < len(segments):
             for one in segments:
                 if one not in topology.by_key:
-                    raw.missing(0, wire, "Segments", one)
+                    raw.missing(line, wire, "Segments", one)
         if wire not in raw.connections and wire not in raw.wires:
-            raw.missing(0, "Routing", "Routed_wire", wire)
+            raw.missing(line, "Routing", "Routed_wire", wire)
         if known:
             topology.routes[wire] = (*topology.routes.get(wire, ()), *known)
     return topology

@@ -162,7 +162,7 @@ def _assembly(raw: Raw, element: Element) -> None:
 
 
 def _group(raw: Raw, element: Element) -> None:
-    raw.groups.append((name(raw, element), name(raw, element, "Type"), element.refs("Assigned_wire")))
+    raw.groups.append((name(raw, element), name(raw, element, "Type"), element.refs("Assigned_wire"), element.line))
 
 
 def _module(raw: Raw, element: Element) -> None:
@@ -195,7 +195,7 @@ def _segment(raw: Raw, element: Element) -> None:
 def _routing(raw: Raw, element: Element) -> None:
     segments = element.refs("Segments") or element.refs("Mandatory_segments")
     for wire in element.refs("Routed_wire"):
-        raw.routes.append((wire, segments))
+        raw.routes.append((wire, segments, element.line))
 
 
 def _name_of_harness(raw: Raw, element: Element) -> None:

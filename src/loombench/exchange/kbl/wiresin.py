@@ -38,11 +38,11 @@ class WireReader:
 
     def _groups(self) -> dict[str, str]:
         groups: dict[str, str] = {}
-        for index, (name, kind, wires) in enumerate(self.raw.groups, 1):
+        for index, (name, kind, wires, line) in enumerate(self.raw.groups, 1):
             if not kind or _TWIST.search(kind):
                 for ref in wires:
                     if ref not in self.raw.wires:
-                        self.raw.missing(0, name, "Assigned_wire", ref)
+                        self.raw.missing(line, name, "Assigned_wire", ref)
                     groups.setdefault(ref, name or f"group{index}")
         return groups
 
@@ -104,10 +104,12 @@ class WireReader:
             ref = self.raw.stand_ins[ref]
             wire = self.raw.wires.get(ref)
         if wire is not None and len(wire.cores) == 1:
+            self.raw.notes.add("core-taken", Level.NOTE, self.raw.span(use.line), ref=ref[:60], owner=use.name or key)
             ref, wire = wire.cores[0], self.raw.wires[wire.cores[0]]
         if wire is None or wire.cores:
             self.raw.missing(use.line, use.name or key, "Wire", ref)
-            return ref, (WireUse("", "", (), ref, (), "", 0) if wire is not None else _NO_USE)
+            cable = ref if wire is not None else ""
+            return ref, _NO_USE._replace(cable=cable, line=use.line)
         self.used[ref] += 1
         if self.used[ref] == 2:
             self.raw.notes.add("wire-shared", Level.NOTE, self.raw.span(use.line), wire=wire.number or ref)
