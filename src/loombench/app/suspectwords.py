@@ -10,6 +10,7 @@ from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
 from loombench.diagnose.repair import repair
 from loombench.diagnose.suspect import JOINING, kind_of, point_of
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.trace import ACTING
 
 JOINTS = ("wire", "contact", "blade", "ring", "splice")
 
@@ -55,4 +56,6 @@ def _named(vehicle: Vehicle, fault: Fault) -> str:
     if fault.mode == "position":
         return UNDRAWN if fault.to == UNDRAWN else "control"
     what = kind_of(vehicle, fault)
-    return what if fault.mode in JOINING or what in JOINTS else "part"
+    if fault.mode in JOINING:
+        return "inside" if what in ACTING else what
+    return what if what in JOINTS else "part"

@@ -123,3 +123,17 @@ def _said(plain: FloatArray, odd: FloatArray) -> FloatArray:
     for word in (DIM, WORKS):
         table[:, SEEN.index(word)] = plain[:, PLAIN.index(word)] * usual
     return table
+
+
+def plainly(sights: Sights, load: str) -> IntArray:
+    """[rows] the place in `SEEN` of how a load looks, without the doubt of who looks; -1 where nothing is known."""
+    column = sights.loads.index(load)
+    level, manner = _level(sights, column), _manner(sights, column)
+    word = np.array([SEEN.index(one) for one in PLAIN])[look_of(level).argmax(axis=1)]
+    dead = word == SEEN.index(DEAD)
+    word = np.where(dead & (manner[:, -1] > 0.0), SEEN.index(ASTRAY), word)
+    odd = manner[:, :-1]
+    manners = np.array([SEEN.index(one) for one in LIT_MANNERS])
+    word = np.where(~dead & odd.any(axis=1), manners[odd.argmax(axis=1)], word)
+    result: IntArray = np.where(np.isnan(sights.share[:, column]), -1, word).astype(np.intp)
+    return result
