@@ -23,8 +23,9 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import NEGLIGIBLE
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.repair import repair
-from loombench.diagnose.situation import Situation, cost_of, reaching_s
+from loombench.diagnose.situation import Situation, cost_of, helper_s, reaching_s
 from loombench.record.memory import MemoryStore
+from loombench.vehicle.condition import Condition
 from tests.reference.diagnosis.dictionary import (
     DictionaryTest,
     Own,
@@ -131,7 +132,9 @@ class Offered:
         tests = tuple(test for test in cut if len(set(test.ends)) > 1)
         bench = bench_of(members_of(weights, groups), self.bench)
         everywhere = self.start.at(*self.bench.vehicle.places)
-        least = tuple(test.cost_s(bench, test.after(bench, everywhere)) for test in tests)
+        least = tuple(
+            max(test.cost_s(bench, test.after(bench, everywhere)) - _held_s(self.bench, test), 0.0) for test in tests
+        )
         numbers = {name: number for number, name in enumerate(dict.fromkeys(groups))}
         table = Table(weights, tuple(numbers[name] for name in groups), tuple(test.ends for test in tests), least)
         costs = Standings(bench, tests, self.start, last_reach(self.bench, groups, weights))
@@ -190,6 +193,12 @@ def _numbered(ends: Sequence[int]) -> tuple[int, ...]:
     """Outcomes counted from nought in the order they are met."""
     number = {way: k for k, way in enumerate(dict.fromkeys(ends))}
     return tuple(number[way] for way in ends)
+
+
+def _held_s(bench: Bench, test: PosedStep) -> float:
+    """Seconds for a second person, who is spared where one's own way leads to the control."""
+    condition = getattr(getattr(test.step, "setup", test.step), "condition", None)
+    return helper_s(bench.vehicle, condition, "anywhere else") if isinstance(condition, Condition) else 0.0
 
 
 def _on_way(test: DictionaryTest) -> bool:
