@@ -10,11 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loombench.circuit.fault import Fault
-from loombench.diagnose.belief import Belief, contradicted, strikes, update
+from loombench.diagnose.belief import Belief, contradicted, spoken_for, strikes, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.forecast import Forecast, Readings, Sights
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, Hypotheses, Hypothesis
 from loombench.diagnose.observation import LoadSeen, MeterRead, Observation
+from loombench.diagnose.verdict import judge
 from loombench.diagnose.weighing import MARGIN
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.nets import nets
@@ -185,3 +186,16 @@ def test_one_low_reading_beside_a_full_one_is_not_the_battery() -> None:
     seen = [MeterRead(at("P2"), 12.0), MeterRead(at("P3"), 10.8)]
     belief = update(Belief(chain(6)), [LoadSeen("E1", "dead", ON, True), *seen])
     assert contradicted(belief)[1:, : len(belief.hypotheses.members) - 1].any(axis=0).all()
+
+
+def test_what_is_rare_but_fits_is_not_said_to_be_nothing_that_explains() -> None:
+    # Only the last link fits the reading, and it is so rare that "nothing explains" is far ahead of it.
+    bench, seen = chain(3, (1.0, 1.0, 1e-6)), LoadSeen("E1", "dead", ON, True)
+    rare = update(Belief(bench), [seen, MeterRead(at("P2"), 12.0), MeterRead(at("P2"), 12.02)])
+    assert rare.unexplained > 0.5
+    assert spoken_for(rare)
+    assert judge(rare, True, True).state == "searching"
+    odd = update(Belief(bench), [seen, MeterRead(at("P2"), 6.1), MeterRead(at("P1"), 7.3)])
+    assert odd.unexplained > 0.5
+    assert not spoken_for(odd)
+    assert judge(odd, True, True).state == "nothing-explains"

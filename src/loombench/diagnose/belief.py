@@ -148,3 +148,18 @@ def against_leader(belief: Belief) -> tuple[int, ...]:
         return ()
     best = int(np.argmax(np.where(of_leader, belief.share, -1.0)))
     return tuple(int(row) for row in np.flatnonzero(contradicted(belief)[:, best]))
+
+
+def spoken_for(belief: Belief) -> bool:
+    """Whether what was observed speaks for a single suspect with nothing against it more than for "nothing explains".
+
+    Where that is ahead all the same, it is so by the weights before anything was seen: beside what is rare. Two faults
+    at once can be bent to nearly anything, so they are held to their weight.
+    """
+    known = belief.hypotheses
+    if not belief.support:
+        return True
+    seen = np.sum(belief.support, axis=0)
+    single = np.array([member.fault is not None and member.other is None for member in known.members])
+    clean = (strikes(belief) < ENOUGH_STRIKES) & single
+    return bool(clean.any()) and float(seen[clean].max()) > float(seen[known.unexplained].max())

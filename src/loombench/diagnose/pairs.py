@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
-from loombench.diagnose.belief import Belief, contradicted, strikes, survives, update
+from loombench.diagnose.belief import Belief, contradicted, spoken_for, strikes, survives, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import RESISTIVE
 from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
@@ -95,7 +95,7 @@ def wanted(belief: Belief) -> bool:
     if not any(_on_purpose(one) for one in belief.observations):
         return False
     alive = survives(belief) & (belief.group_share[known.group] > MATTERS)
-    return not alive.any() or known.groups[belief.best()] == UNEXPLAINED
+    return not alive.any() or (known.groups[belief.best()] == UNEXPLAINED and not spoken_for(belief))
 
 
 def _on_purpose(one: Observation) -> bool:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from loombench.diagnose.belief import Belief, against_leader
+from loombench.diagnose.belief import Belief, against_leader, spoken_for
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import NEGLIGIBLE, alone, surviving
 from loombench.diagnose.doubt import ALL_BUT_PROVEN, doubted, symptom
@@ -59,7 +59,7 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
         return Verdict(CURED if belief.bench.presence >= 1.0 else NOT_BACK, (cured,))
     if reproduced is False:
         return Verdict(NOT_REPRODUCED, groups)
-    if belief.unexplained > DOUBT:
+    if belief.unexplained > DOUBT and not spoken_for(belief):
         return Verdict(NOTHING_EXPLAINS, groups)
     odd = against_leader(belief)
     if reproduced and _settled(belief, groups):
