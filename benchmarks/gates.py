@@ -8,12 +8,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from types import MappingProxyType
 
 _TYPE = re.compile(r"(and|nand|or|nor|xor|xnor|not|inverter|buf|buffer)\d*$")
 _PIN = re.compile(r"(?P<gate>.+)\.(?:(?P<out>o\d*)|i(?P<place>\d*))$")
 _INVERTING = frozenset({"nand", "nor", "xnor", "not", "inverter"})
 AND, OR, XOR = 0, 1, 2
-_KIND = {"and": AND, "nand": AND, "or": OR, "nor": OR, "xor": XOR, "xnor": XOR}
+_KIND = MappingProxyType({"and": AND, "nand": AND, "or": OR, "nor": OR, "xor": XOR, "xnor": XOR})
 
 
 @dataclass(frozen=True)
