@@ -8,6 +8,7 @@ from pathlib import Path
 from loombench.app.asking import asked
 from loombench.app.complaints import understand
 from loombench.app.finding import not_as_drawn
+from loombench.app.rates import read_rates
 from loombench.app.search import start
 from loombench.app.typed import read_typed
 from loombench.app.vehicles import Opened
@@ -197,6 +198,11 @@ def _export(example: Example, _limits: Limits) -> Sequence[Problem]:
     return export_problems(example.files, example.ask)
 
 
+def _rates(example: Example, _limits: Limits) -> Sequence[Problem]:
+    """Reads `ask` as a file of rates."""
+    return read_rates(example.ask, "rates.csv").problems
+
+
 def _search(example: Example, _limits: Limits) -> Sequence[Problem]:
     """Begins a practice case with what is hidden given, and after a semicolon the complaint. After one more, what is
     found not to be as drawn, or what is typed, or a line added to the circuit before the case is taken up again."""
@@ -231,5 +237,5 @@ RUNNERS: Mapping[str, Runner] = {
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
     "evidence": _evidence, "record": _record, "paper": _paper, "import": _import,
-    "whole-import": _whole_import, "export": _export,
+    "whole-import": _whole_import, "rates": _rates, "export": _export,
 }  # fmt: skip

@@ -28,6 +28,7 @@ from loombench.diagnose.observation import WORKS, LoadSeen, MeterRead
 from loombench.diagnose.pairs import with_pairs
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.presence import often
+from loombench.diagnose.rates import NO_RATES, Rates, weighed
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
@@ -231,13 +232,13 @@ class Case:
         return step
 
 
-def bench_for(vehicle: Vehicle) -> Bench:
-    """What the cases of a vehicle stand on; making it once serves many cases.
+def bench_for(vehicle: Vehicle, rates: Rates = NO_RATES) -> Bench:
+    """What the cases of a vehicle stand on; making it once serves many cases. `rates` are what was learned from others.
 
     Raises:
         ValueError: the vehicle cannot be computed; `check` says why.
     """
-    known = hypotheses(vehicle, single_faults(vehicle))
+    known = weighed(vehicle, hypotheses(vehicle, single_faults(vehicle)), rates)
     lowering = LoweringOf(vehicle)
     moving = any(fault.mode == "moving" for row in known.faults for fault in row)
     idle = () if moving else PROVOKING
@@ -246,4 +247,4 @@ def bench_for(vehicle: Vehicle) -> Bench:
         return AidedForecast(lambda aids: TabledForecast(vehicle, rows, aided(lowering, aids)), idle)
 
     grow = GrowingForecast(forecast)
-    return Bench(vehicle, nets(vehicle), known, grow.of(known.faults), grow=grow)
+    return Bench(vehicle, nets(vehicle), known, grow.of(known.faults), grow=grow, rates=rates)

@@ -305,4 +305,6 @@ def _bench_after(case: Case, events: tuple[Envelope, ...]) -> Bench:
     last = events[-1].payload
     alters = isinstance(last, NotAsDrawn) and bool(last.change)
     alters = alters or (isinstance(last, Undone) and last.event in changed)
-    return bench_for(as_built(case.drawn or case.bench.vehicle, events).value) if alters else case.bench
+    return (
+        bench_for(as_built(case.drawn or case.bench.vehicle, events).value, case.bench.rates) if alters else case.bench
+    )

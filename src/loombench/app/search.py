@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from loombench.app.asbuilt import as_built, unfit
-from loombench.app.case import Case
+from loombench.app.case import Case, bench_for
 from loombench.app.complaints import understand
 from loombench.app.finding import complain, open_case, replay
 from loombench.app.findingcard import job_card
@@ -16,6 +16,7 @@ from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error, warning
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
+from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.diagnose.safety import handleable
 from loombench.evidence.complaint import Complaint, History
 from loombench.evidence.envelope import Envelope
@@ -38,10 +39,11 @@ class Search:
 
 def start(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
-    author: str = "",
+    author: str = "", rates: Rates = NO_RATES,
 ) -> Outcome[Search | None]:  # fmt: skip
     """Open a case, or take one up again where the store has it, which needs no complaint. `hidden`, one fault or
-    several with semicolons between, or `seed` make it a practice case.
+    several with semicolons between, or `seed` make it a practice case. `rates` learned from closed jobs are in the
+    weights.
 
     Raises:
         NotKept: the first events could not be kept.
@@ -62,7 +64,7 @@ def start(
     practice = PracticeVehicle(vehicle, fault) if fault is not None else None
     given = _given(kept.value)
     if given and not _cut_off(vehicle, kept.value):
-        taken_up = take_up(opened, kept.value, store, author)
+        taken_up = take_up(opened, kept.value, store, author, rates)
         resumed = None if taken_up.value is None else Search(opened, taken_up.value, practice)
         return Outcome(resumed, (*kept.problems, *taken_up.problems))
     if not said and (told := _told(kept.value)):
@@ -73,10 +75,10 @@ def start(
     if kept_off := off_limits(vehicle, complaints):
         return Outcome(None, kept_off)
     if kept.value:
-        begun = replay(vehicle, kept.value, store, author)
+        begun = replay(vehicle, kept.value, store, author, bench_for(as_built(vehicle, kept.value).value, rates))
     else:
-        place = stored_path(file, folder)
-        begun = open_case(vehicle, digest_of(opened), complaints[0], store, case_id, time, author, None, place)
+        place, bench = stored_path(file, folder), bench_for(vehicle, rates)
+        begun = open_case(vehicle, digest_of(opened), complaints[0], store, case_id, time, author, bench, place)
         given = said[:1]
     for one in said:
         if one not in given:
@@ -113,9 +115,12 @@ def _given(events: tuple[Envelope, ...]) -> tuple[Complaint | History, ...]:
     return tuple(one.history if isinstance(one, HistoryTold) else one.complaint for one in told)
 
 
-def take_up(opened: Opened, events: tuple[Envelope, ...], store: EventStore, author: str = "") -> Outcome[Case | None]:
+def take_up(
+    opened: Opened, events: tuple[Envelope, ...], store: EventStore, author: str = "", rates: Rates = NO_RATES
+) -> Outcome[Case | None]:
     """A case from its events, if they fit the vehicle; says where the drawing is another than at its opening."""
-    case = replay(opened.vehicle, events, store, author)
+    bench = bench_for(as_built(opened.vehicle, events).value, rates)
+    case = replay(opened.vehicle, events, store, author, bench)
     wrong = unfit(case.bench, events)
     if wrong:
         return Outcome(None, wrong)

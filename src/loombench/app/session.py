@@ -36,6 +36,7 @@ from loombench.base.outcome import Outcome
 from loombench.base.report import render_all
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.hypothesis import halves
+from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.diagnose.safety import touchable
 from loombench.diagnose.verdict import CURED, NOT_BACK
 from loombench.evidence.events import (
@@ -69,11 +70,11 @@ class Reply:
 
 def begin(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
-    author: str = "",
+    author: str = "", rates: Rates = NO_RATES,
 ) -> Outcome[Search | None]:  # fmt: skip
     """As `app.search.start`; what could not be kept is a problem."""
     try:
-        return start(file, complaint, folder, case_id, time, hidden, seed, author)
+        return start(file, complaint, folder, case_id, time, hidden, seed, author, rates)
     except NotKept as refused:
         return Outcome(None, (refused.problem,))
 

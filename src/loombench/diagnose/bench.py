@@ -8,6 +8,7 @@ import numpy.typing as npt
 from loombench.diagnose.forecast import Forecast
 from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
 
@@ -28,6 +29,8 @@ class Bench:
     """What is said to bring it on where it comes and goes: one of `vehicle.condition.PROVOKING`."""
     grow: GrowingForecast | None = None
     """What makes forecasts for two faults at once; None where these are not looked for."""
+    rates: Rates = NO_RATES
+    """What was learned from closed jobs and is in the weights of `hypotheses`."""
 
     @property
     def nominal_v(self) -> float:

@@ -160,6 +160,21 @@ class Hypotheses:
         """[hypotheses] True for the one that nothing explains."""
         return np.array([member.group == UNEXPLAINED for member in self.members])
 
+    def reweighed(self, factors: Sequence[float | None]) -> "Hypotheses":
+        """The same with the weight of each multiplied; those without a factor keep their share of the whole."""
+        before = sum(member.weight for member in self.members)
+        free = [member.weight for member, factor in zip(self.members, factors, strict=True) if factor is None]
+        after = sum(
+            member.weight * factor for member, factor in zip(self.members, factors, strict=True) if factor is not None
+        )
+        kept = after / (before - sum(free))
+        weights = (
+            member.weight * (kept if factor is None else factor)
+            for member, factor in zip(self.members, factors, strict=True)
+        )
+        members = (replace(member, weight=weight) for member, weight in zip(self.members, weights, strict=True))
+        return Hypotheses(tuple(members), self.faults)
+
     @cached_property
     def _doubles(self) -> tuple[int, ...]:
         return tuple(number for number, member in enumerate(self.members) if member.alone)

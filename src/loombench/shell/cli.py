@@ -17,6 +17,7 @@ from loombench.shell.effects import effects
 from loombench.shell.export import export
 from loombench.shell.importing import import_files
 from loombench.shell.procedure import procedure
+from loombench.shell.rates import rates
 
 FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
 SETS = Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")]
@@ -36,6 +37,7 @@ application.command("import")(import_files)
 application.command()(changed)
 application.command()(procedure)
 application.command()(effects)
+application.command()(rates)
 
 
 @application.command()
@@ -179,10 +181,14 @@ def find(
     auto: Annotated[bool, typer.Option(help="take the proposed steps without asking")] = False,
     folder: Annotated[Path, typer.Option(help="where cases and cards are kept")] = Path("job-cards"),
     by: Annotated[str, typer.Option("--by", help="the technician's name, for the record")] = "",
+    rates_file: Annotated[
+        Path | None, typer.Option("--rates", help="rates learned from closed jobs; see loombench rates")
+    ] = None,
     say: Annotated[list[str] | None, typer.Option("--say", help="a line as if typed, before the keyboard")] = None,
     as_json: JSON = False,
 ) -> None:
     """Find a fault: from the complaint to a proven cause and the job card."""
+    from loombench.app.rates import load_rates  # noqa: PLC0415
     from loombench.app.session import begin  # noqa: PLC0415
     from loombench.shell.finding import now, problem_lines, run_auto  # noqa: PLC0415
     from loombench.shell.session import run_session  # noqa: PLC0415
@@ -192,11 +198,14 @@ def find(
     if auto and not playing:
         typer.echo(catalogue().say("shell.auto-needs-practice"), err=True)
         raise typer.Exit(2)
+    learned = load_rates(rates_file)
+    if learned.problems:
+        typer.echo(problem_lines(learned.problems, {}, as_json), err=not as_json)
     time = now()
     number = case or ("practice-" if playing else "case-") + re.sub(r"\D", "", time)[:14]
     drawn = seed if seed is not None or hidden or not playing else 0
     with waiting():
-        begun = begin(file, complaint, folder, number, time, hidden, drawn, by)
+        begun = begin(file, complaint, folder, number, time, hidden, drawn, by, learned.value)
     if begun.problems:
         typer.echo(problem_lines(begun.problems, {}, as_json), err=not as_json)
     if begun.value is None:
@@ -315,7 +324,7 @@ def demo() -> None:
     from loombench.app.demo import COMPLAINT, FILE, HIDDEN  # noqa: PLC0415
 
     typer.echo(f'loombench find {FILE.name} --complaint "{COMPLAINT}" --hidden "{HIDDEN}" --auto')
-    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), "", None, False)
+    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), "", None, None, False)
 
 
 def main() -> None:
