@@ -52,7 +52,12 @@ class Found:
 
 
 def newton(small: Small, laws: Devices, u: FloatArray) -> Found:
-    """Solve all systems from a guess `u` [systems, ports]."""
+    """Solve all systems from a guess `u` [systems, ports]; one that runs away beyond all numbers is not settled."""
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        return _newton(small, laws, u)
+
+
+def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
     curved = small.law != LINEAR
     some, order = _sorted(laws, small.law[curved])
     u = u.copy()
