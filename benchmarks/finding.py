@@ -50,7 +50,10 @@ QUICK_FILES = (
     "examples/cases/5-tarpaulin.circuit",
 )
 QUICK_CASES, CASES, TRUTH_CASES = 2, 12, 14
-FULL_TRUTH = 1000
+FULL_TRUTH = 63
+"""Cases a vehicle in the full run: as some have fewer, a thousand in all take so many."""
+LARGE, LARGE_CASES = ("examples/library-van/vehicle.circuit",), 6
+"""A vehicle of which the full runs take a sample only, and how large it is."""
 GUARDED_SHARE = 0.25
 METER_ERROR = 0.004
 TIMEOUT_S = 10.0
@@ -170,18 +173,22 @@ def measure(
         folder.mkdir(parents=True, exist_ok=True)
         store = str(folder)
     policies = ("own",) if truth else tuple(POLICIES)
-    orders = [Order(file, seed, most, truth, policies, store) for file in wanted]
+    orders = [Order(file, seed, _most_of(file, most), truth, policies, store) for file in wanted]
     with ProcessPoolExecutor(jobs) as pool:
         # All cases are fixed before the first is played.
         lines = list(pool.map(draw_cases, orders))
         plays = [
-            Order(order.file, seed, most, truth, policies, store, tuple(cases[part::parts]), part)
+            Order(order.file, seed, order.most, truth, policies, store, tuple(cases[part::parts]), part)
             for order, cases in zip(orders, lines, strict=True)
             for part in range(parts)
             if cases[part::parts]
         ]
         results = [result for some in pool.map(play_cases, plays) for result in some]
     return sorted(results, key=lambda result: tuple(str(result[key]) for key in SORT))
+
+
+def _most_of(file: str, most: int | None) -> int | None:
+    return min(most or LARGE_CASES, LARGE_CASES) if file in LARGE else most
 
 
 def kept_results(shards: str, truth: bool, seed: int) -> list[dict[str, object]]:
@@ -339,7 +346,7 @@ def main(arguments: Sequence[str]) -> int:
     if most is None and options.quick:
         most = QUICK_CASES
     elif most is None and options.full:
-        most = math.ceil(FULL_TRUTH / len(wanted)) if truth else None
+        most = FULL_TRUTH if truth else None
     elif most is None:
         most = TRUTH_CASES if truth else CASES
     if options.kept:
