@@ -14,7 +14,8 @@ from loombench.vehicle.points import PIN, Point
 from tests.text.circuits import ROOT
 
 CASES = ROOT / "examples" / "cases"
-ALL = [*sorted(CASES.glob("*.circuit")), *(path for path in sorted((ROOT / "examples").iterdir()) if path != CASES)]
+VEHICLES = sorted(path.parent for path in (ROOT / "examples").glob("*/vehicle.circuit"))
+ALL = [*sorted(CASES.glob("*.circuit")), *VEHICLES]
 
 
 def case(number: int) -> Vehicle:
