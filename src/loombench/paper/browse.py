@@ -55,7 +55,7 @@ main{max-width:none}
 #tools input,#tools select{font:inherit;color:inherit;background:none;border:.5pt solid currentColor;padding:1mm 2mm}
 #tools input{min-width:60mm}
 thead th{position:sticky;top:0}
-td{white-space:normal}
+th,td{white-space:normal;overflow-wrap:break-word}
 @media print{#tools{display:none}}
 """
 
