@@ -7,7 +7,6 @@ each answer, so that neither the pipe nor Python counts against it. Wants libngs
 import ctypes as c
 import json
 import os
-import subprocess
 import sys
 import time
 from collections.abc import Sequence
@@ -17,9 +16,8 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from tests.ngspice.driver import piped
 from tests.ngspice.worker import Library
-
-ROOT = Path(__file__).resolve().parents[1]
 
 
 class WarmSpice:
@@ -27,17 +25,7 @@ class WarmSpice:
 
     def __init__(self, sheet: Sequence[str]) -> None:
         self.sheet = list(sheet)
-        self._answers, theirs = os.pipe()
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "benchmarks.spicewarm", str(theirs)],
-            cwd=ROOT,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            text=True,
-            pass_fds=(theirs,),
-        )
-        os.close(theirs)
+        self._process, self._answers = piped("benchmarks.spicewarm")
         self._out = os.fdopen(self._answers)
 
     def __enter__(self) -> "WarmSpice":

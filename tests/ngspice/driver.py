@@ -18,6 +18,22 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 
 
+def piped(module: str) -> "tuple[subprocess.Popen[str], int]":
+    """A module started in a process of its own, and the end of the pipe where its answers come out."""
+    answers, theirs = os.pipe()
+    process = subprocess.Popen(
+        [sys.executable, "-m", module, str(theirs)],
+        cwd=ROOT,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        pass_fds=(theirs,),
+    )
+    os.close(theirs)
+    return process, answers
+
+
 class SpiceError(Exception):
     """ngspice gave no answer: not understood, not converged, crashed or too slow."""
 
@@ -104,18 +120,8 @@ class Spice:
         return answer
 
     def _start(self) -> None:
-        self._answers, theirs = os.pipe()
+        self._process, self._answers = piped("tests.ngspice.worker")
         self._rest = b""
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "tests.ngspice.worker", str(theirs)],
-            cwd=ROOT,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            text=True,
-            pass_fds=(theirs,),
-        )
-        os.close(theirs)
 
     def _read_line(self) -> bytes:
         left = self._rest
