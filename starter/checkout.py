@@ -8,6 +8,7 @@ RUNTIME = "requirements.txt"
 DEV = "requirements-dev.txt"
 # Parts that may be absent: what the user loses without them, by lock file.
 OPTIONAL = (
+    ("requirements-drawing.txt", "circuit drawings (the run lists say the same in words)"),
     ("requirements-pdf.txt", "job cards as PDF (they can still be printed from the browser)"),
     ("requirements-fast.txt", "the speed-up for large vehicles (the answers are the same, later)"),
 )

@@ -102,3 +102,14 @@ def test_data_of_the_tests_may_ask_for_attribution_and_for_no_more(tmp_path: Pat
         entries += f'text = "{path}"\nsource = "s"\n'
     (tmp_path / "THIRD_PARTY.toml").write_text(entries, encoding="utf-8")
     assert bad_vendored(tmp_path) == ("tests/b: has the licence CC-BY-SA-4.0", "src/c: has the licence CC-BY-4.0")
+
+
+def test_weak_copyleft_is_taken_unaltered_and_with_its_source_named(tmp_path: Path) -> None:
+    entries = ""
+    for path, source in (("src/a", "unaltered; its source is in x"), ("src/b", "its source is in x"), ("src/c", "y")):
+        (tmp_path / path).parent.mkdir(exist_ok=True)
+        (tmp_path / path).write_text("x", encoding="utf-8")
+        entries += f'[[vendored]]\npath = "{path}"\nname = "n"\nversion = "1"\nlicence = "EPL-2.0"\n'
+        entries += f'text = "{path}"\nsource = "{source}"\n'
+    (tmp_path / "THIRD_PARTY.toml").write_text(entries, encoding="utf-8")
+    assert bad_vendored(tmp_path) == ("src/b: has the licence EPL-2.0", "src/c: has the licence EPL-2.0")

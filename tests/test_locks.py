@@ -14,6 +14,7 @@ ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 WANTED = {
     "requirements.txt": PROJECT["project"]["dependencies"],
+    "requirements-drawing.txt": PROJECT["project"]["optional-dependencies"]["drawing"],
     "requirements-pdf.txt": PROJECT["project"]["optional-dependencies"]["pdf"],
     "requirements-fast.txt": PROJECT["project"]["optional-dependencies"]["fast"],
     "requirements-dev.txt": PROJECT["dependency-groups"]["dev"],

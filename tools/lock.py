@@ -15,6 +15,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 LOCKS = (
     ("requirements.txt", ()),
+    ("requirements-drawing.txt", ("--extra", "drawing")),
     ("requirements-pdf.txt", ("--extra", "pdf")),
     ("requirements-fast.txt", ("--extra", "fast")),
     ("requirements-dev.txt", ("--group", "dev")),

@@ -43,7 +43,6 @@ LIBRARIES: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "defusedxml": ("exchange/",),
     "openpyxl": ("exchange/",),
     "py_mini_racer": ("draw/",),
-    "quickjs_ng": ("draw/",),
     "quickjs": ("draw/",),
     "typst": ("paper/",),
     "sqlalchemy": ("record/",),

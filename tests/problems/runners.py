@@ -30,6 +30,7 @@ from loombench.text.syntax import Line
 from loombench.text.tokens import tokens
 from loombench.vehicle.change import apply
 from loombench.vehicle.model import Vehicle
+from tests.draw.examples import drawing_problems
 from tests.evidence.examples import evidence_problems
 from tests.exchange.assembly.examples import whole_import_problems
 from tests.exchange.examples import import_problems
@@ -177,6 +178,12 @@ def _record(example: Example, limits: Limits) -> Sequence[Problem]:
     return record_problems(example.files, example.ask)
 
 
+def _drawing(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Draws where `ask` says something is wrong; see `tests.draw.examples`."""
+    del limits
+    return drawing_problems(example.ask)
+
+
 def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
     """Prints a page where `ask` says something is wrong; see `tests.paper.examples`."""
     del limits
@@ -236,6 +243,6 @@ RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
-    "evidence": _evidence, "record": _record, "paper": _paper, "import": _import,
+    "evidence": _evidence, "record": _record, "paper": _paper, "drawing": _drawing, "import": _import,
     "whole-import": _whole_import, "rates": _rates, "export": _export,
 }  # fmt: skip

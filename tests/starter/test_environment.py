@@ -11,7 +11,7 @@ from starter.checkout import DEV, OPTIONAL, RUNTIME, Checkout
 from starter.environment import Interpreter, absences, ensure
 from starter.trouble import Cause, SetupError
 
-PDF, FAST = (name for name, _ in OPTIONAL)
+DRAWING, PDF, FAST = (name for name, _ in OPTIONAL)
 
 
 @dataclass
@@ -34,7 +34,7 @@ class Pip:
 def pip(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Pip:
     """A checkout in `tmp_path` with an environment, and the pip that serves it."""
     player = Pip()
-    for name in (RUNTIME, DEV, PDF, FAST):
+    for name in (RUNTIME, DEV, DRAWING, PDF, FAST):
         (tmp_path / name).write_text(f"{name}==1\n", encoding="utf-8")
     checkout = Checkout(tmp_path)
     checkout.scripts.mkdir(parents=True)
@@ -52,7 +52,7 @@ def silent(text: str) -> None:
 
 def test_the_second_start_installs_nothing(pip: Pip, tmp_path: Path) -> None:
     ensure(Checkout(tmp_path), silent)
-    assert pip.asked == [(RUNTIME, PDF, FAST)]
+    assert pip.asked == [(RUNTIME, DRAWING, PDF, FAST)]
     ensure(Checkout(tmp_path), silent)
     ensure(Checkout(tmp_path), silent, again=True)
     assert len(pip.asked) == 1
@@ -77,12 +77,12 @@ def test_an_optional_part_without_a_wheel_stops_nothing(pip: Pip, tmp_path: Path
     pip.refused = {FAST: Cause.NO_WHEEL}
     said: list[str] = []
     stamp = ensure(Checkout(tmp_path), said.append)
-    assert pip.asked == [(RUNTIME, PDF, FAST), (RUNTIME,), (PDF,), (FAST,)]
+    assert pip.asked == [(RUNTIME, DRAWING, PDF, FAST), (RUNTIME,), (DRAWING,), (PDF,), (FAST,)]
     assert said[-1] == f"no {FAST}"
     assert absences(stamp) == (
         "Not on this machine: the speed-up for large vehicles (the answers are the same, later).",
     )
-    assert set(stamp.installed) == {RUNTIME, PDF}
+    assert set(stamp.installed) == {RUNTIME, DRAWING, PDF}
 
 
 def test_an_absent_part_is_tried_again_when_asked_or_when_its_lock_changed(pip: Pip, tmp_path: Path) -> None:
@@ -113,7 +113,7 @@ def test_without_network_or_room_the_set_up_stops_and_is_not_stamped(pip: Pip, t
     assert len(pip.asked) == 1
     pip.refused = {}
     ensure(Checkout(tmp_path), silent)
-    assert pip.asked[1:] == [(RUNTIME, PDF, FAST)]
+    assert pip.asked[1:] == [(RUNTIME, DRAWING, PDF, FAST)]
 
 
 def test_a_required_package_without_a_wheel_stops_the_set_up(pip: Pip, tmp_path: Path) -> None:
@@ -128,7 +128,7 @@ def test_another_python_is_set_up_anew(pip: Pip, tmp_path: Path, monkeypatch: py
     other = Interpreter((3, 12), Checkout(tmp_path).venv, "Python 3.12")
     monkeypatch.setattr(environment, "_interpreter", lambda _: other)
     ensure(Checkout(tmp_path), silent)
-    assert pip.asked[1:] == [(RUNTIME, PDF, FAST)]
+    assert pip.asked[1:] == [(RUNTIME, DRAWING, PDF, FAST)]
 
 
 def test_the_program_can_be_imported_from_a_path_that_is_not_ascii(tmp_path: Path) -> None:

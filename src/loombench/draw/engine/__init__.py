@@ -1,0 +1,1 @@
+"""The layout engine: a script of others in an embedded JavaScript engine, behind one method."""

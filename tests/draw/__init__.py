@@ -1,0 +1,1 @@
+"""Drawn pages, and what is held against them."""
