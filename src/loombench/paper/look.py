@@ -5,17 +5,19 @@ The same figures serve PDF, browser and drawings. Sizes are in points, lengths i
 
 from dataclasses import dataclass, replace
 
+from loombench.base.ink import INK, LINE, PAPER, QUIET
+
 LEAST_PT = 7.0
 
 
 @dataclass(frozen=True)
 class Look:
-    """`quiet` is for labels and small print, at least 7:1 against the paper so that a poor copy keeps it."""
+    """`quiet` is for labels and small print."""
 
-    ink: str = "#111111"
-    quiet: str = "#4f4f4f"
-    line: str = "#a8a8a8"
-    paper: str = "#ffffff"
+    ink: str = INK
+    quiet: str = QUIET
+    line: str = LINE
+    paper: str = PAPER
     title_pt: float = 17.0
     heading_pt: float = 10.5
     text_pt: float = 9.5

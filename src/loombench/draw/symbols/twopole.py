@@ -1,0 +1,28 @@
+"""Parts with two poles: lamp, fuse, motor and so on, one lead up, one down, their texts to the right."""
+
+from loombench.draw.shapes import BOTTOM, TOP, Pin, Shape, Symbol, Wanted, moved
+from loombench.draw.symbols.frame import pin_text, point_name, side_texts, symbol, upside_down
+from loombench.draw.symbols.glyphs import HALF_MM, HEIGHT_MM, glyph
+from loombench.vehicle.model import Part
+
+_UNNAMED = ("fuse", "fuselink", "breaker", "battery")
+"""Kinds whose poles bear no names on the part, or have them in the symbol."""
+
+
+def two_pole(part: Part, wanted: Wanted, notes: tuple[str, ...] = ()) -> Symbol:
+    """The symbol of a part with two pins and one element."""
+    first, second = part.pins[0], part.pins[1]
+    kind = part.elements[0].kind if part.elements else part.kind
+    names = [point_name(part, pin) for pin in (first, second)]
+    turned = names[1] in wanted.upward and names[0] not in wanted.upward
+    shapes: list[Shape] = list(glyph(kind, part.words))
+    if turned:
+        shapes = [upside_down(shape, HEIGHT_MM) for shape in shapes]
+        names.reverse()
+        first, second = second, first
+    shapes = [moved(shape, HALF_MM, 0.0) for shape in shapes]
+    if part.kind not in _UNNAMED:
+        shapes += [pin_text(HALF_MM - 0.6, 2.2, first), pin_text(HALF_MM - 0.6, HEIGHT_MM - 0.9, second)]
+    shapes += side_texts(part, 2 * HALF_MM + 0.6, 0.6, notes)
+    pins = (Pin(names[0], HALF_MM, 0.0, TOP), Pin(names[1], HALF_MM, HEIGHT_MM, BOTTOM))
+    return symbol(part, 2 * HALF_MM, HEIGHT_MM, pins, shapes)
