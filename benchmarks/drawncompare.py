@@ -103,15 +103,13 @@ def _claims(pages: Sequence[Page], built: Rebuilt, given: Mapping[str, tuple[str
 
 
 def _repeated(vehicle: Vehicle, pages: Sequence[Page]) -> Iterator[str]:
+    """Contacts shown twice on a page; a fuse box may name the contacts that its bars lead to."""
+    many = {name for name, part in vehicle.parts.items() if part.kind in MANY_SPOTS}
+    bars = {name for name, part in vehicle.parts.items() if part.kind == "carrier"}
     for number, page in enumerate(pages):
-        for name, times in Counter(pin.name for pin in page.pins).items():
-            part = name.partition("@")[0]
-            kinds = {
-                one.kind
-                for one in vehicle.parts.values()
-                if part == one.id or part.startswith((f"{one.id}.", f"{one.id}/"))
-            }
-            if times > 1 and not name.startswith(JOIN) and not kinds & set(MANY_SPOTS):
+        own = [pin.name for pin in page.pins if pin.part not in bars and not pin.name.startswith(JOIN)]
+        for name, times in Counter(own).items():
+            if times > 1 and name not in many and name.partition("/")[0].partition(".")[0] not in many:
                 yield f"page {number + 1}: pin {name} is there {times} times"
 
 
