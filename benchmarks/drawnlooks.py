@@ -1,0 +1,218 @@
+"""How a page looks in a browser: what lies on what, what is too small, what is cut off; boxes are the browser's own.
+
+A text is as large as its ink: its advance across, the highest and lowest ink of its letters up and down. A symbol is
+the box around its shapes, texts left out. A label may lie on the wire it stands on and on nothing else.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+from benchmarks.drawnnets import far, segments
+from benchmarks.drawnpage import Drawn, Page, Spot
+
+SCRIPT = Path(__file__).with_name("drawnlooks.js").read_text(encoding="utf-8")
+TOUCH_MM = 0.1
+"""Boxes that lie on each other by no more than this only touch."""
+LEAST_TEXT_MM = 2.5
+AT_PIN_MM = 0.8
+"""So close to its own pin a wire may meet the strokes of the symbol."""
+AROUND = ("cable",)
+"""Kinds whose symbol stands around wires: a screen, a twist."""
+
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
+class Looks:
+    """What is wrong with how a page looks, a line for each place."""
+
+    overlaps: tuple[str, ...] = ()
+    labels_on_symbols: tuple[str, ...] = ()
+    small_texts: tuple[str, ...] = ()
+    cut_off: tuple[str, ...] = ()
+
+
+def looks(seen: Mapping[str, Any], page: Page, holders: Mapping[str, str] | None = None) -> Looks:
+    """What is wrong with a page, from what the script measured and the wires read from its text.
+
+    `holders` says of parts which part they sit in, so that their symbols may be drawn inside of it.
+    """
+    texts = [text for text in seen["texts"] if text["seen"]]
+    symbols = _symbols(seen["shapes"])
+    kinds = {shape["part"]: shape["kindOf"] for shape in seen["shapes"]}
+    around = {part for part, kind in kinds.items() if kind in AROUND}
+    inside = dict(holders or {})
+    return Looks(
+        (
+            *_symbols_on_symbols(symbols, around, inside),
+            *_wires_through(page, symbols, seen["shapes"], around, inside),
+            *_texts_on_texts(texts),
+            *_texts_on_strokes(texts, seen["shapes"], labels=False),
+            *_wires_on_texts(page, texts),
+            *_hidden(page, seen["grounds"]),
+        ),
+        tuple(_texts_on_strokes(texts, seen["shapes"], labels=True)),
+        tuple(
+            f"{_words(text)} is {text['size_mm']:.2f} mm" for text in texts if text["size_mm"] < LEAST_TEXT_MM - 1e-3
+        ),
+        tuple(_cut_off(seen, texts)),
+    )
+
+
+def _symbols(shapes: Iterable[Mapping[str, Any]]) -> dict[str, Box]:
+    boxes: dict[str, Box] = {}
+    for shape in shapes:
+        if shape["part"] and not shape["wire"] and not shape["pin"]:
+            a, b = boxes.get(shape["part"], tuple(shape["box"])), shape["box"]
+            boxes[shape["part"]] = (min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3]))
+    return boxes
+
+
+def _on(a: Sequence[float], b: Sequence[float], least: float = TOUCH_MM) -> bool:
+    return min(a[2], b[2]) - max(a[0], b[0]) > least and min(a[3], b[3]) - max(a[1], b[1]) > least
+
+
+def _words(text: Mapping[str, Any]) -> str:
+    of = f" of {text['part']}" if text["part"] else ""
+    return f"'{text['text'][:30]}'{of} at ({text['box'][0]:.1f}, {text['box'][1]:.1f})"
+
+
+def _symbols_on_symbols(boxes: Mapping[str, Box], around: set[str], inside: Mapping[str, str]) -> Iterator[str]:
+    for one, two in combinations(boxes, 2):
+        held = inside.get(one) == two or inside.get(two) == one
+        if not held and not {one, two} & around and _on(boxes[one], boxes[two]):
+            yield f"symbol {one} lies on symbol {two}"
+
+
+def _wires_through(
+    page: Page,
+    boxes: Mapping[str, Box],
+    shapes: Iterable[Mapping[str, Any]],
+    around: set[str],
+    inside: Mapping[str, str],
+) -> Iterator[str]:
+    strokes: dict[str, list[Spot]] = {}
+    for shape in shapes:
+        strokes.setdefault(shape["part"], []).extend((spot[0], spot[1]) for spot in shape["spots"])
+    for wire in page.wires:
+        own: dict[str, list[Spot]] = {}
+        for pin in page.pins:
+            if pin.part and any(far(pin.at, end) < 0.02 for end in (wire.points[0], wire.points[-1])):
+                own.setdefault(pin.part, []).append(pin.at)
+        held = {inside.get(part, "") for part in own}
+        for part, box in boxes.items():
+            if part in around or part in held:
+                continue
+            if part not in own:
+                if any(_inside(piece, box, 0.2) > 0.2 for piece in segments(wire)):
+                    yield f"wire {wire.claims} goes through symbol {part}"
+            elif _meets(wire, strokes.get(part, []), own[part]):
+                yield f"wire {wire.claims} goes through its own symbol {part}"
+
+
+def _meets(wire: Drawn, spots: Iterable[Spot], pins: Sequence[Spot]) -> bool:
+    """Whether a wire meets strokes of a symbol elsewhere than at its own pin."""
+    return any(
+        min(far(spot, pin) for pin in pins) > AT_PIN_MM
+        and any(_inside(piece, (*spot, *spot), -0.12) for piece in segments(wire))
+        for spot in spots
+    )
+
+
+def _inside(piece: tuple[Spot, Spot], box: Box, less: float) -> float:
+    """How long a straight piece runs inside a box that is smaller by `less` all around, in mm."""
+    (ax, ay), (bx, by) = piece
+    low, high = 0.0, 1.0
+    for start, end, near, beyond in ((ax, bx, box[0] + less, box[2] - less), (ay, by, box[1] + less, box[3] - less)):
+        if near >= beyond:
+            return 0.0
+        if abs(end - start) < 1e-9:
+            if not near < start < beyond:
+                return 0.0
+            continue
+        one, two = sorted(((near - start) / (end - start), (beyond - start) / (end - start)))
+        low, high = max(low, one), min(high, two)
+    return max(0.0, high - low) * far((ax, ay), (bx, by))
+
+
+def _texts_on_texts(texts: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    for one, two in combinations(texts, 2):
+        if _on(one["box"], two["box"]):
+            yield f"{_words(one)} lies on {_words(two)}"
+
+
+def _texts_on_strokes(
+    texts: Iterable[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]], labels: bool
+) -> Iterator[str]:
+    """Texts with a stroke of a symbol through them, or inside the fill of another part's."""
+    for text in texts:
+        if text["label"] is not labels:
+            continue
+        box = text["box"]
+        struck = {}
+        for shape in shapes:
+            if not shape["part"] or shape["wire"] or not _on(box, _grown(shape["box"]), 0.0):
+                continue
+            through = any(
+                box[0] + TOUCH_MM < x < box[2] - TOUCH_MM and box[1] + TOUCH_MM < y < box[3] - TOUCH_MM
+                for x, y in shape["spots"]
+            )
+            foreign = shape["filled"] and shape["part"] != text["part"] and _on(box, shape["box"])
+            if (through and not shape["ground"]) or foreign:
+                struck[shape["part"]] = shape["kind"]
+        for part, kind in struck.items():
+            yield f"{_words(text)} lies on a {kind} of {part}"
+
+
+def _grown(box: Sequence[float]) -> Box:
+    return (box[0] - 0.01, box[1] - 0.01, box[2] + 0.01, box[3] + 0.01)
+
+
+def _wires_on_texts(page: Page, texts: Iterable[Mapping[str, Any]]) -> Iterator[str]:
+    for text in texts:
+        through = [
+            wire for wire in page.wires if any(_inside(piece, text["box"], TOUCH_MM) > 0 for piece in segments(wire))
+        ]
+        own = [wire for wire in through if text["label"] and _stands_on(wire, text["box"])]
+        for wire in [one for one in through if one not in own[:1]]:
+            yield f"wire {wire.claims} goes through {_words(text)}"
+
+
+def _stands_on(wire: Drawn, box: Sequence[float]) -> bool:
+    """Whether a label's middle is on a wire that runs the way of the text, or that leaves it at both sides."""
+    middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+    return any(_inside(piece, (*middle, *middle), -0.9) > 0 for piece in segments(wire))
+
+
+def _hidden(page: Page, grounds: Sequence[Sequence[float]]) -> Iterator[str]:
+    for ground in grounds:
+        place = f"the white under a label at ({ground[0]:.1f}, {ground[1]:.1f})"
+        box: Box = (ground[0], ground[1], ground[2], ground[3])
+        if sum(any(_inside(piece, box, 0.05) > 0 for piece in segments(wire)) for wire in page.wires) > 1:
+            yield f"{place} covers a second wire"
+        for name, spot in [(f"pin {pin.name}", pin.at) for pin in page.pins] + [("a dot", at) for at in page.joints]:
+            if box[0] < spot[0] < box[2] and box[1] < spot[1] < box[3]:
+                yield f"{place} covers {name}"
+        for wire in page.wires:
+            for corner in wire.points[1:-1]:
+                if box[0] < corner[0] < box[2] and box[1] < corner[1] < box[3]:
+                    yield f"{place} covers a corner of wire {wire.claims}"
+
+
+def _cut_off(seen: Mapping[str, Any], texts: Iterable[Mapping[str, Any]]) -> Iterator[str]:
+    view = seen["view"]
+    for text in texts:
+        if not _within(text["box"], view):
+            yield f"{_words(text)} is partly off the page"
+    for shape in seen["shapes"]:
+        if not _within(shape["box"], view):
+            yield f"a {shape['kind']} {'of ' + shape['part'] if shape['part'] else ''} is partly off the page"
+
+
+def _within(box: Sequence[float], view: Sequence[float]) -> bool:
+    return (
+        box[0] >= view[0] - 0.01 and box[1] >= view[1] - 0.01 and box[2] <= view[2] + 0.01 and box[3] <= view[3] + 0.01
+    )
