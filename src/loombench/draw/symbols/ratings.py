@@ -21,7 +21,7 @@ def value_text(band: Band, unit: str) -> str:
         return f"{value / 1000.0:g} kohm"
     if unit in ("A", "ohm") and 0.0 < value < 0.1:
         return f"{1000.0 * value:g} m{unit}"
-    return f"{value:g} {unit}"
+    return f"{value:g}{unit}" if unit.startswith("/") else f"{value:g} {unit}"
 
 
 def rating(kind: str, numbers: Mapping[str, Band]) -> str:
@@ -38,6 +38,8 @@ def part_rating(part: Part) -> str:
     if part.kind == "relay":
         contacts = [inner.params for inner in part.elements if inner.kind == "relay-contact"]
         return rating("relay", contacts[0]) if contacts else ""
+    if part.kind == "flasher":
+        return rating("flasher", {name: band for name, band in part.params.items() if name == "rate_per_min"})
     return rating(part.kind, part.params)
 
 

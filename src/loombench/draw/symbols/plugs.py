@@ -1,0 +1,119 @@
+"""Connectors, sockets and plugs: the pair of contacts with its number, the looms of the two halves."""
+
+from loombench.draw.shapes import (
+    BOTTOM,
+    DASHED,
+    LABEL,
+    NOTE,
+    START,
+    TOP,
+    Arc,
+    Line,
+    Pin,
+    Rect,
+    Shape,
+    Symbol,
+    Text,
+    Wanted,
+)
+from loombench.draw.symbols.boxed import pitch_mm, sided
+from loombench.draw.symbols.frame import (
+    LABEL_MM,
+    NOTE_MM,
+    TEXT_WIDTH_MM,
+    name_text,
+    on_raster,
+    pin_text,
+    point_name,
+    side_texts,
+    symbol,
+    text_bottom_mm,
+)
+from loombench.draw.textwidth import fitted
+from loombench.vehicle.model import Part
+
+UNPLUGGED = "unplugged"
+HEIGHT_MM = 10.0
+_TOGETHER_MM = 5.0
+
+
+def connector(part: Part, wanted: Wanted) -> Symbol:
+    """The cavities that are wanted side by side: one half's contact above, the other's below, apart if unplugged."""
+    upper, lower = (*part.halves, "", "")[:2]
+    cavities = [
+        pin
+        for pin in part.pins
+        if wanted.takes(point_name(part, pin, upper)) or wanted.takes(point_name(part, pin, lower))
+    ]
+    if _turned(part, cavities, wanted):
+        upper, lower = lower, upper
+    step = max(pitch_mm(cavities), 7.5)
+    gap = 1.2 if wanted.positions.get(part.id) == UNPLUGGED else 0.0
+    shapes: list[Shape] = []
+    pins: list[Pin] = []
+    for at, pin in enumerate(cavities):
+        x = 5.0 + step * at
+        pins.append(Pin(point_name(part, pin, upper), x, 0.0, TOP))
+        shapes += [*_pair(x, gap), pin_text(x - 2.1, _TOGETHER_MM + 1.4, pin)]
+    pins += [Pin(point_name(part, pin, lower), 5.0 + step * at, HEIGHT_MM, BOTTOM) for at, pin in enumerate(cavities)]
+    right = 5.0 + step * max(0, len(cavities) - 1)
+    if len(cavities) > 1:
+        shapes.append(Line(5.0, _TOGETHER_MM + 2.0, right, _TOGETHER_MM + 2.0, DASHED))
+    x = right + 2.4
+    for loom, y in ((upper, 2.4), (lower, HEIGHT_MM - 0.8)):
+        shapes.append(Text(x - 1.4, y, fitted(loom, 18.0, NOTE_MM), NOTE_MM, START, NOTE))
+    shapes.append(name_text(x, _TOGETHER_MM + 1.0, part.id, 18.0))
+    return symbol(part, right + 2.5, HEIGHT_MM, pins, shapes)
+
+
+def _turned(part: Part, cavities: list[str], wanted: Wanted) -> bool:
+    """Whether the second half leads to the supply."""
+    first, second = (*part.halves, "", "")[:2]
+    up = [sum(point_name(part, pin, half) in wanted.upward for pin in cavities) for half in (first, second)]
+    return up[1] > up[0]
+
+
+def _pair(x: float, gap: float) -> tuple[Shape, ...]:
+    """A pin in its socket, drawn from above; a gap parts them."""
+    y = _TOGETHER_MM - gap
+    pin = (Line(x, 0.0, x, y - 2.0), Rect(x - 0.5, y - 2.0, 1.0, 2.6, filled=True))
+    return (
+        *pin,
+        Arc(x, _TOGETHER_MM + gap / 2.0, 1.5, 0.0, 180.0),
+        Line(x, _TOGETHER_MM + 1.5 + gap / 2.0, x, HEIGHT_MM),
+    )
+
+
+def socket(part: Part, wanted: Wanted) -> Symbol:
+    """A socket or plug of a standard form: a frame with its contacts, those of a socket open, of a plug filled."""
+    top, bottom = sided(part, wanted)
+    step = max(pitch_mm([*top, *bottom]), 5.0)
+    form = next(iter(part.words), "")
+    texts = (
+        name_text(0.0, 3.2, part.id),
+        *((Text(0.0, 6.2, fitted(form, TEXT_WIDTH_MM, LABEL_MM), LABEL_MM, START, LABEL),) if form else ()),
+        *side_texts(part, 0.0, 3.0 if form else 0.0)[1:],
+    )
+    height = on_raster(max(7.5 + (5.0 if bottom else 0.0), text_bottom_mm(texts)))
+    width = step * max(len(top), len(bottom), 1)
+    shapes: list[Shape] = [Rect(0.0, 2.5, width, height - (5.0 if bottom else 2.5), corner_mm=1.5)]
+    pins: list[Pin] = []
+    for row, side in ((top, TOP), (bottom, BOTTOM)):
+        for at, pin in enumerate(row):
+            x = on_raster(step / 2.0) + step * at
+            edge, to = (0.0, 5.2) if side == TOP else (height, height - 5.2)
+            pins.append(Pin(point_name(part, pin), x, edge, side))
+            shapes += [Line(x, edge, x, to), *_contact(part.kind, x, to, side)]
+            shapes.append(pin_text(x - 0.6, 2.2 if side == TOP else height - 0.65, pin))
+    shapes += [_beside(text, width + 0.8) for text in texts]
+    return symbol(part, width, height, pins, shapes)
+
+
+def _beside(text: Text, x_mm: float) -> Text:
+    return Text(text.x_mm + x_mm, text.y_mm, text.text, text.size_mm, text.anchor, text.role)
+
+
+def _contact(kind: str, x: float, y: float, side: str) -> tuple[Shape, ...]:
+    if kind == "plug":
+        return (Rect(x - 0.5, y if side == TOP else y - 1.8, 1.0, 1.8, filled=True),)
+    return (Arc(x, y + 1.2, 1.2, 180.0, 360.0),) if side == TOP else (Arc(x, y - 1.2, 1.2, 0.0, 180.0),)
