@@ -6,12 +6,13 @@
   const shown = root.getBoundingClientRect();
   const back = root.getScreenCTM().inverse();
   const round = number => Math.round(number * 1000) / 1000;
-  const through = (element, x, y) => {
-    const spot = new DOMPoint(x, y).matrixTransform(element.getScreenCTM()).matrixTransform(back);
-    return [round(spot.x), round(spot.y)];
+  // Asking for a matrix makes the browser look at the whole page again, so once an element.
+  const placed = element => {
+    const {a, b, c, d, e, f} = back.multiply(element.getScreenCTM());
+    return (x, y) => [round(a * x + c * y + e), round(b * x + d * y + f)];
   };
-  const boxed = (element, x0, y0, x1, y1) => {
-    const corners = [[x0, y0], [x1, y0], [x1, y1], [x0, y1]].map(([x, y]) => through(element, x, y));
+  const boxed = (through, x0, y0, x1, y1) => {
+    const corners = [[x0, y0], [x1, y0], [x1, y1], [x0, y1]].map(([x, y]) => through(x, y));
     const xs = corners.map(one => one[0]), ys = corners.map(one => one[1]);
     return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
   };
@@ -37,7 +38,7 @@
       texts.push({
         text: piece.textContent, part: partOf(piece), label: text.classList.contains("label"),
         join: Boolean(text.closest(".join")), size_mm: round(size * scale),
-        box: boxed(piece, box.x, start.y - up, box.x + box.width, start.y + down),
+        box: boxed(placed(piece), box.x, start.y - up, box.x + box.width, start.y + down),
         seen: visible(style) && style.fill !== "none", fill: style.fill, weight: style.fontWeight,
       });
     }
@@ -47,17 +48,17 @@
     if (!visible(style) || (style.stroke === "none" && style.fill === "none")) continue;
     if (element.classList.contains("label-ground")) {
       const box = element.getBBox();
-      grounds.push(boxed(element, box.x, box.y, box.x + box.width, box.y + box.height));
+      grounds.push(boxed(placed(element), box.x, box.y, box.x + box.width, box.y + box.height));
       continue;
     }
     const part = partOf(element);
     const wire = ["wire", "wire-edge", "wire-stripe"].find(name => element.classList.contains(name)) || "";
-    const box = element.getBBox(), spots = [];
+    const box = element.getBBox(), spots = [], through = placed(element);
     if (!wire && part && !element.classList.contains("pin")) {
-      const long = element.getTotalLength(), steps = Math.max(2, Math.ceil(long / 0.2));
+      const long = element.getTotalLength(), steps = Math.max(2, Math.ceil(long / 0.4));
       for (let n = 0; n <= steps; n++) {
         const spot = element.getPointAtLength(long * n / steps);
-        spots.push(through(element, spot.x, spot.y));
+        spots.push(through(spot.x, spot.y));
       }
     }
     shapes.push({
@@ -65,9 +66,10 @@
       kindOf: part ? element.closest(".part").getAttribute("data-kind") || "" : "",
       ground: style.stroke === "none", filled: style.fill !== "none", stroke: style.stroke,
       width_mm: style.stroke === "none" ? 0 : round(parseFloat(style.strokeWidth)),
-      box: boxed(element, box.x, box.y, box.x + box.width, box.y + box.height),
+      box: boxed(through, box.x, box.y, box.x + box.width, box.y + box.height),
     });
   }
-  return {texts, shapes, grounds, view: [view.x, view.y, view.x + view.width, view.y + view.height],
-          shown_mm: [shown.width * 25.4 / 96, shown.height * 25.4 / 96]};
+  // As text: a driver takes ten times as long over so many numbers.
+  return JSON.stringify({texts, shapes, grounds, view: [view.x, view.y, view.x + view.width, view.y + view.height],
+          shown_mm: [shown.width * 25.4 / 96, shown.height * 25.4 / 96]});
 }

@@ -4,9 +4,10 @@ A text is as large as its ink: its advance across, the highest and lowest ink of
 the box around its shapes, texts left out. A label may lie on the wire it stands on and on nothing else.
 """
 
+import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, takewhile
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ TOUCH_MM = 0.1
 LEAST_TEXT_MM = 2.5
 AT_PIN_MM = 0.8
 """So close to its own pin a wire may meet the strokes of the symbol."""
+ALONG_MM = 0.21
+"""Strokes are known every 0.4 mm: one that crosses a wire has such a spot within this."""
 AROUND = ("cable",)
 """Kinds whose symbol stands around wires: a screen, a twist."""
 
@@ -33,6 +36,12 @@ class Looks:
     labels_on_symbols: tuple[str, ...] = ()
     small_texts: tuple[str, ...] = ()
     cut_off: tuple[str, ...] = ()
+
+
+def seen_in(tab: Any) -> Mapping[str, Any]:
+    """What the browser's tab shows of the SVG that is in it."""
+    measured: Mapping[str, Any] = json.loads(tab.evaluate(SCRIPT))
+    return measured
 
 
 def looks(seen: Mapping[str, Any], page: Page, holders: Mapping[str, str] | None = None) -> Looks:
@@ -117,7 +126,7 @@ def _meets(wire: Drawn, spots: Iterable[Spot], pins: Sequence[Spot]) -> bool:
     """Whether a wire meets strokes of a symbol elsewhere than at its own pin."""
     return any(
         min(far(spot, pin) for pin in pins) > AT_PIN_MM
-        and any(_inside(piece, (*spot, *spot), -0.12) for piece in segments(wire))
+        and any(_inside(piece, (*spot, *spot), -ALONG_MM) for piece in segments(wire))
         for spot in spots
     )
 
@@ -139,32 +148,46 @@ def _inside(piece: tuple[Spot, Spot], box: Box, less: float) -> float:
 
 
 def _texts_on_texts(texts: Sequence[Mapping[str, Any]]) -> Iterator[str]:
-    for one, two in combinations(texts, 2):
-        if _on(one["box"], two["box"]):
-            yield f"{_words(one)} lies on {_words(two)}"
+    ordered = sorted(texts, key=lambda text: (text["box"][0], text["box"][1]))
+    for place, one in enumerate(ordered):
+        for two in takewhile(lambda text, end=one["box"][2]: text["box"][0] < end, ordered[place + 1 :]):
+            if _on(one["box"], two["box"]):
+                yield f"{_words(one)} lies on {_words(two)}"
 
 
 def _texts_on_strokes(
-    texts: Iterable[Mapping[str, Any]], shapes: Sequence[Mapping[str, Any]], labels: bool
+    texts: Iterable[Mapping[str, Any]], shapes: Iterable[Mapping[str, Any]], labels: bool
 ) -> Iterator[str]:
     """Texts with a stroke of a symbol through them, or inside the fill of another part's."""
+    of_part: dict[str, list[Mapping[str, Any]]] = {}
+    for shape in shapes:
+        if shape["part"] and not shape["wire"]:
+            of_part.setdefault(shape["part"], []).append(shape)
+    around = {part: _around(kept) for part, kept in of_part.items()}
     for text in texts:
         if text["label"] is not labels:
             continue
-        box = text["box"]
-        struck = {}
-        for shape in shapes:
-            if not shape["part"] or shape["wire"] or not _on(box, _grown(shape["box"]), 0.0):
+        for part, own in of_part.items():
+            if not _on(text["box"], around[part], 0.0):
                 continue
-            through = any(
-                box[0] + TOUCH_MM < x < box[2] - TOUCH_MM and box[1] + TOUCH_MM < y < box[3] - TOUCH_MM
-                for x, y in shape["spots"]
-            )
-            foreign = shape["filled"] and shape["part"] != text["part"] and _on(box, shape["box"])
-            if (through and not shape["ground"]) or foreign:
-                struck[shape["part"]] = shape["kind"]
-        for part, kind in struck.items():
-            yield f"{_words(text)} lies on a {kind} of {part}"
+            kind = next((shape["kind"] for shape in own if _struck(text, shape)), "")
+            if kind:
+                yield f"{_words(text)} lies on a {kind} of {part}"
+
+
+def _around(shapes: Iterable[Mapping[str, Any]]) -> Box:
+    left, top, right, bottom = zip(*(shape["box"] for shape in shapes), strict=True)
+    return _grown((min(left), min(top), max(right), max(bottom)))
+
+
+def _struck(text: Mapping[str, Any], shape: Mapping[str, Any]) -> bool:
+    box = text["box"]
+    if not _on(box, _grown(shape["box"]), 0.0):
+        return False
+    if shape["filled"] and shape["part"] != text["part"] and _on(box, shape["box"]):
+        return True
+    inner = (box[0] + TOUCH_MM, box[1] + TOUCH_MM, box[2] - TOUCH_MM, box[3] - TOUCH_MM)
+    return not shape["ground"] and any(inner[0] < x < inner[2] and inner[1] < y < inner[3] for x, y in shape["spots"])
 
 
 def _grown(box: Sequence[float]) -> Box:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Page as Tab
 
-from benchmarks.drawnlooks import SCRIPT, Looks, looks
+from benchmarks.drawnlooks import Looks, looks, seen_in
 from benchmarks.drawnpage import read_page
 from tests.browser import browser_page
 
@@ -48,7 +48,7 @@ def tab() -> Iterator[Tab]:
 def seen(tab: Tab, marks: str, holders: dict[str, str] | None = None) -> Looks:
     text = f"{HEAD}{marks}</svg>"
     tab.set_content(f'<body style="margin:0">{text}</body>')
-    return looks(tab.evaluate(SCRIPT), read_page(text), holders)
+    return looks(seen_in(tab), read_page(text), holders)
 
 
 def test_a_sound_page(tab: Tab) -> None:
@@ -57,7 +57,7 @@ def test_a_sound_page(tab: Tab) -> None:
 
 def test_boxes_are_measured_in_mm(tab: Tab) -> None:
     tab.set_content(f'<body style="margin:0">{HEAD}{SOUND}</svg></body>')
-    found = tab.evaluate(SCRIPT)
+    found = seen_in(tab)
     assert next(shape["box"] for shape in found["shapes"] if shape["part"] == "E2") == [10, 60, 20, 70]
     assert found["shown_mm"] == pytest.approx([100, 140], abs=0.01)
     name = next(text for text in found["texts"] if text["text"] == "E1")
