@@ -8,6 +8,7 @@ from loombench.text.partline import NAME
 from loombench.text.statements.carrier import read_carrier
 from loombench.text.statements.connector import read_cable, read_connector, read_socket
 from loombench.text.statements.device import FIXED, read_device, read_flasher, read_sensor
+from loombench.text.statements.face import read_face
 from loombench.text.statements.head import read_colours, read_loom, read_option, read_place, read_vehicle
 from loombench.text.statements.metal import read_body, read_splice, read_strap, read_stud
 from loombench.text.statements.module import read_module
@@ -34,10 +35,10 @@ HANDLERS: Mapping[str, Handler] = MappingProxyType(
         "sensor": read_sensor, "flasher": read_flasher, "relay": read_relay, "switch": read_switch,
         "connector": read_connector, "cable": read_cable, "socket": read_socket, "plug": read_socket,
         "unit": read_unit, "generic": read_unit, "module": read_module, "carrier": read_carrier,
-        "class": read_class, "change": _read_change,
+        "class": read_class, "face": read_face, "change": _read_change,
     }
 )  # fmt: skip
-WITH_BLOCK = ("unit", "generic", "switch", "carrier", "module")
+WITH_BLOCK = ("unit", "generic", "switch", "carrier", "module", "face")
 STATEMENTS = tuple(sorted((*HANDLERS, "include", "if")))
 
 

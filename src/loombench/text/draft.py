@@ -8,6 +8,7 @@ from loombench.text.limits import LIMITS, Limits
 from loombench.text.nearest import NONE, nearest
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import Token
+from loombench.vehicle.face import Face
 from loombench.vehicle.model import Mating, Part, Place, Wire
 
 MOST_COMPARED = 300_000
@@ -32,6 +33,7 @@ class Draft:
     problems: list[Problem] = field(default_factory=list)
     name: str = ""
     nominal_v: float = 12.0
+    form: str = ""
     system: str = "IEC"
     head: Span | None = None
     loom: str = ""
@@ -45,6 +47,8 @@ class Draft:
     wire_lines: list[tuple[Line, str, str]] = field(default_factory=list)
     joins: list[Statement] = field(default_factory=list)
     marks: list[Line] = field(default_factory=list)
+    face_lines: list[Statement] = field(default_factory=list)
+    faces: dict[str, Face] = field(default_factory=dict)
     cabled: list[tuple[str, Line, tuple[Token, ...]]] = field(default_factory=list)
     changes: list[Line] = field(default_factory=list)
     trailers: list[Trailer] = field(default_factory=list)

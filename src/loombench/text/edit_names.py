@@ -39,7 +39,7 @@ def _references(statement: Statement) -> Iterator[tuple[Line, Token]]:
     for row in statement.block:
         if inside == "carrier":
             yield from ((row, token) for token in row.tokens if token.is_word() and token.text != "bar")
-        elif inside == "loom" or inside not in KINDS:
+        elif inside not in (*KINDS, "face"):
             yield from _of_line(row)
 
 
@@ -57,7 +57,7 @@ def _of_line(line: Line) -> Iterator[tuple[Line, Token]]:
         yield from ((line, token) for token in _but_places(rest))
     elif first == "plug" and words[-2:-1] and words[-2].is_word("into"):
         yield line, words[-1]
-    elif first in KINDS and len(words) > 1:
+    elif first in (*KINDS, "face") and len(words) > 1:
         yield line, words[1]
 
 

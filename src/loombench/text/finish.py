@@ -10,6 +10,7 @@ from loombench.text.fill import lengths
 from loombench.text.limits import Limits
 from loombench.text.resolve import say_unknown
 from loombench.text.statements.carrier import join_carriers
+from loombench.text.statements.face import read_faces
 from loombench.text.statements.head import typical_reach_s
 from loombench.text.statements.metal import check_metal
 from loombench.text.statements.netclass import mark_classes, run_cables
@@ -34,16 +35,18 @@ def finish(draft: Draft, others: Sequence[Vehicle], files: tuple[str, ...], stem
     draft.system = system
     mark_classes(draft)
     run_cables(draft)
+    read_faces(draft)
     say_unknown(draft)
     _places(draft)
     _rings(draft)
     _matings(draft, others)
-    parts, places = dict(draft.parts), dict(draft.places)
+    parts, places, faces = dict(draft.parts), dict(draft.places), dict(draft.faces)
     wires = list(lengths(draft.wires, draft.parts))
     looms = [*draft.looms]
     for other in others:
         parts.update(other.parts)
         places.update(other.places)
+        faces.update(other.faces)
         wires.extend(other.wires)
         looms.extend(other.looms)
     vehicle = Vehicle(
@@ -58,6 +61,8 @@ def finish(draft: Draft, others: Sequence[Vehicle], files: tuple[str, ...], stem
         options=tuple(dict.fromkeys(name for name in draft.chosen if name in draft.offers)),
         files=files,
         offers=tuple(draft.offers),
+        faces=MappingProxyType(faces),
+        form=draft.form,
     )
     return apply_lines(draft, vehicle)
 

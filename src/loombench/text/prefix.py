@@ -1,9 +1,10 @@
 """A second vehicle plugged in: its names with its file's name before them (`trailer::E31.2`)."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from loombench.vehicle.face import Face
 from loombench.vehicle.model import Part, Place, Vehicle, Wire
 from loombench.vehicle.points import Point
 
@@ -24,7 +25,13 @@ def prefixed(vehicle: Vehicle, stem: str) -> Vehicle:
         wires=tuple(_wire(wire, name) for wire in vehicle.wires),
         places=MappingProxyType(places),
         looms=tuple(name(loom) for loom in vehicle.looms),
+        faces=_faces(vehicle.faces.values(), name),
     )
+
+
+def _faces(faces: Iterable[Face], name: Callable[[str], str]) -> Mapping[str, Face]:
+    renamed = (replace(face, owner=name(face.owner), half=name(face.half)) for face in faces)
+    return MappingProxyType({face.name: face for face in renamed})
 
 
 def _point(point: Point, name: Callable[[str], str]) -> Point:
@@ -75,4 +82,6 @@ def without_prefix(vehicle: Vehicle, stem: str) -> Vehicle:
         places=MappingProxyType(places),
         looms=tuple(name(loom) for loom in vehicle.looms if loom.startswith(before)),
         matings=(),
+        faces=_faces((face for face in vehicle.faces.values() if face.owner.startswith(before)), name),
+        form="",
     )

@@ -8,8 +8,9 @@ from loombench.text.colour import spell, system_code
 from loombench.text.numbers import plain_number, write_number
 from loombench.text.prefix import MARK, without_prefix
 from loombench.text.sources import SUFFIX
+from loombench.text.write_face import face_lines
 from loombench.text.write_parts import part_lines, quoted
-from loombench.vehicle.model import Part, Place, Vehicle, Wire
+from loombench.vehicle.model import ALONG, Part, Place, Vehicle, Wire
 from loombench.vehicle.naming import end_name
 from loombench.vehicle.points import Point
 
@@ -19,7 +20,8 @@ _IMPLICIT = re.compile(r"SP\d+")
 
 def write(vehicle: Vehicle) -> str:
     """The vehicle's own file; a trailer that is plugged in is named by its file (`write_files` writes both)."""
-    lines = ["loombench 1", f"vehicle {quoted(vehicle.name or 'vehicle')} {plain_number(vehicle.nominal_v)}V"]
+    head = f"vehicle {quoted(vehicle.name or 'vehicle')} {plain_number(vehicle.nominal_v)}V {vehicle.form}"
+    lines = ["loombench 1", head.rstrip()]
     lines.append(f"colours {system_code(vehicle.colours)}")
     lines.extend(write_place(place) for place in vehicle.places.values() if MARK not in place.id)
     own = tuple(part for part in vehicle.parts.values() if MARK not in part.id)
@@ -38,6 +40,9 @@ def write(vehicle: Vehicle) -> str:
             loom = wire.loom
         lines.append(write_wire(wire, vehicle.colours))
     lines.extend(_classes(own))
+    for face in vehicle.faces.values():
+        if MARK not in face.owner:
+            lines.extend(face_lines(face))
     return "\n".join(lines) + "\n"
 
 
@@ -61,10 +66,20 @@ def write_place(place: Place) -> str:
     whole = minutes >= 1 and minutes * 60.0 == place.reach_s
     words = [f"place {place.id} reach {plain_number(minutes if whole else place.reach_s)}{'min' if whole else 's'}"]
     words.extend(f"opens {name}" for name in place.opens)
+    words.extend(_lies(place))
     words.extend(place.surroundings)
     if place.note:
         words.append(quoted(place.note))
     return " ".join(words)
+
+
+def _lies(place: Place) -> Iterator[str]:
+    if place.along is not None or place.across or place.level:
+        yield "lies"
+    if place.along is not None:
+        named = next((word for word, share in ALONG.items() if share == place.along), "")
+        yield named or f"{plain_number(100.0 * place.along)}%"
+    yield from (word for word in (place.across, place.level) if word)
 
 
 def write_point(point: Point, loom: str = "") -> str:

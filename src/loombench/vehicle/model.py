@@ -12,8 +12,16 @@ from types import MappingProxyType
 
 from loombench.base.band import Band
 from loombench.base.problems import Span
+from loombench.vehicle.face import Face
 from loombench.vehicle.module import ModuleSpec
 from loombench.vehicle.points import Point
+
+FORMS = ("car", "van", "coach", "lorry", "trailer", "tractor", "machine")
+"""What a vehicle looks like from above."""
+ALONG: Mapping[str, float] = MappingProxyType({"front": 0.05, "middle": 0.5, "rear": 0.95})
+"""Where along a vehicle, as a share of its length from the front."""
+ACROSS = ("left", "right")
+LEVELS = ("roof", "under")
 
 NOTHING: Mapping[str, Band] = MappingProxyType({})
 
@@ -31,13 +39,20 @@ class Colour:
 
 @dataclass(frozen=True)
 class Place:
-    """Where things are. `reach_s` is opening and closing it once; `surroundings` are words such as wet, flexing."""
+    """Where things are. `reach_s` is opening and closing it once; `surroundings` are words such as wet, flexing.
+
+    `along` is the share of the vehicle's length from the front, None where it is not said; `across` and `level` are
+    words of `ACROSS` and `LEVELS`, empty in the middle and inside.
+    """
 
     id: str
     reach_s: float = 0.0
     note: str = ""
     opens: tuple[str, ...] = ()
     surroundings: tuple[str, ...] = ()
+    along: float | None = None
+    across: str = ""
+    level: str = ""
     span: Span | None = None
 
 
@@ -153,7 +168,8 @@ class Mating:
 class Vehicle:
     """A whole vehicle, resolved and immutable; other vehicles plugged in are part of it, their ids prefixed.
 
-    `options` are those chosen, `offers` those the file knows.
+    `options` are those chosen, `offers` those the file knows. `faces` are what is declared of plugs, by their names;
+    `form` is one of `FORMS`, empty where it is not said.
     """
 
     name: str
@@ -167,6 +183,8 @@ class Vehicle:
     options: tuple[str, ...] = ()
     files: tuple[str, ...] = ()
     offers: tuple[str, ...] = ()
+    faces: Mapping[str, Face] = field(default_factory=lambda: MappingProxyType({}))
+    form: str = ""
 
     @cached_property
     def controls(self) -> Mapping[str, Control]:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from types import MappingProxyType
 
+from loombench.vehicle.face import Face
 from loombench.vehicle.model import Mating, Part, Vehicle
 from loombench.vehicle.naming import name_wires
 from loombench.vehicle.points import Point
@@ -20,6 +21,10 @@ def renamed(vehicle: Vehicle, old: str, new: str) -> Vehicle:
     def mating(item: Mating) -> Mating:
         return replace(item, socket=name(item.socket), plug=name(item.plug))
 
+    def face(item: Face) -> Face:
+        return replace(item, owner=new + item.owner.removeprefix(old)) if item.part == old else item
+
+    faces = {item.name: item for item in map(face, vehicle.faces.values())}
     parts = {name(part.id): _part(part, old, new) for part in vehicle.parts.values()}
     wires = [
         replace(wire, a=point(wire.a), b=point(wire.b), cable=name(wire.cable))
@@ -32,6 +37,7 @@ def renamed(vehicle: Vehicle, old: str, new: str) -> Vehicle:
         parts=MappingProxyType(parts),
         wires=name_wires(wires),
         matings=tuple(mating(item) for item in vehicle.matings),
+        faces=MappingProxyType(faces),
     )
 
 

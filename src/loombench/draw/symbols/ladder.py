@@ -144,7 +144,8 @@ def ladder(
             shapes.append(Line(at[0], y_body + MIDDLE_MM, at[-1], y_body + MIDDLE_MM, DASHED))
     if framed:
         shapes.append(Rect(0.2, STUB_MM + 0.25, right - 0.4, height - 2 * STUB_MM - 0.5, FRAME, 0.6))
-    shapes += [moved(shape, right + 0.8, 0.0) for shape in texts]
+    beside = max(right, text_right_mm(shapes)) + GAP_MM
+    shapes += [moved(shape, beside, 0.0) for shape in texts]
     order = sorted(pins, key=lambda pin: (pin.side != TOP, pin.x_mm))
     return symbol(part, right, height, order, shapes)
 

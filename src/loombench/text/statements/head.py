@@ -11,7 +11,7 @@ from loombench.text.partline import NAME
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import STRING, Token
 from loombench.text.units import joined
-from loombench.vehicle.model import Place
+from loombench.vehicle.model import ACROSS, ALONG, FORMS, LEVELS, Place
 
 SURROUNDINGS = ("wet", "flexing", "hot", "dirty", "vibrating", "outside", "fuel", "gas")
 PLACE_EXAMPLE = 'place seat-box reach 2min "behind the seat"'
@@ -20,7 +20,7 @@ LEAST_V, MOST_V = 5.0, 60.0
 
 
 def read_vehicle(draft: Draft, statement: Statement) -> None:
-    """`vehicle "Name" 12V`."""
+    """`vehicle "Name" 12V`, if wanted with what it looks like from above: `van`."""
     line = statement.line
     if draft.head is not None:
         draft.wrong("name-twice", line.span(), draft.head, name="vehicle")
@@ -31,9 +31,12 @@ def read_vehicle(draft: Draft, statement: Statement) -> None:
         if token.kind == STRING and not draft.name:
             draft.name = token.text
             continue
+        if token.is_word(*FORMS):
+            draft.form = token.text
+            continue
         number = read_number(token.text) if token.is_word() else NotAQuantity("number", 0, token.text)
         if isinstance(number, NotAQuantity) or number.unit != "V" or number.band is None:
-            draft.unexpected(line, token, "vehicle", ('"Name"', "12V", "24V"))
+            draft.unexpected(line, token, "vehicle", ('"Name"', "12V", "24V", *FORMS))
             volts = volts or token.text[0].isdigit()
         elif not LEAST_V <= number.band.low <= number.band.high <= MOST_V:
             limits = f"{LEAST_V:g} to {MOST_V:g} V"
@@ -129,11 +132,31 @@ def _attributes(draft: Draft, line: Line, place: Place) -> Place:
         elif token.is_word("opens") and following:
             rest.pop(0)
             place = replace(place, opens=(*place.opens, following.text))
+        elif token.is_word("lies"):
+            place, rest = _spot(place, rest)
         elif token.is_word(*SURROUNDINGS):
             place = replace(place, surroundings=tuple(dict.fromkeys((*place.surroundings, token.text))))
         else:
-            draft.unexpected(line, token, "place", ("reach", "opens", *SURROUNDINGS))
+            draft.unexpected(line, token, "place", ("reach", "opens", "lies", *SURROUNDINGS))
     return place
+
+
+def _spot(place: Place, rest: list[Token]) -> tuple[Place, list[Token]]:
+    """`lies 35% left under`: where it is, seen from above, as far as the words go."""
+    while rest and rest[0].is_word():
+        word, number = rest[0].text, read_number(rest[0].text)
+        if word in ALONG:
+            place = replace(place, along=ALONG[word])
+        elif word in ACROSS:
+            place = replace(place, across=word)
+        elif word in LEVELS:
+            place = replace(place, level=word)
+        elif not isinstance(number, NotAQuantity) and number.unit == "%" and number.band and 0 <= number.band.low <= 1:
+            place = replace(place, along=round(min(1.0, number.band.nominal), 4))
+        else:
+            break
+        rest = rest[1:]
+    return place, rest
 
 
 def _time_s(draft: Draft, line: Line, token: Token, otherwise: float) -> float:
