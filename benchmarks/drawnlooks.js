@@ -16,10 +16,13 @@
     const xs = corners.map(one => one[0]), ys = corners.map(one => one[1]);
     return [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
   };
-  const partOf = element => {
-    const group = element.closest(".part");
-    return group ? group.getAttribute("data-part") || "?" : "";
-  };
+  const names = new Map(), times = new Map();
+  for (const group of root.querySelectorAll("g.part")) {
+    const name = group.getAttribute("data-part") || "?", time = (times.get(name) || 0) + 1;
+    times.set(name, time);
+    names.set(group, time === 1 ? name : `${name} (${time})`);
+  }
+  const partOf = element => names.get(element.closest("g.part")) || "";
   const canvas = new OffscreenCanvas(10, 10).getContext("2d");
   const visible = style => style.display !== "none" && style.visibility === "visible" && Number(style.opacity) > 0;
   const texts = [], shapes = [], grounds = [];

@@ -50,14 +50,14 @@ def looks(seen: Mapping[str, Any], page: Page, holders: Mapping[str, str] | None
     `holders` says of parts which part they sit in, so that their symbols may be drawn inside of it.
     """
     texts = [text for text in seen["texts"] if text["seen"]]
-    symbols = _symbols(seen["shapes"])
+    boxes = symbols(seen["shapes"])
     kinds = {shape["part"]: shape["kindOf"] for shape in seen["shapes"]}
     around = {part for part, kind in kinds.items() if kind in AROUND}
     inside = dict(holders or {})
     return Looks(
         (
-            *_symbols_on_symbols(symbols, around, inside),
-            *_wires_through(page, symbols, seen["shapes"], around, inside),
+            *_symbols_on_symbols(boxes, around, inside),
+            *_wires_through(page, boxes, seen["shapes"], around, inside),
             *_texts_on_texts(texts),
             *_texts_on_strokes(texts, seen["shapes"], labels=False),
             *_wires_on_texts(page, texts),
@@ -71,7 +71,8 @@ def looks(seen: Mapping[str, Any], page: Page, holders: Mapping[str, str] | None
     )
 
 
-def _symbols(shapes: Iterable[Mapping[str, Any]]) -> dict[str, Box]:
+def symbols(shapes: Iterable[Mapping[str, Any]]) -> dict[str, Box]:
+    """The box around the shapes of each symbol, texts and pins left out; the second symbol of X1 is `X1 (2)`."""
     boxes: dict[str, Box] = {}
     for shape in shapes:
         if shape["part"] and not shape["wire"] and not shape["pin"]:
@@ -106,12 +107,13 @@ def _wires_through(
     strokes: dict[str, list[Spot]] = {}
     for shape in shapes:
         strokes.setdefault(shape["part"], []).extend((spot[0], spot[1]) for spot in shape["spots"])
+    parts = {pin.symbol: pin.part for pin in page.pins}
     for wire in page.wires:
         own: dict[str, list[Spot]] = {}
         for pin in page.pins:
-            if pin.part and any(far(pin.at, end) < 0.02 for end in (wire.points[0], wire.points[-1])):
-                own.setdefault(pin.part, []).append(pin.at)
-        held = {inside.get(part, "") for part in own}
+            if pin.symbol and any(far(pin.at, end) < 0.02 for end in (wire.points[0], wire.points[-1])):
+                own.setdefault(pin.symbol, []).append(pin.at)
+        held = {inside.get(parts[symbol], "") for symbol in own}
         for part, box in boxes.items():
             if part in around or part in held:
                 continue

@@ -8,6 +8,7 @@ group of class `join`. Any other mark that could carry a wire is a fault, and is
 import math
 import re
 import xml.etree.ElementTree as ET
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -23,11 +24,13 @@ Spot = tuple[float, float]
 
 @dataclass(frozen=True)
 class Pin:
-    """A point where a wire may end. `part` is the part whose group it lies in, empty outside of any."""
+    """A point where a wire may end. `part` is the part whose symbol it lies in, empty outside of any; `symbol` parts the
+    symbols of one part: `X12`, the next `X12 (2)`."""
 
     name: str
     at: Spot
     part: str = ""
+    symbol: str = ""
 
 
 @dataclass(frozen=True)
@@ -79,18 +82,22 @@ def read_page(text: str) -> Page:
     joins: list[Join] = []
     parts: list[tuple[str, str]] = []
     second: list[tuple[Spot, ...]] = []
+    times: Counter[str] = Counter()
+    symbol = ""
     for element, matrix, part in _walk(root, scale, ""):
         kind = element.tag.removeprefix(SVG)
         classes = element.get("class", "").split()
         if kind == "g" and "part" in classes:
-            parts.append((element.get("data-part", ""), element.get("data-kind", "")))
+            parts.append((part, element.get("data-kind", "")))
+            times[part] += 1
+            symbol = part if times[part] == 1 else f"{part} ({times[part]})"
         if kind == "g" and "join" in classes:
             words = " ".join("".join(text.itertext()) for text in element.iter(f"{SVG}text"))
             joins.append(Join(element.get("data-join", ""), element.get("data-page", ""), " ".join(words.split())))
         if "pin" in classes and element.get("data-pin") is None:
             faults.append("a pin without a name")
         elif "pin" in classes:
-            pins.append(Pin(element.get("data-pin", ""), _centre(element, matrix), part))
+            pins.append(Pin(element.get("data-pin", ""), _centre(element, matrix), part, symbol if part else ""))
             if kind != "circle":
                 faults.append(f"pin {element.get('data-pin')} is a {kind}")
         if "joint" in classes:

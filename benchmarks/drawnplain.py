@@ -19,7 +19,7 @@ Box = tuple[float, float, float, float]
 def plain(page: Page, boxes: Mapping[str, Box], lay: Callable[[str], str]) -> tuple[int, int]:
     """Crossings and bends of the page's wires as the engine lays them by itself.
 
-    `boxes` are the symbols of the parts on the page, by part; `lay` takes a graph as JSON and gives `{"ok": graph}`.
+    `boxes` are the symbols on the page by name; `lay` takes a graph as JSON and gives `{"ok": graph}`.
 
     Raises:
         ValueError: the engine had no answer.
@@ -39,14 +39,14 @@ def graph(page: Page, boxes: Mapping[str, Box]) -> dict[str, Any]:
         fixed = {"elk.portConstraints": "FIXED_POS"}
         nodes[part] = {"id": f"n:{part}", "width": x1 - x0, "height": y1 - y0, "ports": [], "layoutOptions": fixed}
     for number, pin in enumerate(page.pins):
-        if pin.part in nodes:
-            x0, y0, x1, y1 = boxes[pin.part]
+        if pin.symbol in nodes:
+            x0, y0, x1, y1 = boxes[pin.symbol]
             across, down = min(max(pin.at[0] - x0, 0), x1 - x0), min(max(pin.at[1] - y0, 0), y1 - y0)
             name = f"p:{number}"
             sides = {"NORTH": down, "SOUTH": y1 - y0 - down, "WEST": across, "EAST": x1 - x0 - across}
             side = {"elk.port.side": min(sides, key=lambda one: sides[one])}
             port = {"id": name, "x": across, "y": down, "width": 0, "height": 0, "layoutOptions": side}
-            nodes[pin.part]["ports"].append(port)
+            nodes[pin.symbol]["ports"].append(port)
             spots.append((pin.at, name))
     edges = []
     for number, wire in enumerate(page.wires):

@@ -111,3 +111,9 @@ def test_what_sits_in_a_holder_may_lie_inside(tab: Tab) -> None:
     marks = f"{box} {STYLE}/></g>{part('F1', 10, 10)}{part('E2', 10, 60)}{wire('a', '15,20 15,60')}"
     assert seen(tab, marks, {"F1": "B1"}) == Looks()
     assert seen(tab, marks).overlaps == ("symbol B1 lies on symbol F1", "wire a goes through symbol B1")
+
+
+def test_two_symbols_of_one_part_are_two(tab: Tab) -> None:
+    twice = TWO + part("E3", 30, 10) + part("E3", 30, 60).replace("E3.", "E3.x") + wire("a", "15,20 15,40 35,40 35,60")
+    assert seen(tab, twice) == Looks()
+    assert seen(tab, twice + part("E4", 33, 65)).overlaps[0] == "symbol E3 (2) lies on symbol E4"

@@ -8,7 +8,7 @@ from loombench.draw.engine.engines import load_engine
 def page(wires: tuple[tuple[str, str], ...]) -> Page:
     """Two boxes below each other with two pins each, wired as told."""
     at = {"A.1": (2.0, 10.0), "A.2": (8.0, 10.0), "B.1": (2.0, 30.0), "B.2": (8.0, 30.0)}
-    pins = tuple(Pin(name, spot, name[0]) for name, spot in at.items())
+    pins = tuple(Pin(name, spot, name[0], name[0]) for name, spot in at.items())
     return Page(50, 50, pins=pins, wires=tuple(Drawn((at[a], at[b]), f"{a}~{b}") for a, b in wires))
 
 
