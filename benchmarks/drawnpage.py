@@ -24,8 +24,10 @@ Spot = tuple[float, float]
 
 @dataclass(frozen=True)
 class Pin:
-    """A point where a wire may end. `part` is the part whose symbol it lies in, empty outside of any; `symbol` parts the
-    symbols of one part: `X12`, the next `X12 (2)`."""
+    """A point where a wire may end. `part` is the part whose symbol it lies in, empty outside of any.
+
+    `symbol` parts the symbols of one part: `X12`, the next `X12 (2)`.
+    """
 
     name: str
     at: Spot
