@@ -10,6 +10,11 @@ Targets: right_share >= 0.99, unsafe_steps 0, 15 % fewer minutes than half split
 truth_right_share >= 0.97.
 
     python benchmarks/finding.py [--quick | --full] [--json] [--truth ngspice] [--shards FOLDER [--kept]] [--files F]
+    python benchmarks/finding.py --situation NAME ... [--cases N] [--json] [--shards FOLDER]
+
+With `--situation` (`all`, or names of `situations.py`) the cases are harder than by the book: readings that are wrong,
+two faults at once, a damage outside of the catalogue, a fault that comes and goes, weights that are off, and the tool
+without one of its ingredients. The figures are explained in `robust.py`; without `--quick` it is 200 cases each.
 
 With `--shards` the cases and each result are kept in a folder as they come, and a run that was ended goes on where it
 was; `--kept` prints the figures so far. Results of another state of the engine's source are not taken up.
@@ -31,10 +36,13 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from benchmarks import robust
 from benchmarks.findcases import ROOT, Spec, decode, drawn, encode, files, guarded, load
 from benchmarks.findplay import play
 from benchmarks.findtruth import cures_of, drawn_truth, truth_vehicle
 from benchmarks.rivals import POLICIES
+from benchmarks.robust import wilson_low
+from benchmarks.situations import SITUATIONS
 from loombench.app.case import bench_for
 from loombench.app.finding import open_case
 from loombench.app.practice import PRACTICE_TIME, PracticeVehicle
@@ -212,16 +220,6 @@ def kept_results(shards: str, truth: bool, seed: int) -> list[dict[str, object]]
     return sorted(whole, key=lambda result: tuple(str(result[key]) for key in SORT))
 
 
-def wilson_low(right: int, cases: int, z: float = 1.959964) -> float:
-    """The lower end of Wilson's 95 % interval of a share (Wilson 1927, JASA 22, 209-212)."""
-    if not cases:
-        return 0.0
-    share = right / cases
-    middle = share + z * z / (2 * cases)
-    spread = z * math.sqrt(share * (1 - share) / cases + z * z / (4 * cases * cases))
-    return (middle - spread) / (1 + z * z / cases)
-
-
 def figures_of(results: Sequence[Mapping[str, object]], truth: bool, wanted: Sequence[str]) -> dict[str, float]:
     """The figures by name."""
     own = [result for result in results if result["policy"] == "own" and result["kind"] != "guarded"]
@@ -339,7 +337,10 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--jobs", type=int, default=2, help="processes")
     parser.add_argument("--shards", default="", help="a folder that keeps cases and results as they come")
     parser.add_argument("--kept", action="store_true", help="play nothing, print what the shards hold so far")
+    parser.add_argument("--situation", nargs="+", choices=("all", *SITUATIONS), default=[], help="harder than usual")
     options = parser.parse_args(arguments)
+    if options.situation:
+        return _situations(options)
     truth = options.truth == "ngspice"
     wanted = tuple(options.files or (QUICK_FILES if options.quick else files()))
     most = options.cases
@@ -356,15 +357,30 @@ def main(arguments: Sequence[str]) -> int:
         results = measure(wanted, options.seed, most, truth, options.jobs, options.shards, parts)
     figures = figures_of(results, truth, wanted)
     losses = losses_of(results)
-    if options.json:
-        name = "finding-ngspice" if truth else "finding"
-        print(json.dumps({"benchmark": name, "figures": figures, "cases": losses}))
-    else:
-        for name, value in figures.items():
-            print(f"{name:44s} {value:.6g}")
-        for loss in losses:
-            print(json.dumps(loss))
+    _print("finding-ngspice" if truth else "finding", figures, losses, options.json)
     return int(missed(figures, truth))
+
+
+def _situations(options: argparse.Namespace) -> int:
+    names = tuple(SITUATIONS) if "all" in options.situation else tuple(options.situation)
+    if options.kept:
+        results = robust.kept_results(options.shards, names, options.seed)
+    else:
+        count = options.cases or (robust.QUICK_CASES if options.quick else robust.CASES)
+        results = robust.measure(names, count, options.seed, options.jobs, options.shards)
+    figures = robust.figures_of(results)
+    _print("finding-situations", figures, robust.losses_of(results), options.json)
+    return int(bool(robust.missed(figures)))
+
+
+def _print(name: str, figures: Mapping[str, float], losses: Sequence[Mapping[str, object]], machine: bool) -> None:
+    if machine:
+        print(json.dumps({"benchmark": name, "figures": figures, "cases": losses}))
+        return
+    for figure, value in figures.items():
+        print(f"{figure:44s} {value:.6g}")
+    for loss in losses:
+        print(json.dumps(loss))
 
 
 def missed(figures: Mapping[str, float], truth: bool) -> bool:

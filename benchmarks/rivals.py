@@ -12,6 +12,7 @@ cheapest      the step of the least cost that tells something
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
@@ -61,6 +62,26 @@ POLICIES: Mapping[str, Chooser] = MappingProxyType(
     {"own": choose, "half_split": half_split, "half_any": half_any, "walk": walk, "cheapest": cheapest}
 )
 """All policies by name, the planner's own first."""
+
+
+def no_look_ahead(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choice:
+    """The planner's own choice, but the step that tells most per second where it looks ahead."""
+    choice = choose(belief, situation, steps)
+    if choice.reason != "best-rate":
+        return choice
+    best = max(choice.ranking, key=lambda one: one.rate)
+    return replace(choice, step=best.step)
+
+
+def no_cost(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choice:
+    """The planner's own choice, but the step that tells most, whatever it costs, where it looks ahead or proves."""
+    choice = choose(belief, situation, steps)
+    if choice.reason not in ("best-rate", "confirm"):
+        return choice
+    share, _, _ = _asked(belief)
+    left = _left(situation, steps)
+    tells = [information(belief, share, step.outcomes(belief.bench, share, situation)) for step in left]
+    return replace(choice, step=left[int(np.argmax(tells))])
 
 
 def _left(situation: Situation, steps: Sequence[Step]) -> list[Step]:

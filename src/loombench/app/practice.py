@@ -18,7 +18,7 @@ from loombench.circuit.catalogue import single_faults
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.observe import LoadSight, observe
-from loombench.circuit.predict import predict
+from loombench.circuit.predict import Lowering, predict
 from loombench.diagnose.complained import OTHER_LOOKS
 from loombench.diagnose.expected import tolerance
 from loombench.diagnose.likelihood import SAID
@@ -61,12 +61,14 @@ PRACTICE_TIME = "2000-01-01T00:00:00+00:00"
 
 @dataclass(frozen=True)
 class PracticeVehicle:
-    """A vehicle with hidden faults; `error` is the relative spread of its readings, drawn from `seed`."""
+    """A vehicle with hidden faults; `error` is the relative spread of its readings, drawn from `seed`. `lowering` makes
+    the circuit, where the hidden fault is one that the catalogue does not have."""
 
     vehicle: Vehicle
     hidden: Fault | tuple[Fault, ...]
     seed: int = 0
     error: float = 0.0
+    lowering: Lowering = lower
 
     @property
     def secret(self) -> str:
@@ -79,7 +81,7 @@ class PracticeVehicle:
 
     def look(self, load: str, condition: Condition, repaired: tuple[str, ...] = ()) -> str:
         """How a load looks, judged against how it is in the sound vehicle: one of `SEEN`."""
-        sound, now = observe(self.vehicle, condition, [(), self.left(repaired)], lower)
+        sound, now = observe(self.vehicle, condition, [(), self.left(repaired)], self.lowering)
         if load in dict(sound.draw_a):
             more_a = dict(now.draw_a).get(load, 0.0) - dict(sound.draw_a)[load]
             return TOO_MUCH if more_a > tolerance("flat-draw").value else AS_BUILT
@@ -89,7 +91,7 @@ class PracticeVehicle:
         """The answer to a step."""
         match step:
             case Measure():
-                prediction = predict(self.vehicle, [step.setup], [self.left(repaired)], lower)
+                prediction = predict(self.vehicle, [step.setup], [self.left(repaired)], self.lowering)
                 value = float(prediction.values[0, 0])
                 drawn = random.Random(f"{self.seed} {step.id}").gauss(0.0, self.error)
                 if math.isnan(value) or math.isinf(value):
@@ -101,7 +103,7 @@ class PracticeVehicle:
             case Mend():
                 return self.look(step.load, step.condition, (*repaired, step.group))
             case LookFuse():
-                (now,) = observe(self.vehicle, step.condition, [self.left(repaired)], lower)
+                (now,) = observe(self.vehicle, step.condition, [self.left(repaired)], self.lowering)
                 return "blown" if step.fuse in now.blown else "whole"
             case CheckPosition():
                 faults = self.left(repaired)
@@ -111,7 +113,7 @@ class PracticeVehicle:
                 slack = any(group_of(self.vehicle, fault) == step.group for fault in self.left(repaired))
                 return SLACK if slack else FIRM
             case ReadInput():
-                said = predict(self.vehicle, [step.setup], [self.left(repaired)], lower)
+                said = predict(self.vehicle, [step.setup], [self.left(repaired)], self.lowering)
                 return dict(zip(SAID, SCANNED, strict=True))[float(said.values[0, 0])]
         raise TypeError(type(step).__name__)
 
@@ -156,11 +158,14 @@ def usual_conditions(vehicle: Vehicle) -> tuple[Condition, ...]:
 
 
 def complaint_of(
-    vehicle: Vehicle, hidden: Fault | tuple[Fault, ...], conditions: tuple[Condition, ...]
+    vehicle: Vehicle,
+    hidden: Fault | tuple[Fault, ...],
+    conditions: tuple[Condition, ...],
+    lowering: Lowering = lower,
 ) -> Complaint | None:
     """What one would complain about: the first load, in the first of the conditions, that what is wrong changes."""
     for condition in conditions:
-        sound, now = observe(vehicle, condition, [(), several(hidden)], lower)
+        sound, now = observe(vehicle, condition, [(), several(hidden)], lowering)
         for load in sound.loads:
             seen = look_word(load, _sight(now.loads, load.id))
             on = abs(load.share) > tolerance("full-above").low
