@@ -17,6 +17,7 @@ vehicle "Bench" 12V
 switch S4 off | on: 1=2 "work lamp"
 lamp E7 55W "work lamp, left"
 fuse F1 10A
+fuse F2 10A
 connector X12 6way chassis | boom
 module A2 "body controller"
   plugs X1 2way
@@ -28,7 +29,7 @@ module A7
 class pyro A7.X1/3
 loom chassis
 F1.out (RD ?mm2 1m) X12.1
-F1.out (RD ?mm2 1m) A7.X1/3
+F2.out (RD ?mm2 1m) A7.X1/3
 S4.2 (GY/RD 1.5mm2 1m) X12.3
 loom boom
 X12.3 (OG/BK 1.5mm2 1m) E7.1
@@ -111,6 +112,14 @@ def test_the_latch_changes_its_side_with_the_view() -> None:
     assert "Latch on the left: press the tongue" in words(asked)
     assert "Latch on the right: press the tongue" in words(other_side(asked))
     assert "flat blade, from the mating face" in words(asked)
+
+
+def test_of_the_other_half_only_what_both_share_is_told() -> None:
+    text = words(FaceAsked("X12", half="boom"))
+    assert "Numbered column by column from above, looking at the mating face" in text
+    assert "press the tongue" in text
+    assert "flat blade" not in text
+    assert "Closed with a plug" not in text
 
 
 def test_only_the_wanted_cavity_is_ringed() -> None:

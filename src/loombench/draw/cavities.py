@@ -1,12 +1,14 @@
 """Where the cavities of a plug are, seen from the side somebody looks at."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from loombench.vehicle.face import Face
 from loombench.vehicle.model import Part, Vehicle
 
-OTHER = {"wires": "mating", "mating": "wires"}
+OTHER: Mapping[str, str] = MappingProxyType({"wires": "mating", "mating": "wires"})
 MOST_IN_ONE_ROW = 4
 
 
@@ -32,17 +34,22 @@ class Spots:
 
 
 def face_of(vehicle: Vehicle, part: Part, plug: str = "", half: str = "") -> tuple[Face, bool]:
-    """What is declared of a plug or half; and whether it is said of the other half, which is its mirror image."""
+    """What is declared of a plug or half; and whether it is said of the other half, which is its mirror image.
+
+    What lock, tool and blind cavities a half has is not known from the other.
+    """
     owner = f"{part.id}.{plug}" if plug else part.id
     own = vehicle.faces.get(f"{owner}@{half}") if half else None
     plain = vehicle.faces.get(owner)
     first = part.halves[0] if part.halves else ""
     if own is not None:
         return own, False
-    if plain is not None:
-        return plain, bool(half) and half != first
-    other = next((f for f in vehicle.faces.values() if f.owner == owner and f.half and f.half != half), None)
-    return (other, bool(half)) if other is not None else (Face(owner), False)
+    if plain is not None and (not half or half == first):
+        return plain, False
+    told = plain or next((one for one in vehicle.faces.values() if one.owner == owner and one.half != half), None)
+    if told is None:
+        return Face(owner), False
+    return replace(told, lock="", tool="", tool_from="", blind=()), True
 
 
 def cavities_of(part: Part, plug: str = "") -> tuple[str, ...]:

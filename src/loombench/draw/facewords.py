@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from loombench.base.wording import Catalogue
-from loombench.draw.cavities import Spots
+from loombench.draw.cavities import OTHER, Spots
 from loombench.draw.pinout import CAREFUL, KEPT_OFF, PinRow
 from loombench.vehicle.face import Face
 
@@ -31,7 +31,8 @@ def face_words(
         yield words.say("face.assumed")
     else:
         text = words.say(f"face.numbering-{'grid' if face.grid else face.numbering}")
-        side = words.say(f"face.of-{face.seen_from}") if face.seen_from else ""
+        holds = OTHER.get(face.seen_from, "") if other else face.seen_from
+        side = words.say(f"face.of-{holds}") if holds else ""
         yield words.say("face.of-side", text=text, side=side) if side else text
         if not seen.side_known:
             yield words.say("face.side-unknown")
