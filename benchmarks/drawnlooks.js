@@ -68,6 +68,7 @@
       part, wire, kind: element.tagName, pin: element.classList.contains("pin"), spots,
       kindOf: part ? element.closest(".part").getAttribute("data-kind") || "" : "",
       ground: style.stroke === "none", filled: style.fill !== "none", stroke: style.stroke,
+      corners: wire ? [...element.points].map(spot => through(spot.x, spot.y)) : [],
       width_mm: style.stroke === "none" ? 0 : round(parseFloat(style.strokeWidth)),
       box: boxed(through, box.x, box.y, box.x + box.width, box.y + box.height),
     });
