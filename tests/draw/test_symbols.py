@@ -9,7 +9,7 @@ import pytest
 from loombench.draw.shapes import BOTTOM, LEFT, PLAIN, PULLED, RASTER_MM, RIGHT, TOP, Line, Symbol, Wanted
 from loombench.draw.shapesvg import symbol_svg
 from loombench.draw.symbol import symbol_of
-from loombench.draw.symbols.frame import text_bottom_mm, text_right_mm
+from loombench.draw.symbols.frame import text_bottom_mm, text_left_mm, text_right_mm
 from loombench.text.load import load_text
 from tests.draw.sheet import case_symbols, kind_symbols, sheet
 
@@ -28,7 +28,8 @@ def complaints(symbol: Symbol) -> list[str]:
             said.append(f"{pin.name} is off the raster")
     if len({(pin.x_mm, pin.y_mm) for pin in symbol.pins}) != len(symbol.pins):
         said.append("two pins at one place")
-    if text_right_mm(symbol.shapes) > symbol.width_mm or text_bottom_mm(symbol.shapes) > symbol.height_mm:
+    low, far = text_bottom_mm(symbol.shapes), text_right_mm(symbol.shapes)
+    if far > symbol.width_mm or low > symbol.height_mm or text_left_mm(symbol.shapes) < 0.0:
         said.append("a text sticks out")
     return said
 

@@ -1,7 +1,7 @@
 """Fuse and relay boxes: the bars and joins inside, with a pin for each contact they lead to."""
 
 from loombench.draw.shapes import BOTTOM, FRAME, RASTER_MM, THICK, TOP, Line, Pin, Rect, Shape, Symbol, Wanted, moved
-from loombench.draw.symbols.frame import pin_text, side_texts, symbol
+from loombench.draw.symbols.frame import on_raster, pin_text, pin_text_mm, side_texts, symbol
 from loombench.vehicle.model import Part
 from loombench.vehicle.points import WIRE, Point
 
@@ -35,10 +35,11 @@ def carrier(part: Part, wanted: Wanted) -> Symbol:
     for bar in shown:
         up = [point for point in bar if str(point) in wanted.upward] or list(bar[:1])
         down = [point for point in bar if point not in up]
+        first = on_raster(max([5.0, *(pin_text_mm(point.pin) for point in bar if point.part == part.id)]))
         xs: list[float] = []
         for row, side in ((up, TOP), (down, BOTTOM)):
             for at, point in enumerate(row):
-                x = left + 5.0 + _PITCH_MM * at
+                x = left + first + _PITCH_MM * at
                 edge = 0.0 if side == TOP else _HEIGHT_MM
                 xs.append(x)
                 pins.append(Pin(str(point), x, edge, side))

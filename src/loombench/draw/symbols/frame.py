@@ -28,6 +28,7 @@ from loombench.vehicle.points import Point
 
 NAME_MM, LABEL_MM, PIN_MM, NOTE_MM = 3.2, 2.6, 2.5, 2.5
 LINE_MM = 3.2
+PIN_TEXT_MM = 12.0
 TEXT_WIDTH_MM = 26.0
 GAP_MM = 0.8
 
@@ -68,7 +69,12 @@ def name_text(x_mm: float, y_mm: float, text: str, width_mm: float = TEXT_WIDTH_
 
 def pin_text(x_mm: float, y_mm: float, text: str, anchor: str = END) -> Text:
     """A terminal's name as printed on the part."""
-    return Text(x_mm, y_mm, fitted(text, 12.0, PIN_MM), PIN_MM, anchor, PIN_NAME)
+    return Text(x_mm, y_mm, fitted(text, PIN_TEXT_MM, PIN_MM), PIN_MM, anchor, PIN_NAME)
+
+
+def pin_text_mm(text: str) -> float:
+    """How much room a terminal's name takes beside its lead."""
+    return min(PIN_TEXT_MM, text_width_mm(text, PIN_MM)) + 0.9
 
 
 def side_texts(part: Part, x_mm: float, y_mm: float, notes: Iterable[str] = (), lines: int = 2) -> tuple[Text, ...]:
@@ -93,6 +99,16 @@ def text_right_mm(shapes: Iterable[Shape]) -> float:
             width = text_width_mm(shape.text, shape.size_mm, shape.role == NAME)
             ends.append(shape.x_mm + {START: width, END: 0.0}.get(shape.anchor, width / 2.0))
     return max(ends)
+
+
+def text_left_mm(shapes: Iterable[Shape]) -> float:
+    """Where the texts among the shapes begin."""
+    starts = [0.0]
+    for shape in shapes:
+        if isinstance(shape, Text):
+            width = text_width_mm(shape.text, shape.size_mm, shape.role == NAME)
+            starts.append(shape.x_mm - {START: 0.0, END: width}.get(shape.anchor, width / 2.0))
+    return min(starts)
 
 
 def text_bottom_mm(shapes: Iterable[Shape]) -> float:

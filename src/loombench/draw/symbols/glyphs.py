@@ -74,7 +74,7 @@ def _diode(_: tuple[str, ...]) -> Glyph:
 
 def _motor(words: tuple[str, ...]) -> Glyph:
     both = "reversing" in words
-    brushes = (Rect(-1.0, 2.4, 2.0, 1.6, filled=True), Rect(-1.0, 11.0, 2.0, 1.6, filled=True))
+    brushes = (Rect(-1.0, 3.0, 2.0, 1.0, filled=True), Rect(-1.0, 11.0, 2.0, 1.0, filled=True))
     letter = Text(0.0, 8.4, "M", 3.6, MIDDLE, NAME)
     turn: Glyph = (Line(-1.6, 9.5, 1.6, 9.5, THIN),)
     if both:
@@ -83,7 +83,7 @@ def _motor(words: tuple[str, ...]) -> Glyph:
             Polyline(((-2.3, 9.6), (-1.4, 9.15), (-1.4, 10.05)), THIN, filled=True),
             Polyline(((2.3, 9.6), (1.4, 9.15), (1.4, 10.05)), THIN, filled=True),
         )
-    return (*leads(2.4, 12.6), Circle(0.0, 7.5, 3.5), *brushes, letter, *turn)
+    return (*leads(3.0, 12.0), Circle(0.0, 7.5, 3.5), *brushes, letter, *turn)
 
 
 def _heater(_: tuple[str, ...]) -> Glyph:

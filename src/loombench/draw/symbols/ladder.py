@@ -30,6 +30,7 @@ from loombench.draw.symbols.frame import (
     NOTE_MM,
     on_raster,
     pin_text,
+    pin_text_mm,
     point_name,
     symbol,
     text_bottom_mm,
@@ -134,16 +135,16 @@ def ladder(
     right = max([right, *(pin.x_mm + RAIL_MM for pin in pins)])
     for pin in part.pins:
         if wanted.takes(point_name(part, pin)) and pin not in sides:
-            x = on_raster(right)
+            x = on_raster(right + pin_text_mm(pin))
             pins.append(Pin(point_name(part, pin), x, 0.0, TOP))
-            shapes += [Line(x, 0.0, x, 4.0), Circle(x, 4.5, 0.5, THIN), pin_text(x - 0.6, 2.2, pin)]
+            shapes += [Line(x, 0.0, x, 4.0), Circle(x, 4.5, 0.5, THIN), pin_text(x - 0.6, 2.0, pin)]
             right = x + RAIL_MM
     for numbers in linked:
         at = [xs[number] + put[number].link_mm for number in numbers]
         if len(at) > 1:
             shapes.append(Line(at[0], y_body + MIDDLE_MM, at[-1], y_body + MIDDLE_MM, DASHED))
     if framed:
-        shapes.append(Rect(0.2, STUB_MM + 0.25, right - 0.4, height - 2 * STUB_MM - 0.5, FRAME, 0.6))
+        shapes.append(Rect(0.2, STUB_MM + 0.35, right - 0.4, height - 2 * STUB_MM - 0.7, FRAME, 0.6))
     beside = max(right, text_right_mm(shapes)) + GAP_MM
     shapes += [moved(shape, beside, 0.0) for shape in texts]
     order = sorted(pins, key=lambda pin: (pin.side != TOP, pin.x_mm))
@@ -183,7 +184,8 @@ def _columns(rungs: tuple[Rung, ...], sides: Mapping[str, str]) -> list[float]:
     xs: list[float] = []
     edge = 0.0
     for one in rungs:
-        x = on_raster(edge + one.left_mm)
+        names = (pin_text_mm(pin) - dx for pin, dx in one.ends if dx <= 0.0)
+        x = on_raster(edge + max(one.left_mm, *names))
         xs.append(x)
         edge = x + max(one.right_mm, BACK_MM + RAIL_MM if _goes_back(one, sides) else 0.0)
         if _goes_back(one, sides) and one.notes:
@@ -246,7 +248,7 @@ class _Space:
             shapes.append(Line(min(meets), level, max(meets), level))
             inner = {at for at in meets if at not in (min(meets), max(meets))} | {x}
             shapes += [Circle(at, level, DOT_MM, filled=True) for at in sorted(inner)]
-        y_text = 2.2 if side == TOP else self.height_mm - 0.65
+        y_text = 2.0 if side == TOP else self.height_mm - 0.65
         right = any(end.right for end in ends if end.side == side)
         shapes.append(pin_text(x + 0.6, y_text, pin, START) if right else pin_text(x - 0.6, y_text, pin))
         return Pin(point_name(self.part, pin), x, edge, side), [one for one in shapes if not _nothing(one)]

@@ -22,6 +22,7 @@ from loombench.draw.symbols.frame import (
     name_text,
     on_raster,
     pin_text,
+    pin_text_mm,
     point_name,
     side_texts,
     symbol,
@@ -52,7 +53,8 @@ def stud(part: Part, wanted: Wanted) -> Symbol:
     names = [pin for pin in part.pins if wanted.takes(point_name(part, pin))]
     if not names or (wanted.pins is not None and point_name(part, "") in wanted.pins):
         names.insert(0, "")
-    first = RASTER_MM if len(names) > 1 else _PITCH_MM
+    usual = RASTER_MM if len(names) > 1 else _PITCH_MM
+    first = on_raster(max(usual, pin_text_mm(names[0])))
     xs = [first + _PITCH_MM * at for at in range(len(names))]
     middle = on_raster((xs[0] + xs[-1]) / 2.0)
     shapes: list[Shape] = [Line(min(*xs, middle), 3.75, max(*xs, middle), 3.75)]

@@ -32,6 +32,7 @@ from loombench.draw.symbols.frame import (
     NOTE_MM,
     on_raster,
     pin_text,
+    pin_text_mm,
     point_name,
     symbol,
     upside_down,
@@ -53,7 +54,8 @@ def module(part: Part, wanted: Wanted) -> Symbol:
     step = max(pitch_mm([*top, *bottom]), LEAST_PITCH_MM)
     rows = _rows(part, spec, (*top, *bottom), max(TEXT_MM, step * max(len(top), len(bottom)) - 3.0))
     text = max(text_width_mm(row.text, row.size_mm, row.role == NAME) for row in rows)
-    width = on_raster(max(step * max(len(top), len(bottom), 1), text + 3.0))
+    ends = [_at(step, len(row) - 1) + max(4.4, pin_text_mm(row[-1]) + 0.4) for row in (top, bottom) if row]
+    width = on_raster(max([*ends, text + 3.0]))
     upper = STUB_MM + 3.0 + DEPTH_MM if top else 0.8
     lower = DEPTH_MM + 3.0 + STUB_MM if bottom else 0.8
     height = on_raster(upper + LINE_MM * len(rows) + 1.0 + lower)
@@ -62,7 +64,7 @@ def module(part: Part, wanted: Wanted) -> Symbol:
     pins: list[Pin] = []
     for names, side in ((top, TOP), (bottom, BOTTOM)):
         for at, pin in enumerate(names):
-            x = on_raster(step / 2.0) + step * at
+            x = _at(step, at)
             pins.append(Pin(point_name(part, pin), x, 0.0 if side == TOP else height, side))
             inner = [moved(shape, x, 0.0) for shape in _inner(spec, pin)]
             inner = [Line(x, 0.0, x, STUB_MM + 3.4), *inner]
@@ -70,6 +72,10 @@ def module(part: Part, wanted: Wanted) -> Symbol:
             shapes.append(pin_text(x + 0.6, STUB_MM + 2.7 if side == TOP else height - STUB_MM - 0.9, pin, START))
     shapes += [moved(row, 1.5, upper + LINE_MM * at) for at, row in enumerate(rows)]
     return symbol(part, width, height, pins, shapes)
+
+
+def _at(step: float, number: int) -> float:
+    return on_raster(step / 2.0) + step * number
 
 
 def _rows(part: Part, spec: ModuleSpec, pins: tuple[str, ...], width: float) -> tuple[Text, ...]:

@@ -24,6 +24,7 @@ from loombench.draw.symbols.frame import (
     name_text,
     on_raster,
     pin_text,
+    pin_text_mm,
     point_name,
     side_texts,
     symbol,
@@ -51,14 +52,15 @@ def connector(part: Part, wanted: Wanted) -> Symbol:
     gap = 1.2 if wanted.positions.get(part.id) == UNPLUGGED else 0.0
     shapes: list[Shape] = []
     pins: list[Pin] = []
+    first = on_raster(max([5.0, *(2.4 + pin_text_mm(pin) for pin in cavities[:1])]))
     for at, pin in enumerate(cavities):
-        x = 5.0 + step * at
+        x = first + step * at
         pins.append(Pin(point_name(part, pin, upper), x, 0.0, TOP))
         shapes += [*_pair(x, gap), pin_text(x - 2.1, _TOGETHER_MM + 1.4, pin)]
-    pins += [Pin(point_name(part, pin, lower), 5.0 + step * at, HEIGHT_MM, BOTTOM) for at, pin in enumerate(cavities)]
-    right = 5.0 + step * max(0, len(cavities) - 1)
+    pins += [Pin(point_name(part, pin, lower), first + step * at, HEIGHT_MM, BOTTOM) for at, pin in enumerate(cavities)]
+    right = first + step * max(0, len(cavities) - 1)
     if len(cavities) > 1:
-        shapes.append(Line(5.0, _TOGETHER_MM + 2.0, right, _TOGETHER_MM + 2.0, DASHED))
+        shapes.append(Line(first, _TOGETHER_MM + 2.0, right, _TOGETHER_MM + 2.0, DASHED))
     x = right + 2.4
     for loom, y in ((upper, 2.4), (lower, HEIGHT_MM - 0.8)):
         shapes.append(Text(x - 1.4, y, fitted(loom, 18.0, NOTE_MM), NOTE_MM, START, NOTE))
@@ -95,12 +97,13 @@ def socket(part: Part, wanted: Wanted) -> Symbol:
         *side_texts(part, 0.0, 3.0 if form else 0.0)[1:],
     )
     height = on_raster(max(7.5 + (5.0 if bottom else 0.0), text_bottom_mm(texts)))
-    width = step * max(len(top), len(bottom), 1)
+    first = on_raster(max([step / 2.0, *(pin_text_mm(row[0]) for row in (top, bottom) if row)]))
+    width = first + step * (max(len(top), len(bottom), 1) - 1) + 2.5
     shapes: list[Shape] = [Rect(0.0, 2.5, width, height - (5.0 if bottom else 2.5), corner_mm=1.5)]
     pins: list[Pin] = []
     for row, side in ((top, TOP), (bottom, BOTTOM)):
         for at, pin in enumerate(row):
-            x = on_raster(step / 2.0) + step * at
+            x = first + step * at
             edge, to = (0.0, 5.2) if side == TOP else (height, height - 5.2)
             pins.append(Pin(point_name(part, pin), x, edge, side))
             shapes += [Line(x, edge, x, to), *_contact(part.kind, x, to, side)]

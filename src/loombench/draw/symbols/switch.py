@@ -14,10 +14,11 @@ from loombench.draw.symbols.frame import (
     text_bottom_mm,
 )
 from loombench.draw.symbols.ladder import Rung, ladder, rung
-from loombench.draw.textwidth import fitted, text_width_mm
+from loombench.draw.textwidth import fitted, text_width_mm, wrapped
 from loombench.vehicle.model import Control, Part, Position
 
 THROW_MM = 5.0
+_NOTE_MM = 16.0
 
 
 def switch(part: Part, wanted: Wanted) -> Symbol:
@@ -56,7 +57,7 @@ def control_rungs(part: Part, control: Control, wanted: Wanted) -> list[Rung]:
         if not found:
             shapes = (*shapes, *mover(by, link_mm(closed), now.springs_back))
         names = ", ".join(position.name for position in control.positions if pair in position.pairs)
-        notes = (fitted(names, 14.0, NOTE_MM),) if len(pairs) > 1 else ()
+        notes = wrapped(names, _NOTE_MM, NOTE_MM, 4) if len(pairs) > 1 else ()
         found.append(rung(pair[0], pair[1], shapes, notes, link_mm(closed)))
     return found
 

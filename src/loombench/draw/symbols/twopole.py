@@ -1,7 +1,7 @@
 """Parts with two poles: lamp, fuse, motor and so on, one lead up, one down, their texts to the right."""
 
 from loombench.draw.shapes import BOTTOM, TOP, Pin, Shape, Symbol, Wanted, moved
-from loombench.draw.symbols.frame import pin_text, point_name, side_texts, symbol, upside_down
+from loombench.draw.symbols.frame import on_raster, pin_text, pin_text_mm, point_name, side_texts, symbol, upside_down
 from loombench.draw.symbols.glyphs import HALF_MM, HEIGHT_MM, glyph
 from loombench.vehicle.model import Part
 
@@ -20,9 +20,11 @@ def two_pole(part: Part, wanted: Wanted, notes: tuple[str, ...] = ()) -> Symbol:
         shapes = [upside_down(shape, HEIGHT_MM) for shape in shapes]
         names.reverse()
         first, second = second, first
-    shapes = [moved(shape, HALF_MM, 0.0) for shape in shapes]
-    if part.kind not in _UNNAMED:
-        shapes += [pin_text(HALF_MM - 0.6, 2.2, first), pin_text(HALF_MM - 0.6, HEIGHT_MM - 0.9, second)]
-    shapes += side_texts(part, 2 * HALF_MM + 0.6, 0.6, notes)
-    pins = (Pin(names[0], HALF_MM, 0.0, TOP), Pin(names[1], HALF_MM, HEIGHT_MM, BOTTOM))
-    return symbol(part, 2 * HALF_MM, HEIGHT_MM, pins, shapes)
+    named = part.kind not in _UNNAMED
+    x = on_raster(max(HALF_MM, pin_text_mm(first), pin_text_mm(second))) if named else HALF_MM
+    shapes = [moved(shape, x, 0.0) for shape in shapes]
+    if named:
+        shapes += [pin_text(x - 0.6, 2.2, first), pin_text(x - 0.6, HEIGHT_MM - 0.9, second)]
+    shapes += side_texts(part, x + HALF_MM + 0.6, 0.6, notes)
+    pins = (Pin(names[0], x, 0.0, TOP), Pin(names[1], x, HEIGHT_MM, BOTTOM))
+    return symbol(part, x + HALF_MM, HEIGHT_MM, pins, shapes)
