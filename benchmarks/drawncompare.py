@@ -6,10 +6,11 @@ by one of them.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from benchmarks.drawnnets import Rebuilt
-from benchmarks.drawnpage import Page
+from benchmarks.drawnnets import Rebuilt, rebuilt
+from benchmarks.drawnpage import Page, whole
+from loombench.vehicle.graph import links
 from loombench.vehicle.model import Vehicle, Wire
 from loombench.vehicle.points import Point
 
@@ -32,18 +33,33 @@ def drawn_name(point: Point, drawn: frozenset[str]) -> str:
     return next((name for name in names if name in drawn), names[0])
 
 
-def mismatches(vehicle: Vehicle, pages: Sequence[Page], built: Rebuilt) -> tuple[str, ...]:
-    """One line for each difference between the nets that were drawn and those of the vehicle's wires."""
+def mismatches(vehicle: Vehicle, pages: Sequence[Page]) -> tuple[str, ...]:
+    """One line for each difference between the nets that were drawn and those of the vehicle's wires.
+
+    Lines that stand for inner joints may join what the vehicle's boxes, studs and plugged halves join, wires only what
+    its wires do.
+    """
+    built = rebuilt([whole(page) for page in pages])
     drawn = frozenset(pin.name for page in pages for pin in page.pins)
-    net = built.net_of()
     given = {wire.id: (drawn_name(wire.a, drawn), drawn_name(wire.b, drawn)) for wire in vehicle.wires}
     return (
         *_unknown(vehicle, drawn),
-        *_false(built, given),
-        *_missing(net, given, drawn),
+        *_false(rebuilt(pages), given.values()),
+        *_false(built, (*given.values(), *_joints(vehicle))),
+        *_missing(built.net_of(), given, drawn),
         *_claims(pages, built, given),
         *_repeated(vehicle, pages),
     )
+
+
+def _joints(vehicle: Vehicle) -> Iterator[tuple[str, str]]:
+    """Names of points that are one without a wire."""
+    for link in links(vehicle):
+        if link.kind == "joint" and not link.one_way:
+            yield str(link.a), str(link.b)
+    for part in vehicle.parts.values():
+        for pin in part.pins:
+            yield from ((str(Point(part.id, pin)), str(Point(part.id, pin, half))) for half in part.halves)
 
 
 def _unknown(vehicle: Vehicle, drawn: frozenset[str]) -> Iterator[str]:
@@ -58,7 +74,7 @@ def _unknown(vehicle: Vehicle, drawn: frozenset[str]) -> Iterator[str]:
             yield f"pin {name} is on a page and not in the vehicle"
 
 
-def _false(built: Rebuilt, given: Mapping[str, tuple[str, str]]) -> Iterator[str]:
+def _false(built: Rebuilt, given: Iterable[tuple[str, str]]) -> Iterator[str]:
     root: dict[str, str] = {}
 
     def find(one: str) -> str:
@@ -68,7 +84,7 @@ def _false(built: Rebuilt, given: Mapping[str, tuple[str, str]]) -> Iterator[str
             one = root[one]
         return one
 
-    for one, two in given.values():
+    for one, two in given:
         root[find(one)] = find(two)
     for names in built.nets:
         real = sorted(name for name in names if not name.startswith(JOIN))

@@ -10,7 +10,7 @@ import re
 import xml.etree.ElementTree as ET
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 SVG = "{http://www.w3.org/2000/svg}"
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
@@ -37,10 +37,14 @@ class Pin:
 
 @dataclass(frozen=True)
 class Drawn:
-    """One polyline of class `wire`: its corners, and the name that it claims to have."""
+    """One polyline of class `wire`: its corners, and the name that it claims to have.
+
+    `inner` are those of class `link` or `mate`: what is joined inside of a box or by plugging, and no wire.
+    """
 
     points: tuple[Spot, ...]
     claims: str = ""
+    inner: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,7 @@ class Page:
     title: str = ""
     pins: tuple[Pin, ...] = ()
     wires: tuple[Drawn, ...] = ()
+    inner: tuple[Drawn, ...] = ()
     joints: tuple[Spot, ...] = ()
     joins: tuple[Join, ...] = ()
     parts: tuple[tuple[str, str], ...] = ()
@@ -80,43 +85,46 @@ def read_page(text: str) -> Page:
     title = next((found.text or "" for found in root.findall(f"{SVG}title")), "")
     pins: list[Pin] = []
     wires: list[Drawn] = []
+    inner: list[Drawn] = []
     joints: list[Spot] = []
     joins: list[Join] = []
     parts: list[tuple[str, str]] = []
     second: list[tuple[Spot, ...]] = []
-    times: Counter[str] = Counter()
-    symbol = ""
-    for element, matrix, part in _walk(root, scale, ""):
+    for element, matrix, (part, symbol) in _walk(root, scale, ("", ""), Counter()):
         kind = element.tag.removeprefix(SVG)
         classes = element.get("class", "").split()
         if kind == "g" and "part" in classes:
             parts.append((part, element.get("data-kind", "")))
-            times[part] += 1
-            symbol = part if times[part] == 1 else f"{part} ({times[part]})"
         if kind == "g" and "join" in classes:
             words = " ".join("".join(text.itertext()) for text in element.iter(f"{SVG}text"))
             joins.append(Join(element.get("data-join", ""), element.get("data-page", ""), " ".join(words.split())))
         if "pin" in classes and element.get("data-pin") is None:
             faults.append("a pin without a name")
         elif "pin" in classes:
-            pins.append(Pin(element.get("data-pin", ""), _centre(element, matrix), part, symbol if part else ""))
+            pins.append(Pin(element.get("data-pin", ""), _centre(element, matrix), part, symbol))
             if kind != "circle":
                 faults.append(f"pin {element.get('data-pin')} is a {kind}")
         if "joint" in classes:
             joints.append(_centre(element, matrix))
         if "wire" in classes and kind == "polyline":
             wires.append(Drawn(_corners(element, matrix), element.get("data-wire", "")))
-        elif "wire" in classes and kind != "g":
+        elif {"link", "mate"} & set(classes) and kind == "polyline":
+            inner.append(Drawn(_corners(element, matrix), f"{classes[0]} {len(inner) + 1}", inner=True))
+        elif {"wire", "link", "mate"} & set(classes) and kind != "g":
             faults.append(f"a wire drawn as {kind}")
         if {"wire-edge", "wire-stripe"} & set(classes) and kind == "polyline":
             second.append(_corners(element, matrix))
         if kind in ("use", "svg", "image") and element is not root:
             faults.append(f"{kind} on the page: what it shows cannot be followed")
-    faults += [f"wire {one.claims} has {len(one.points)} corner(s)" for one in wires if len(one.points) < 2]
-    kept = tuple(one for one in wires if len(one.points) > 1)
-    return Page(
-        width, height, title, tuple(pins), kept, tuple(joints), tuple(joins), tuple(parts), tuple(second), tuple(faults)
-    )
+    faults += [f"wire {one.claims} has {len(one.points)} corner(s)" for one in (*wires, *inner) if len(one.points) < 2]
+    kept, within = (tuple(one for one in lines if len(one.points) > 1) for lines in (wires, inner))
+    marks = (tuple(joints), tuple(joins), tuple(parts), tuple(second), tuple(faults))
+    return Page(width, height, title, tuple(pins), kept, within, *marks)
+
+
+def whole(page: Page) -> Page:
+    """The page with every line that a reader takes for a conductor among its wires."""
+    return replace(page, wires=(*page.wires, *page.inner), inner=())
 
 
 def _size(root: ET.Element, faults: list[str]) -> tuple[float, float, Matrix]:
@@ -137,14 +145,19 @@ def _size(root: ET.Element, faults: list[str]) -> tuple[float, float, Matrix]:
     return sizes[0], sizes[1], (across, 0.0, 0.0, down, -box[0] * across, -box[1] * down)
 
 
-def _walk(element: ET.Element, matrix: Matrix, part: str) -> Iterator[tuple[ET.Element, Matrix, str]]:
+def _walk(
+    element: ET.Element, matrix: Matrix, within: tuple[str, str], times: Counter[str]
+) -> Iterator[tuple[ET.Element, Matrix, tuple[str, str]]]:
+    """All that is shown, with the part and the symbol each lies in; a symbol may lie in the frame of another."""
     matrix = _times(matrix, _matrix(element.get("transform", "")))
     if "part" in element.get("class", "").split():
         part = element.get("data-part", "")
-    yield element, matrix, part
+        times[part] += 1
+        within = (part, part if times[part] == 1 else f"{part} ({times[part]})")
+    yield element, matrix, within
     for child in element:
         if isinstance(child.tag, str) and child.tag.removeprefix(SVG) not in _HIDDEN:
-            yield from _walk(child, matrix, part)
+            yield from _walk(child, matrix, within, times)
 
 
 def _matrix(text: str) -> Matrix:

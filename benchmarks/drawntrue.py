@@ -18,6 +18,7 @@ LETTERS = {
     "black": "BK", "brown": "BN", "red": "RD", "orange": "OG", "yellow": "YE", "green": "GN", "blue": "BU",
     "violet": "VT", "grey": "GY", "white": "WH", "pink": "PK", "gold": "GD", "turquoise": "TQ", "silver": "SR",
 }  # fmt: skip
+UNLABELLED = " has no label"
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 PLAIN = {
     "black": (0, 0, 0), "brown": (120, 70, 30), "red": (220, 20, 30), "orange": (250, 140, 0), "yellow": (250, 220, 0),
@@ -43,7 +44,7 @@ def wrong_labels(vehicle: Vehicle, page: Page, seen: Mapping[str, Any]) -> Itera
         if wire is not None:
             yield from _label(wire, text["text"])
     for wire_name in sorted({wire.claims for wire in page.wires} - named):
-        yield f"wire {wire_name} has no label"
+        yield f"wire {wire_name}{UNLABELLED}"
 
 
 def _label(wire: Wire, said: str) -> Iterator[str]:
