@@ -22,7 +22,7 @@ from loombench.diagnose.measuring import MOST_CUTS
 from loombench.diagnose.observation import LoadSeen
 from loombench.diagnose.rollout import Rollout, likely, rows_of
 from loombench.diagnose.situation import Situation
-from loombench.diagnose.step import MATTERS, Outcomes, Step
+from loombench.diagnose.step import Outcomes, Step, matters
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -40,7 +40,7 @@ FREE_S = 60.0
 """A control that can be seen within this time is looked at before a meter is fetched that tells no more a second."""
 CLOSE = 0.01
 """Of steps whose outlook is the best but for this share, the one that tells most per second is taken."""
-HOPELESS = 0.1
+HOPELESS = 0.5
 """A step that could not reach this share of the best information per cost, whatever it told, is not worked out."""
 SHOWN = 2
 """So many of the steps that would follow are put first in the ranking, so that tools are fetched once."""
@@ -133,7 +133,7 @@ def _looked_ahead(
     belief: Belief, situation: Situation, share: FloatArray, ranked: list[tuple[Ranked, Outcomes]]
 ) -> tuple[Ranked, ...]:
     """The step with the least seconds to the end first, then those that would follow it, then the rest."""
-    used = (share > NEGLIGIBLE * share.max()) & ~belief.hypotheses.unexplained
+    used = matters(np.where(belief.hypotheses.unexplained, 0.0, share)) & ~belief.hypotheses.unexplained
     if not used.any():
         # Nothing in the model is left to be looked ahead for.
         return tuple(one for one, _ in ranked)
@@ -169,7 +169,9 @@ def _rank(
 
     No step tells more than there is to know, nor more than the logarithm of the number of its outcomes.
     """
-    to_know = _entropy(by_group(belief.hypotheses, np.where(belief.hypotheses.unexplained, 0.0, share)))
+    # What nothing explains expects everything alike: it would make any look at anything seem worth while.
+    share = np.where(belief.hypotheses.unexplained, 0.0, share)
+    to_know = _entropy(by_group(belief.hypotheses, share))
     costs = [step.cost_s(belief.bench, situation) for step in steps]
     ranked: list[tuple[Ranked, Outcomes]] = []
     best = 0.0
@@ -231,8 +233,7 @@ def touched(belief: Belief) -> bool:
 
 def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
     """Mutual information between the group and the outcome under the weights given, in nats."""
-    # What nothing explains expects everything alike: it would make any look at anything seem worth while.
-    used = (share > MATTERS) & ~belief.hypotheses.unexplained
+    used = matters(share) & ~belief.hypotheses.unexplained
     weight = share[used] / share[used].sum()
     groups = belief.hypotheses.group[used]
     table = outcomes.table[used]

@@ -23,7 +23,7 @@ from loombench.diagnose.observation import (
 )
 from loombench.diagnose.place import place_of_part
 from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
-from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
+from loombench.diagnose.step import FloatArray, Outcome, Outcomes, matters
 from loombench.diagnose.told import fuse_table
 from loombench.vehicle.condition import Condition
 
@@ -70,7 +70,7 @@ class See:
         return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS), self.load)
+        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), matters(share)), self.load)
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._hands(bench, situation))
@@ -134,7 +134,7 @@ class LookFuse:
         return cost_of("look-fuse") + reaching_s(bench.vehicle, situation, place_of_part(bench.vehicle, self.fuse))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        blown = fuse_table(bench, self._seen(situation, True), share > MATTERS)
+        blown = fuse_table(bench, self._seen(situation, True), matters(share))
         blown = np.where(bench.hypotheses.unexplained, 0.5, blown)
         return Outcomes((Outcome("blown"), Outcome("whole")), np.stack([blown, 1.0 - blown], axis=1))
 
@@ -170,7 +170,7 @@ class Mend:
         return self.work_s + reach + setting_s(bench.vehicle, situation.condition, self.condition) + cost_of("operate")
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), share > MATTERS), self.load)
+        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), matters(share)), self.load)
 
     def _hands(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
         return hands_at(bench.vehicle, situation.condition, self.condition)

@@ -12,7 +12,7 @@ from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
-from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
+from loombench.diagnose.step import FloatArray, Outcome, Outcomes, matters
 from loombench.vehicle.condition import Setup
 
 MOST_CUTS = 5
@@ -72,7 +72,7 @@ class Measure:
         return tuple(dict.fromkeys((*leads, *hands)))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        used = share > MATTERS
+        used = matters(share)
         wanted = expected(bench, (self.setup,), situation.repaired, used)
         edges = cuts(wanted, share)
         bounds = [-np.inf, *(self._off_scale(edge) for edge in edges), np.inf]
@@ -95,7 +95,7 @@ class Measure:
 
 def cuts(wanted: Expected, share: FloatArray) -> FloatArray:
     """Where to cut the scale of a single set-up: in the widest gaps between what the hypotheses expect, ascending."""
-    used = (share > MATTERS) & ~wanted.anything[:, 0]
+    used = matters(share) & ~wanted.anything[:, 0]
     middle = (wanted.low[used, 0] + wanted.high[used, 0]) / 2.0
     if not len(middle):
         return np.empty(0)

@@ -11,8 +11,19 @@ from loombench.diagnose.observation import Observation
 from loombench.diagnose.situation import Situation
 
 FloatArray = npt.NDArray[np.float64]
-MATTERS = 1e-6
-"""Hypotheses below this share do not shape the outcomes a step is judged by; they stay in the belief."""
+BoolArray = npt.NDArray[np.bool_]
+BESIDE = 0.005
+"""The least likely hypotheses that together have no more than this part of the belief do not shape the outcomes a step
+is judged by; they stay in the belief."""
+
+
+def matters(share: FloatArray) -> BoolArray:
+    """[hypotheses] which of them shape the outcomes a step is judged by: all but the least likely ones."""
+    order = np.argsort(share, kind="stable")
+    beside = np.cumsum(share[order]) <= BESIDE * share.sum()
+    result = np.ones(len(share), dtype=np.bool_)
+    result[order[beside]] = False
+    return result
 
 
 @dataclass(frozen=True)

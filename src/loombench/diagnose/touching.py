@@ -9,7 +9,7 @@ from loombench.diagnose.likelihood import grip_table, input_table
 from loombench.diagnose.observation import FIRM, SCANNED, SLACK, GripFelt, InputSeen, Observation
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
-from loombench.diagnose.step import MATTERS, FloatArray, Outcome, Outcomes
+from loombench.diagnose.step import FloatArray, Outcome, Outcomes, matters
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.points import PIN, Point
 
@@ -75,7 +75,7 @@ class ReadInput:
         return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        table = input_table(bench, self._seen(situation, SCANNED[0]), share > MATTERS)
+        table = input_table(bench, self._seen(situation, SCANNED[0]), matters(share))
         table = np.where(bench.hypotheses.unexplained[:, None], 1.0 / len(SCANNED), table)
         return Outcomes(tuple(Outcome(word) for word in SCANNED), table)
 

@@ -4,8 +4,9 @@ An observation in a condition that nobody has computed yet is dear, and most hyp
 observations are gone through in an order of their own (what is told and seen first), and a hypothesis that has fallen
 `MARGIN` behind the best is not weighed by the rest: these count as wrong observations for it. At the end each is given
 what the best has of the rest, and where that does not suit the best itself, what anything has of it. One that would so
-have come within the margin, because the best has fallen back too, is weighed by everything. So what is left out would
-have to suit the rest better than the best does by more than the margin. Order of entry makes no difference.
+have come within the margin, because the best has fallen back too, is weighed by one more, until none is left. So what is
+left out would have to suit the rest better than the best does by more than the margin. Order of entry makes no
+difference.
 """
 
 from collections.abc import Mapping, Sequence
@@ -49,45 +50,55 @@ class Weighed:
 def weighed(bench: Bench, observations: Sequence[Observation], margin: float = MARGIN) -> Weighed:
     """Weigh the hypotheses of a bench by observations, in whatever order they come."""
     order = sorted(range(len(observations)), key=lambda place: (_turn(observations[place]), repr(observations[place])))
-    whole = bench.hypotheses.unexplained.copy()
+    least = np.where(bench.hypotheses.unexplained, len(observations), 0)
     while True:
-        found = _gone_through(bench, observations, order, margin, whole)
+        found = _gone_through(bench, observations, order, margin, least)
         back = _back(bench, observations, found, margin)
         if not back.any():
             return _best(found.scores, [found.tables[place] for place in range(len(observations))])
-        whole |= back
+        least[back] = found.count[back] + 1
 
 
 @dataclass(frozen=True, eq=False)
 class _Gone:
-    """`scores` [supplies, hypotheses] log weights; by place of an observation: `tables` [hypotheses] or [supplies,
-    hypotheses] its log likelihood, `used` [hypotheses] which were weighed by it, `most` the highest of these."""
+    """`scores` [supplies, hypotheses] log weights; `count` [hypotheses] by how many of the observations in order each
+    was weighed; by place of an observation: `tables` [hypotheses] or [supplies, hypotheses] its log likelihood, `used`
+    [hypotheses] which were weighed by it, `most` the highest of these."""
 
     scores: FloatArray
+    count: npt.NDArray[np.intp]
     tables: Mapping[int, FloatArray]
     used: Mapping[int, BoolArray]
     most: Mapping[int, float]
 
 
 def _gone_through(
-    bench: Bench, observations: Sequence[Observation], order: Sequence[int], margin: float, whole: BoolArray
+    bench: Bench,
+    observations: Sequence[Observation],
+    order: Sequence[int],
+    margin: float,
+    least: npt.NDArray[np.intp],
 ) -> _Gone:
+    """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
+    within the margin."""
     scores = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
     tables: dict[int, FloatArray] = {}
     weighed_by: dict[int, BoolArray] = {}
     most: dict[int, float] = {}
     used = np.ones(scores.shape[1], dtype=np.bool_)
-    for place in order:
+    count = np.zeros(scores.shape[1], dtype=np.intp)
+    for number, place in enumerate(order):
         one = observations[place]
         now = scores.max(axis=0)
-        used = used & (whole | (now >= now.max() - margin))
+        used = used & ((number < least) | (now >= now.max() - margin))
+        count += used
         table = _table(one, bench, used)
         if not isinstance(one, Told):
             weighed_by[place], most[place] = used, float(table[..., used].max())
             table = np.where(used, table, np.log(wrong_likelihood(one, bench.nominal_v)))
         tables[place] = table
         scores = scores + table
-    return _Gone(scores, tables, weighed_by, most)
+    return _Gone(scores, count, tables, weighed_by, most)
 
 
 def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margin: float) -> BoolArray:

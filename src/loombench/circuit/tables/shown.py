@@ -48,7 +48,11 @@ def meter_currents(stop: Stop, rows: Sequence[Row], probe: Probe) -> FloatArray:
     found, answers = stop.metered(asked, Port(-1, probe.red, probe.black, meter))
     without = stop.answers(asked)
     for k, entry, answer, usual in zip(some, found, answers, without, strict=True):
-        if entry.sure and entry.drawn is not None and answer == usual != NO_ANSWER:
+        if not entry.sure or answer != usual or usual == NO_ANSWER:
+            continue
+        if entry.whole is not None:
+            result[k] = entry.whole.probe_a
+        elif entry.drawn is not None:
             result[k] = entry.drawn.current_a[np.flatnonzero(entry.drawn.place < 0)[-1]]
     return result
 
