@@ -4,8 +4,8 @@ An observation in a condition that nobody has computed yet is dear, and most hyp
 observations are gone through in an order of their own (what is told and seen first), and a hypothesis that has fallen
 `MARGIN` behind the best is not weighed by the rest: these count as wrong observations for it. At the end each is given
 what the best has of the rest, and where that does not suit the best itself, what anything has of it. One that would so
-have come within the margin, because the best has fallen back too, is weighed by one more, until none is left. So what is
-left out would have to suit the rest better than the best does by more than the margin. Order of entry makes no
+have come within the margin, because the best has fallen back too, is weighed by one more, until none is left. Thus what
+is left out would have to suit the rest better than the best does by more than the margin. Order of entry makes no
 difference.
 """
 
