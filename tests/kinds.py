@@ -21,6 +21,7 @@ from loombench.circuit.lowering.laws import HOUSINGS, INNER_LAWS
 from loombench.circuit.netlist import Element, Netlist
 from loombench.circuit.spice import write_spice
 from loombench.diagnose.suspect import part_of
+from loombench.draw.symbol import SYMBOLS, symbol_of
 from loombench.facts.table import load_table
 from loombench.facts.typical import typical
 from loombench.text.fill import assumed
@@ -29,9 +30,10 @@ from loombench.text.names import read_condition
 from loombench.text.numbers import read_number
 from loombench.vehicle.kinds import KindSpec
 from loombench.vehicle.model import Part, Vehicle
+from loombench.vehicle.points import Point
 from tests.guard.pages import Block, blocks
 
-HEADINGS = ("Written", "Pins", "Numbers", "Law", "Faults", "Reading")
+HEADINGS = ("Written", "Pins", "Symbol", "Numbers", "Law", "Faults", "Reading")
 BARE_HOUSINGS = frozenset({"carrier", "connector", "splice", "body", "stud", "cable", "socket", "plug"})
 """Kinds without an inner element, control or module: all they are is their contacts and metal."""
 _SECTION = re.compile(r"^## (.+)$", re.M)
@@ -105,7 +107,7 @@ def kind_complaints(spec: KindSpec, text: str) -> tuple[str, ...]:
     of = shown(spec.kind, text)
     if isinstance(of, str):
         return (of,)
-    return (*_law(of), *_faults(of), *_spice(of))
+    return (*_law(of), *_faults(of), *_spice(of), *_symbol(of))
 
 
 def _law(of: Shown) -> Iterator[str]:
@@ -140,6 +142,21 @@ def _spice(of: Shown) -> Iterator[str]:
             yield f"{of.part.kind}: {element.id} has no line for the circuit simulator"
 
 
+def _symbol(of: Shown) -> Iterator[str]:
+    """It is drawn, and each of its pins can be met by a wire."""
+    part = of.part
+    if part.kind not in SYMBOLS:
+        yield f"{part.kind}: no symbol"
+        return
+    drawn = {pin.name for pin in symbol_of(part).pins}
+    halves = part.halves or ("",)
+    for pin in part.pins or ("",):
+        for half in halves:
+            name = str(Point(part.id, pin, half, ring=part.kind == "stud"))
+            if name not in drawn:
+                yield f"{part.kind}: its symbol has no pin {name}"
+
+
 def page_complaints(spec: KindSpec, text: str) -> tuple[str, ...]:
     """What is wrong with the page of a kind, the kind's own completeness included."""
     page = read_kind_page(text)
@@ -151,7 +168,13 @@ def page_complaints(spec: KindSpec, text: str) -> tuple[str, ...]:
     of = shown(spec.kind, circuits[0].text)
     if isinstance(of, str):
         return (of,)
-    said = (*_pins(of.part, page), *_numbers(spec, page), *cited(page.sections["Law"]), *_shown_faults(of, page))
+    said = (
+        *_pins(of.part, page),
+        *_picture(spec, page),
+        *_numbers(spec, page),
+        *cited(page.sections["Law"]),
+        *_shown_faults(of, page),
+    )
     return tuple(f"{spec.kind}: {one}" for one in (*said, *_readings(of, page))) + kind_complaints(
         spec, circuits[0].text
     )
@@ -161,6 +184,14 @@ def _pins(part: Part, page: KindPage) -> Iterator[str]:
     for pin in part.pins:
         if f"`{pin}`" not in page.sections["Pins"]:
             yield f"its pin `{pin}` is not named"
+
+
+def _picture(spec: KindSpec, page: KindPage) -> Iterator[str]:
+    text = page.sections["Symbol"]
+    if f"![{spec.kind}](symbols/{spec.kind}.svg)" not in text:
+        yield "its symbol is not shown"
+    if not re.sub(r"!\[.*\]\(.*\)", "", text).strip():
+        yield "its symbol is not told in words"
 
 
 def _numbers(spec: KindSpec, page: KindPage) -> Iterator[str]:

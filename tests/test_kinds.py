@@ -6,9 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from loombench.draw.shapes import Wanted
+from loombench.draw.symbol import SYMBOLS
 from loombench.text.partline import EXAMPLES
 from loombench.vehicle.kinds import KINDS, KindSpec
+from tests.draw.sheet import kind_symbols
 from tests.kinds import HEADINGS, cited, kind_complaints, page_complaints, read_kind_page, shown
+from tools.symbols import picture
 
 PAGES = Path(__file__).parents[1] / "docs" / "kinds"
 INDEX = "README"
@@ -41,6 +45,22 @@ def test_each_kind_has_the_line_that_messages_show() -> None:
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_kind(kind: str) -> None:
     assert page_complaints(KINDS[kind], page(kind)) == ()
+
+
+def test_each_picture_is_what_is_drawn() -> None:
+    """`tools/symbols.py` draws them anew."""
+    kept = {path.stem: path.read_text(encoding="utf-8") for path in (PAGES / "symbols").glob("*.svg")}
+    assert kept == {symbol.kind: picture(symbol) for symbol in kind_symbols()}
+
+
+def test_a_kind_without_symbol_and_a_symbol_without_a_pin_are_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    (circuit,) = read_kind_page(page("lamp")).of("circuit")
+    drawn = SYMBOLS["lamp"]
+    monkeypatch.setattr("tests.kinds.symbol_of", lambda part: replace(drawn(part, Wanted()), pins=()))
+    wanted = ("lamp: its symbol has no pin E7.1", "lamp: its symbol has no pin E7.2")
+    assert kind_complaints(KINDS["lamp"], circuit.text) == wanted
+    monkeypatch.setattr("tests.kinds.SYMBOLS", {})
+    assert kind_complaints(KINDS["lamp"], circuit.text) == ("lamp: no symbol",)
 
 
 def test_a_planted_kind_is_found() -> None:
@@ -103,6 +123,8 @@ def test_a_housing_that_is_not_listed_is_found(monkeypatch: pytest.MonkeyPatch) 
         ("```readings E7\n", "```readings E7 S4=on\n", "is not understood"),
         ("```readings E7\n", "```text\n", "no reading is shown"),
         ("## Law", "## Laws", "title and headings"),
+        ("symbols/lamp.svg", "symbols/horn.svg", "its symbol is not shown"),
+        ("A circle with a cross.", "", "its symbol is not told in words"),
     ],
 )
 def test_an_untrue_page_is_found(old: str, new: str, said: str) -> None:
