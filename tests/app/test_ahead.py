@@ -40,6 +40,9 @@ class Asked:
         self.conditions.append(str(condition))
         return self.forecast.sights(condition, needed)  # type: ignore[attr-defined,no-any-return]
 
+    def dear(self, condition: object) -> object:
+        return self.forecast.dear(condition)  # type: ignore[attr-defined]
+
 
 def test_each_answer_of_a_card_is_followed_and_none_is_kept(case: Case) -> None:
     card = next_step(case)

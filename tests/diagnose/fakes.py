@@ -44,6 +44,9 @@ class Table:
             tuple(self.share), share, tuple(self.blown), blown, (), still, still, whole, np.zeros((len(share), 0))
         )
 
+    def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:  # noqa: ARG002
+        return np.zeros(len(next(iter(self.share.values()))), dtype=np.bool_)
+
 
 def chain(n: int, weights: Sequence[float] = ()) -> Bench:
     """`n` links in series from 12 V to a lamp: link i open makes every point from i on read 0 V. Points P1 .. Pn-1

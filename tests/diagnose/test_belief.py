@@ -100,6 +100,9 @@ class _Counting:
     def sights(self, condition: Condition, needed: npt.NDArray[np.intp] | None = None) -> Sights:
         return self.inner.sights(condition, needed)
 
+    def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
+        return self.inner.dear(condition)
+
 
 def test_what_is_out_long_before_is_not_computed_any_more() -> None:
     bench = chain(6)

@@ -7,6 +7,9 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+import numpy.typing as npt
+
 from loombench.app.cards import Meaning, StepCard
 from loombench.app.case import Case
 from loombench.app.finding import next_step
@@ -40,6 +43,10 @@ class StoppableForecast:
         """The forecast's sights."""
         self._check()
         return self.forecast.sights(condition, needed)
+
+    def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
+        """The forecast's dear rows."""
+        return self.forecast.dear(condition)
 
     def _check(self) -> None:
         if self.stopped():

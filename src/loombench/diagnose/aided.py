@@ -41,6 +41,10 @@ class AidedForecast:
         """The loads and fuses of the rows needed in a condition."""
         return self._of(condition.aids).sights(condition.plain, needed)
 
+    def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
+        """Which rows take long in a condition."""
+        return self._of(condition.aids).dear(condition.plain)
+
     def made(self) -> tuple[Forecast, ...]:
         """The forecasts made so far, the one without aids first."""
         return tuple(self._made.values())

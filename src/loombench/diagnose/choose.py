@@ -20,6 +20,7 @@ from loombench.diagnose.ending import ending
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
 from loombench.diagnose.observation import LoadSeen
+from loombench.diagnose.quick import quick
 from loombench.diagnose.rollout import Rollout, likely, rows_of
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Outcomes, Step, matters
@@ -80,6 +81,8 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
     if verify is not None:
         return Choice(verify, (), "verify")
     share, reason = question(belief)
+    if reason == "best-rate":
+        share = quick(belief, share, situation.repaired)
     least = TELLS_LITTLE if reason == "confirm" else TELLS_NOTHING
     worked = _rank(belief, situation, left, share)
     ranked = sorted((one for one in worked if one[0].tells > least), key=lambda one: -one[0].rate)

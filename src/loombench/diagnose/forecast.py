@@ -15,6 +15,7 @@ from loombench.vehicle.condition import Condition, Setup
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
+BoolArray = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,4 +75,8 @@ class Forecast(Protocol):
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
         """The loads and fuses in a condition of the rows `needed` (of all where None); others may be nan."""
+        ...
+
+    def dear(self, condition: Condition) -> BoolArray:
+        """[rows] which rows, of those asked for in a condition so far, took many times as long as the others."""
         ...

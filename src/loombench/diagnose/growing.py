@@ -73,6 +73,13 @@ class _Chosen:
         assert known is not None
         return known
 
+    def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
+        """Which rows take long in a condition."""
+        found = np.zeros(len(self._place), dtype=np.bool_)
+        for batch, rows in self._by_batch(None):
+            found[rows] = self._batches[batch].dear(condition)[self._place[rows]]
+        return found
+
     def _by_batch(self, needed: IntArray | None) -> list[tuple[int, IntArray]]:
         wanted = np.arange(len(self._place)) if needed is None else np.unique(np.asarray(needed, dtype=np.intp))
         return [(int(one), wanted[self._batch[wanted] == one]) for one in np.unique(self._batch[wanted])]

@@ -103,6 +103,12 @@ class TabledForecast:
             self._look(condition, new)
         return self._sights[condition]
 
+    def dear(self, condition: Condition) -> BoolArray:
+        """The rows that the reference was asked for."""
+        found = np.zeros(len(self.faults), dtype=np.bool_)
+        found[list(self.tables.without_end(condition))] = True
+        return found
+
     def _wanted(self, needed: IntArray | None) -> IntArray:
         return np.arange(len(self.faults)) if needed is None else np.asarray(needed, dtype=np.intp)
 

@@ -1,6 +1,6 @@
 """One faulted network factored anew by the sound network's own plan: where a table loses too many digits.
 
-A changed resistance or an opened element leaves the plan as it is, and one new resistance, or a meter, is a probe to it.
+A changed resistance or an opened element leaves the plan as it is, and one new resistance or meter is a probe to it.
 """
 
 from collections.abc import Sequence

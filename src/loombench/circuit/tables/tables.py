@@ -132,6 +132,11 @@ class Tables:
                 found[row] = end if end.row == row else replace(end, row=row, change=change)
         return found
 
+    def without_end(self, condition: Condition) -> tuple[int, ...]:
+        """The rows, of those asked for in a condition so far, that tables have no answer for."""
+        known = self._known.get(condition)
+        return () if known is None else tuple(row for row, end in known.ends.items() if end is None)
+
     def tidy(self) -> None:
         """Drop what can be worked out again of all states but those the sound vehicle goes through."""
         self._passed.clear()
