@@ -39,7 +39,7 @@
       const up = ink.actualBoundingBoxAscent * size / 100, down = ink.actualBoundingBoxDescent * size / 100;
       const matrix = piece.getScreenCTM(), scale = Math.hypot(matrix.c, matrix.d) * Math.hypot(back.c, back.d);
       texts.push({
-        text: piece.textContent, part: partOf(piece), label: text.classList.contains("label"),
+        text: piece.textContent, part: partOf(piece), label: text.classList.contains("label") && !text.closest("g.part"),
         join: Boolean(text.closest(".join")), size_mm: round(size * scale),
         box: boxed(placed(piece), box.x, start.y - up, box.x + box.width, start.y + down),
         seen: visible(style) && style.fill !== "none", fill: style.fill, weight: style.fontWeight,

@@ -5,7 +5,7 @@ the box around its shapes, texts left out. A label may lie on the wire it stands
 """
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import combinations, takewhile
 from pathlib import Path
@@ -18,7 +18,7 @@ SCRIPT = Path(__file__).with_name("drawnlooks.js").read_text(encoding="utf-8")
 TOUCH_MM = 0.1
 """Boxes that lie on each other by no more than this only touch."""
 LEAST_TEXT_MM = 2.5
-AT_PIN_MM = 0.8
+AT_PIN_MM = 1.3
 """So close to its own pin a wire may meet the strokes of the symbol."""
 ALONG_MM = 0.21
 """Strokes are known every 0.4 mm: one that crosses a wire has such a spot within this."""
@@ -44,10 +44,10 @@ def seen_in(tab: Any) -> Mapping[str, Any]:
     return measured
 
 
-def looks(seen: Mapping[str, Any], page: Page, holders: Mapping[str, str] | None = None) -> Looks:
+def looks(seen: Mapping[str, Any], page: Page, holders: Mapping[str, Set[str]] | None = None) -> Looks:
     """What is wrong with a page, from what the script measured and the wires read from its text.
 
-    `holders` says of parts which part they sit in, so that their symbols may be drawn inside of it.
+    `holders` says of parts which parts they sit in, so that their symbols may be drawn inside of those.
     """
     texts = [text for text in seen["texts"] if text["seen"]]
     boxes = symbols(seen["shapes"])
@@ -81,6 +81,11 @@ def symbols(shapes: Iterable[Mapping[str, Any]]) -> dict[str, Box]:
     return boxes
 
 
+def part_of(symbol: str) -> str:
+    """The part that a symbol's name says: `X1` of `X1 (2)`."""
+    return symbol.partition(" (")[0]
+
+
 def _on(a: Sequence[float], b: Sequence[float], least: float = TOUCH_MM) -> bool:
     return min(a[2], b[2]) - max(a[0], b[0]) > least and min(a[3], b[3]) - max(a[1], b[1]) > least
 
@@ -90,9 +95,9 @@ def _words(text: Mapping[str, Any]) -> str:
     return f"'{text['text'][:30]}'{of} at ({text['box'][0]:.1f}, {text['box'][1]:.1f})"
 
 
-def _symbols_on_symbols(boxes: Mapping[str, Box], around: set[str], inside: Mapping[str, str]) -> Iterator[str]:
+def _symbols_on_symbols(boxes: Mapping[str, Box], around: set[str], inside: Mapping[str, Set[str]]) -> Iterator[str]:
     for one, two in combinations(boxes, 2):
-        held = inside.get(one) == two or inside.get(two) == one
+        held = part_of(two) in inside.get(part_of(one), ()) or part_of(one) in inside.get(part_of(two), ())
         if not held and not {one, two} & around and _on(boxes[one], boxes[two]):
             yield f"symbol {one} lies on symbol {two}"
 
@@ -102,20 +107,19 @@ def _wires_through(
     boxes: Mapping[str, Box],
     shapes: Iterable[Mapping[str, Any]],
     around: set[str],
-    inside: Mapping[str, str],
+    inside: Mapping[str, Set[str]],
 ) -> Iterator[str]:
     strokes: dict[str, list[Spot]] = {}
     for shape in shapes:
         strokes.setdefault(shape["part"], []).extend((spot[0], spot[1]) for spot in shape["spots"])
-    parts = {pin.symbol: pin.part for pin in page.pins}
     for wire in page.wires:
         own: dict[str, list[Spot]] = {}
         for pin in page.pins:
             if pin.symbol and any(far(pin.at, end) < 0.02 for end in (wire.points[0], wire.points[-1])):
                 own.setdefault(pin.symbol, []).append(pin.at)
-        held = {inside.get(parts[symbol], "") for symbol in own}
+        held = {holder for symbol in own for holder in inside.get(part_of(symbol), ())}
         for part, box in boxes.items():
-            if part in around or part in held:
+            if part in around or part_of(part) in held:
                 continue
             if part not in own:
                 if any(_inside(piece, box, 0.2) > 0.2 for piece in segments(wire)):

@@ -45,7 +45,7 @@ def tab() -> Iterator[Tab]:
         yield page
 
 
-def seen(tab: Tab, marks: str, holders: dict[str, str] | None = None) -> Looks:
+def seen(tab: Tab, marks: str, holders: dict[str, set[str]] | None = None) -> Looks:
     text = f"{HEAD}{marks}</svg>"
     tab.set_content(f'<body style="margin:0">{text}</body>')
     return looks(seen_in(tab), read_page(text), holders)
@@ -109,7 +109,7 @@ def test_a_planted_fault_is_found(tab: Tab, name: str) -> None:
 def test_what_sits_in_a_holder_may_lie_inside(tab: Tab) -> None:
     box = '<g class="part" data-part="B1" data-kind="carrier"><rect x="5" y="5" width="30" height="30"'
     marks = f"{box} {STYLE}/></g>{part('F1', 10, 10)}{part('E2', 10, 60)}{wire('a', '15,20 15,60')}"
-    assert seen(tab, marks, {"F1": "B1"}) == Looks()
+    assert seen(tab, marks, {"F1": {"B1"}}) == Looks()
     assert seen(tab, marks).overlaps == ("symbol B1 lies on symbol F1", "wire a goes through symbol B1")
 
 
