@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from loombench.draw.shapes import BOTTOM, LEFT, PLAIN, PULLED, RASTER_MM, RIGHT, TOP, Line, Symbol, Wanted
+from loombench.draw.shapes import BOTTOM, LEFT, PLAIN, PULLED, RASTER_MM, RIGHT, TOP, Line, Symbol, Text, Wanted
 from loombench.draw.shapesvg import symbol_svg
 from loombench.draw.symbol import symbol_of
 from loombench.draw.symbols.frame import text_bottom_mm, text_left_mm, text_right_mm
@@ -159,3 +159,15 @@ def test_hostile_names_stay_texts() -> None:
 )
 def test_a_symbol_out_of_its_box_is_found(broken: Callable[[Symbol], Symbol], said: str) -> None:
     assert said in complaints(broken(symbol_of(PARTS["E7"])))
+
+
+def test_an_id_is_never_cut_and_another_vehicles_name_stands_small_behind_it() -> None:
+    def texts(part: str, **fields: object) -> list[str]:
+        drawn = symbol_of(replace(PARTS[part], **fields))  # type: ignore[arg-type]
+        assert complaints(drawn) == []
+        return [one.text for one in drawn.shapes if isinstance(one, Text)]
+
+    for part in ("E7", "X12", "S4", "K3", "E31", "B9", "W1", "chassis"):
+        shown = texts(part, id="trailer::VERY-LONG-NAME-70")
+        assert {"VERY-LONG-NAME-70", "trailer"} <= set(shown)
+    assert {"drawbar", "frame"} <= set(texts("X12", halves=("trailer::drawbar", "trailer::frame")))

@@ -5,9 +5,10 @@ from loombench.draw.symbols.frame import (
     LABEL_MM,
     LINE_MM,
     NAME_MM,
-    PIN_MM,
     on_raster,
+    parted,
     pin_text,
+    pin_text_mm,
     point_name,
     symbol,
 )
@@ -29,13 +30,13 @@ def sided(part: Part, wanted: Wanted, down: frozenset[str] = frozenset()) -> tup
 
 def pitch_mm(pins: list[str]) -> float:
     """The distance at which the names of pins stand side by side."""
-    return on_raster(max([5.0, *(min(12.0, text_width_mm(pin, PIN_MM)) + 1.5 for pin in pins)]))
+    return on_raster(max([5.0, *(pin_text_mm(pin) + 0.6 for pin in pins)]))
 
 
 def boxed(part: Part, wanted: Wanted, down: frozenset[str] = frozenset(), inside: tuple[str, ...] = ()) -> Symbol:
     """A box with its id and label in it, and `inside` below them."""
     top, bottom = sided(part, wanted, down)
-    lines = [part.id, *wrapped(part.label, 34.0, LABEL_MM, 2), *inside]
+    lines = [parted(part.id)[0], *wrapped(part.label, 34.0, LABEL_MM, 2), *inside]
     step = pitch_mm([*top, *bottom])
     text = max(text_width_mm(line, NAME_MM if at == 0 else LABEL_MM, at == 0) for at, line in enumerate(lines))
     width = on_raster(max(step * max(len(top), len(bottom), 1), text + 3.0, 10.0))

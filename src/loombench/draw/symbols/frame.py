@@ -28,7 +28,7 @@ from loombench.vehicle.points import Point
 
 NAME_MM, LABEL_MM, PIN_MM, NOTE_MM = 3.2, 2.6, 2.5, 2.5
 LINE_MM = 3.2
-PIN_TEXT_MM = 12.0
+PIN_TEXT_MM, NAME_WIDTH_MM = 30.0, 60.0
 TEXT_WIDTH_MM = 26.0
 GAP_MM = 0.8
 
@@ -62,9 +62,20 @@ def upside_down(shape: Shape, height_mm: float) -> Shape:
             return replace(shape, y_mm=height_mm - shape.y_mm)
 
 
-def name_text(x_mm: float, y_mm: float, text: str, width_mm: float = TEXT_WIDTH_MM) -> Text:
-    """A part's id."""
-    return Text(x_mm, y_mm, fitted(text, width_mm, NAME_MM, bold=True), NAME_MM, START, NAME)
+def parted(name: str) -> tuple[str, str]:
+    """A name without its vehicle's, and that: `trailer::X70` is `X70` and `trailer`."""
+    before, mark, own = name.rpartition("::")
+    return (own, before) if mark else (name, "")
+
+
+def name_texts(x_mm: float, y_mm: float, name: str, size_mm: float = NAME_MM) -> tuple[Text, ...]:
+    """A part's id, never cut short of a name that nobody would give; that of another vehicle small behind it."""
+    own, other = parted(name)
+    shown = Text(x_mm, y_mm, fitted(own, NAME_WIDTH_MM, size_mm, bold=True), size_mm, START, NAME)
+    if not other:
+        return (shown,)
+    behind = x_mm + text_width_mm(shown.text, size_mm, bold=True) + 1.0
+    return (shown, Text(behind, y_mm, fitted(other, NAME_WIDTH_MM, NOTE_MM), NOTE_MM, START, NOTE))
 
 
 def pin_text(x_mm: float, y_mm: float, text: str, anchor: str = END) -> Text:
@@ -79,7 +90,7 @@ def pin_text_mm(text: str) -> float:
 
 def side_texts(part: Part, x_mm: float, y_mm: float, notes: Iterable[str] = (), lines: int = 2) -> tuple[Text, ...]:
     """The texts beside a symbol, from the top: id, rating, label in at most so many lines, notes."""
-    found: list[Text] = [name_text(x_mm, y_mm + NAME_MM, part.id)]
+    found: list[Text] = [*name_texts(x_mm, y_mm + NAME_MM, part.id)]
     y = y_mm + NAME_MM
     for line in (part_rating(part), *wrapped(part.label, TEXT_WIDTH_MM, LABEL_MM, lines)):
         if line:

@@ -4,7 +4,6 @@ from loombench.base.wording import catalogue
 from loombench.draw.shapes import (
     BOTTOM,
     LABEL,
-    NAME,
     RASTER_MM,
     START,
     THICK,
@@ -19,8 +18,9 @@ from loombench.draw.shapes import (
 )
 from loombench.draw.symbols.frame import (
     LABEL_MM,
-    name_text,
+    name_texts,
     on_raster,
+    parted,
     pin_text,
     pin_text_mm,
     point_name,
@@ -39,7 +39,7 @@ def splice(part: Part, wanted: Wanted) -> Symbol:
     """A dot with its name; its one point is met from above and from below."""
     del wanted
     x, name = RASTER_MM, point_name(part, "")
-    texts: list[Shape] = [Text(x + 1.2, 3.4, fitted(part.id, 16.0, LABEL_MM, bold=True), LABEL_MM, START, NAME)]
+    texts: list[Shape] = [*name_texts(x + 1.2, 3.4, part.id, LABEL_MM)]
     if part.label:
         texts.append(Text(x + 1.2, 6.4, fitted(part.label, 24.0, LABEL_MM), LABEL_MM, START, LABEL))
     height = 7.5 if part.label else 5.0
@@ -64,15 +64,17 @@ def stud(part: Part, wanted: Wanted) -> Symbol:
         shapes += [Line(x, 0.0, x, 3.75), *((pin_text(x - 0.6, 2.2, pin),) if pin else ())]
     shapes += [Line(middle, 3.75, middle, 9.0), Circle(middle, 5.6, 1.0, cover=True)]
     shapes += [Circle(middle, 5.6, 0.3, filled=True), *_metal(middle, 9.0, 6.0)]
-    on = (catalogue().say("symbol.on-body", body=part.body),) if part.body else ()
-    texts = side_texts(part, max(middle + 3.0, xs[-1]) + 1.6, 0.0, (*on, *((part.place,) if part.place else ())), 1)
+    on = (catalogue().say("symbol.on-body", body=parted(part.body)[0]),) if part.body else ()
+    texts = side_texts(
+        part, max(middle + 3.0, xs[-1]) + 1.6, 0.0, (*on, *((parted(part.place)[0],) if part.place else ())), 1
+    )
     return symbol(part, max(middle + 3.0, xs[-1] + 1.0), max(12.5, text_bottom_mm(texts)), pins, (*shapes, *texts))
 
 
 def body(part: Part, wanted: Wanted) -> Symbol:
     """A piece of metal: what stands on it meets it from above."""
     del wanted
-    shapes = (Line(5.0, 0.0, 5.0, 4.0), *_metal(5.0, 4.0, 10.0), name_text(11.0, 5.2, part.id))
+    shapes = (Line(5.0, 0.0, 5.0, 4.0), *_metal(5.0, 4.0, 10.0), *name_texts(11.0, 5.2, part.id))
     return symbol(part, 10.0, 7.5, (Pin(point_name(part, ""), 5.0, 0.0, TOP),), shapes)
 
 

@@ -31,6 +31,7 @@ from loombench.draw.symbols.frame import (
     NAME_MM,
     NOTE_MM,
     on_raster,
+    parted,
     pin_text,
     pin_text_mm,
     point_name,
@@ -80,7 +81,9 @@ def _at(step: float, number: int) -> float:
 
 def _rows(part: Part, spec: ModuleSpec, pins: tuple[str, ...], width: float) -> tuple[Text, ...]:
     words = catalogue()
-    rows = [Text(0.0, NAME_MM, part.id, NAME_MM, START, NAME)]
+    rows = [Text(0.0, NAME_MM, parted(part.id)[0], NAME_MM, START, NAME)]
+    if parted(part.id)[1]:
+        rows.append(Text(0.0, NAME_MM, parted(part.id)[1], NOTE_MM, START, NOTE))
     rows += [Text(0.0, NAME_MM, line, LABEL_MM, START, LABEL) for line in wrapped(part.label, width, LABEL_MM, 2)]
     for said in module_rows(words, spec, pins):
         rows += [Text(0.0, NAME_MM, line, NOTE_MM, START, NOTE) for line in wrapped(said, width, NOTE_MM, 2)]

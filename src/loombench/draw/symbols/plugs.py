@@ -21,8 +21,9 @@ from loombench.draw.symbols.frame import (
     LABEL_MM,
     NOTE_MM,
     TEXT_WIDTH_MM,
-    name_text,
+    name_texts,
     on_raster,
+    parted,
     pin_text,
     pin_text_mm,
     point_name,
@@ -63,8 +64,8 @@ def connector(part: Part, wanted: Wanted) -> Symbol:
         shapes.append(Line(first, _TOGETHER_MM + 2.0, right, _TOGETHER_MM + 2.0, DASHED))
     x = right + 2.4
     for loom, y in ((upper, 2.4), (lower, HEIGHT_MM - 0.8)):
-        shapes.append(Text(x - 1.4, y, fitted(loom, 18.0, NOTE_MM), NOTE_MM, START, NOTE))
-    shapes.append(name_text(x, _TOGETHER_MM + 1.0, part.id, 18.0))
+        shapes.append(Text(x - 1.4, y, fitted(parted(loom)[0], 40.0, NOTE_MM), NOTE_MM, START, NOTE))
+    shapes += name_texts(x, _TOGETHER_MM + 1.0, part.id)
     return symbol(part, right + 2.5, HEIGHT_MM, pins, shapes)
 
 
@@ -92,9 +93,9 @@ def socket(part: Part, wanted: Wanted) -> Symbol:
     step = max(pitch_mm([*top, *bottom]), 5.0)
     form = next(iter(part.words), "")
     texts = (
-        name_text(0.0, 3.2, part.id),
+        *name_texts(0.0, 3.2, part.id),
         *((Text(0.0, 6.2, fitted(form, TEXT_WIDTH_MM, LABEL_MM), LABEL_MM, START, LABEL),) if form else ()),
-        *side_texts(part, 0.0, 3.0 if form else 0.0)[1:],
+        *side_texts(part, 0.0, 3.0 if form else 0.0)[len(name_texts(0.0, 0.0, part.id)) :],
     )
     height = on_raster(max(7.5 + (5.0 if bottom else 0.0), text_bottom_mm(texts)))
     first = on_raster(max([step / 2.0, *(pin_text_mm(row[0]) for row in (top, bottom) if row)]))
