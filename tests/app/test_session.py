@@ -156,6 +156,7 @@ def test_the_commands_that_add_to_the_record(bench: Bench) -> None:
     for typed, payload in (
         ("codes P0562, U0100", CodesRead(("P0562", "U0100"))),
         ("codes none", CodesRead(())),
+        ("codes P0562 when S4=on", CodesRead(("P0562",), "", ON)),
         ("disturbed moved X12", Disturbed("moved X12")),
         ("not as drawn there is a tow-bar", NotAsDrawn("there is a tow-bar")),
         ("temporary a fused lead from F12 to E7", TemporaryMeasure("a fused lead from F12 to E7")),

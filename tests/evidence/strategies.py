@@ -50,7 +50,7 @@ payloads: st.SearchStrategy[Payload] = st.one_of(
     st.builds(Verified, texts, st.booleans()),
     st.builds(CaseClosed, texts, st.booleans(), texts),
     st.builds(Note, texts),
-    st.builds(CodesRead, st.lists(texts, max_size=4).map(tuple)),
+    st.builds(CodesRead, st.lists(texts, max_size=4).map(tuple), texts, st.none() | conditions),
     st.builds(NotAsDrawn, texts, texts),
     st.builds(Disturbed, texts),
     st.builds(TemporaryMeasure, texts),

@@ -84,7 +84,7 @@ def test_a_field_left_out_is_missed_or_has_its_default(payload: object, data: st
     del found["payload"][name]
     outcome = decode(found)
     optional = name in {"note", "reason", "method", "parts", "cause", "file", "change", "number", "quantity", "state",
-        "presence",
+        "presence", "module",
     }  # fmt: skip
     assert outcome.usable == optional
     assert optional or [item.code for item in outcome.problems] == ["event-field-missing"]

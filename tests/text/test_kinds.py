@@ -9,7 +9,7 @@ from loombench.text.load import load_text
 from loombench.text.partline import EXAMPLES
 from loombench.text.write import write
 from loombench.vehicle.kinds import KINDS
-from loombench.vehicle.module import All, Not
+from loombench.vehicle.module import All, Not, TroubleCode
 from loombench.vehicle.module import Any as AnyOf
 from loombench.vehicle.module import Test as Leaf
 from loombench.vehicle.points import PIN, Point
@@ -198,6 +198,7 @@ def test_a_module_says_all_of_itself() -> None:
   when X3/7 and not (X3/8 or engine): X1/14 after 3s for 10s
   when X3/9: tick 0.6s every 6s
   asleep  20min 4mA
+  code    X1/14 low "B1A05-11" | X1/14 open B1A05-13
 """
     part = part_of(lines, "A2")
     spec = part.module
@@ -225,6 +226,10 @@ def test_a_module_says_all_of_itself() -> None:
     assert (first.targets, first.after_s, first.for_s) == (("X1/14",), 3.0, 10.0)
     assert (second.targets, second.tick_s, second.every_s) == (("contact",), 0.6, 6.0)
     assert (spec.asleep_after_s, spec.asleep_a) == (1200.0, exactly(0.004))
+    assert spec.codes == (
+        TroubleCode("X1/14", "low", "B1A05-11"),
+        TroubleCode("X1/14", "open", "B1A05-13"),
+    )
 
 
 def test_clauses_of_a_module_may_share_a_line() -> None:

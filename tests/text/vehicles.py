@@ -44,6 +44,7 @@ def part(draw: st.DrawFn, name: str) -> tuple[list[str], list[str]]:
                         "  when not X1/3 or engine: X1/4 after 2s",
                         "  when X1/3: tick 1s every 4s",
                         "  asleep 90s 3mA",
+                        f'  code X1/4 low "B{number}" | X1/3 no-signal C1',
                     ],
                     [f"{name}.X1/4", f"{name}.X1/8"],
                 ),

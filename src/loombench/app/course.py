@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.codes import codes_seen
 from loombench.diagnose.complained import observed
 from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.measuring import Measure
@@ -14,6 +15,7 @@ from loombench.evidence.complaint import Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import (
     CaseClosed,
+    CodesRead,
     ComplaintGiven,
     Disturbed,
     HistoryTold,
@@ -23,6 +25,7 @@ from loombench.evidence.events import (
     StepDeclined,
 )
 from loombench.evidence.replay import effective
+from loombench.vehicle.condition import Condition
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,10 @@ def advanced(bench: Bench, now: Course, payload: object) -> Course:
         case HistoryTold(history=history):
             happened = Told(history.word, history.where, now.situation.repaired)
             return replace(now, observations=(*now.observations, happened))
+        case CodesRead():
+            usual = now.complaints[0].condition if now.complaints else Condition()
+            seen_codes = codes_seen(bench.vehicle, payload, usual, now.situation.repaired)
+            return replace(now, observations=(*now.observations, *seen_codes))
         case ReadingTaken(setup=setup, value=value):
             step = Measure(setup)
             seen = step.observe(now.situation, value)

@@ -6,6 +6,7 @@ from loombench.app.suspectwords import suspect_text
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.codes import known_codes
 from loombench.diagnose.hypothesis import halves
 from loombench.diagnose.looking import CheckPosition, LookFuse, See
 from loombench.diagnose.stepname import read_step
@@ -63,12 +64,29 @@ def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, wor
 
 def observation_texts(bench: Bench, events: tuple[Envelope, ...], words: Catalogue) -> tuple[str, ...]:
     """What was observed, in the order of the observations that the events make."""
-    seen = [one.payload for one in effective(events)]
+    found: list[str] = []
+    for one in (envelope.payload for envelope in effective(events)):
+        match one:
+            case CodesRead():
+                found += code_texts(bench, one, words)
+            case ComplaintGiven() | HistoryTold() | ReadingTaken():
+                found.append(event_text(bench, events, one, words))
+            case Observed(what=what) if read_step(what):
+                found.append(event_text(bench, events, one, words))
+    return tuple(found)
+
+
+def code_texts(bench: Bench, read: CodesRead, words: Catalogue) -> tuple[str, ...]:
+    """What the codes say that the drawing knows, one line each."""
     return tuple(
-        event_text(bench, events, one, words)
-        for one in seen
-        if isinstance(one, ComplaintGiven | HistoryTold | ReadingTaken)
-        or (isinstance(one, Observed) and read_step(one.what))
+        words.say(
+            "session.code-known",
+            code=code.text,
+            part=load_text(bench, code.part),
+            pin=code.pin,
+            saw=words.say(f"session.saw-{code.saw}"),
+        )
+        for code in known_codes(bench.vehicle, read)
     )
 
 

@@ -18,6 +18,7 @@ from loombench.diagnose.looking import OF_BATTERY
 from loombench.diagnose.measuring import unit_of
 from loombench.diagnose.observation import (
     BatteryFlat,
+    CodeSeen,
     FuseSeen,
     GripFelt,
     InputSeen,
@@ -107,6 +108,8 @@ def what_seen(case: Case, one: Observation) -> str:
             return f"{one.setup.red.at('wire')}, {one.setup.condition}"
         case BatteryFlat():
             return load_text(case.bench, one.battery)
+        case CodeSeen():
+            return f"{one.part}.{one.pin}"
         case Told():
             return f"{one.word} {one.where}".strip()
 
@@ -142,9 +145,9 @@ def _readings(
 
 
 def _only_told(one: Observation) -> bool:
-    """Whether it was the customer who said so, and nobody has looked."""
+    """Whether it was the customer or a module who said so, and nobody has looked."""
     told = isinstance(one, LoadSeen) and not one.verified
-    return told or isinstance(one, BatteryFlat | Told) or (isinstance(one, FuseSeen) and one.told)
+    return told or isinstance(one, BatteryFlat | Told | CodeSeen) or (isinstance(one, FuseSeen) and one.told)
 
 
 def _reading(case: Case, one: MeterRead, words: Catalogue) -> CardReading:

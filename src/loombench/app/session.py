@@ -11,6 +11,7 @@ from pathlib import Path
 from loombench.app.asbuilt import read_deviation
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
+from loombench.app.codes import codes_read, said_of_codes
 from loombench.app.finding import (
     NotePayload,
     answer,
@@ -40,7 +41,6 @@ from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.diagnose.safety import touchable
 from loombench.diagnose.verdict import CURED, NOT_BACK
 from loombench.evidence.events import (
-    CodesRead,
     Disturbed,
     LeadsCounted,
     NotAsDrawn,
@@ -182,6 +182,8 @@ def _changed(case: Case, card: StepCard | None, typed: Command, time: str, words
         return _deviation(case, rest, time, words)
     if typed.word in ("close", "yes", "no"):
         return _closing(case, card, typed, time, words)
+    if typed.word == "codes" and rest:
+        return _codes(case, rest, time, words)
     payload = _payload(typed)
     if payload is None:
         how = "session.parts-how" if typed.word == "part" else "session.no-reason"
@@ -217,8 +219,6 @@ def _payload(typed: Command) -> NotePayload | None:
     if not rest:
         return None
     match typed.word:
-        case "codes":
-            return codes_read(rest)
         case "temporary":
             return TemporaryMeasure(rest)
         case "because":
@@ -230,9 +230,14 @@ def _payload(typed: Command) -> NotePayload | None:
     return None
 
 
-def codes_read(text: str) -> CodesRead:
-    """The codes that a text lists; `none` for none."""
-    return CodesRead(tuple(one.strip() for one in text.split(",") if one.strip() and one.strip().lower() != "none"))
+def _codes(case: Case, text: str, time: str, words: Catalogue) -> Reply:
+    read = codes_read(case, text)
+    if read.value is None:
+        return Reply(case, (render_all(read.problems, {}),))
+    after = note(case, read.value, time)
+    weighed = len(after.course.observations) > len(case.course.observations)
+    said = (*kept_lines(case, after, words), *said_of_codes(case, read.value, words))
+    return Reply(after, said, NEXT if weighed else STAY)
 
 
 def _part(text: str) -> PartUsed | None:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.hypothesis import UNEXPLAINED, Hypotheses
 from loombench.diagnose.likelihood import wrong_likelihood
-from loombench.diagnose.observation import LoadSeen, Observation, PositionSeen
+from loombench.diagnose.observation import CodeSeen, LoadSeen, Observation, PositionSeen
 from loombench.diagnose.weighing import MARGIN, SUPPLIES, weighed
 
 FloatArray = npt.NDArray[np.float64]
@@ -89,6 +89,9 @@ def contradicted(belief: Belief) -> npt.NDArray[np.bool_]:
     """
     table = np.zeros((len(belief.support), len(belief.hypotheses.members)), dtype=bool)
     for row, (observation, support) in enumerate(zip(belief.observations, belief.support, strict=True)):
+        if isinstance(observation, CodeSeen):
+            # It may be old: no suspect is out by it.
+            continue
         table[row] = (
             support < np.log(2.0 * wrong_likelihood(observation, belief.bench.nominal_v))
         ) & ~belief.hypotheses.unexplained

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.codes import WAYS, code_likelihood
 from loombench.diagnose.expected import (
     RESISTIVE,
     SPAN,
@@ -41,6 +42,7 @@ from loombench.diagnose.observation import (
     SEEN,
     WORKS,
     BatteryFlat,
+    CodeSeen,
     FuseSeen,
     GripFelt,
     InputSeen,
@@ -91,6 +93,8 @@ def log_likelihood(observation: Observation, bench: Bench, used: BoolArray | Non
             likelihood = _mixed(
                 flat_table(bench, observation, used), tolerance("sight-wrong").value, 2, bench.hypotheses
             )
+        case CodeSeen():
+            likelihood = code_likelihood(bench, observation, used)
         case Told():
             likelihood = history_weights(bench, observation)
     result: FloatArray = np.log(likelihood)
@@ -116,6 +120,8 @@ def wrong_likelihood(observation: Observation, nominal_v: float) -> float:
             return tolerance("look-wrong").value / len(SCANNED)
         case BatteryFlat():
             return tolerance("sight-wrong").value / 2.0
+        case CodeSeen():
+            return tolerance("code-wrong").value / WAYS
         case Told():
             # It speaks against nothing.
             return float(np.finfo(np.float64).tiny)

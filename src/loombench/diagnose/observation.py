@@ -113,4 +113,15 @@ class InputSeen:
     repaired: tuple[str, ...] = ()
 
 
-Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen | GripFelt | InputSeen | BatteryFlat | Told
+@dataclass(frozen=True)
+class CodeSeen:
+    """A trouble code that a module stored: what it saw of a pin, one of `vehicle.module.SAW`, and in which state."""
+
+    part: str
+    pin: str
+    saw: str
+    condition: Condition
+    repaired: tuple[str, ...] = ()
+
+
+Observation = MeterRead | LoadSeen | FuseSeen | PositionSeen | GripFelt | InputSeen | BatteryFlat | Told | CodeSeen

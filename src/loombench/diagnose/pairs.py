@@ -25,7 +25,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import RESISTIVE
 from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
-from loombench.diagnose.observation import BatteryFlat, FuseSeen, LoadSeen, MeterRead, Observation, Told
+from loombench.diagnose.observation import BatteryFlat, CodeSeen, FuseSeen, LoadSeen, MeterRead, Observation, Told
 from loombench.diagnose.weighing import SUPPLIES
 from loombench.facts.weight import fault_weight
 
@@ -102,7 +102,7 @@ def _on_purpose(one: Observation) -> bool:
     """Whether it was looked at or measured, and is not only told."""
     if isinstance(one, LoadSeen):
         return one.verified
-    return not isinstance(one, Told | BatteryFlat) and not (isinstance(one, FuseSeen) and one.told)
+    return not isinstance(one, Told | BatteryFlat | CodeSeen) and not (isinstance(one, FuseSeen) and one.told)
 
 
 def _forms(known: Hypotheses) -> list[_Form]:
@@ -175,6 +175,8 @@ def _explaining(
 
 def allowed(observation: Observation, bench: Bench) -> BoolArray:
     """[hypotheses] whether an observation fits each other than as a wrong one, with the supply that suits it best."""
+    if isinstance(observation, CodeSeen):
+        return np.ones(len(bench.hypotheses.members), dtype=np.bool_)
     if isinstance(observation, MeterRead) and observation.setup.meter not in RESISTIVE:
         likely = at_supplies(observation, bench, SUPPLIES).max(axis=0)
     else:

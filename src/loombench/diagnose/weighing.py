@@ -20,6 +20,7 @@ from loombench.diagnose.expected import RESISTIVE, tolerance
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
 from loombench.diagnose.observation import (
     BatteryFlat,
+    CodeSeen,
     FuseSeen,
     GripFelt,
     LoadSeen,
@@ -150,7 +151,7 @@ def _turn(one: Observation) -> int:
     match one:
         case Told() | PositionSeen() | GripFelt():
             return 0
-        case BatteryFlat():
+        case BatteryFlat() | CodeSeen():
             return 1
         case LoadSeen():
             return 2 if one.verified else 1

@@ -132,6 +132,9 @@ def _payload(payload: Payload) -> dict[str, object]:
             }
         case HistoryTold(history=history):
             return dict(vars(history))
+        case CodesRead(condition=condition):
+            state = {} if condition is None else {"state": {"condition": _condition(condition)}}
+            return {"codes": list(payload.codes), "module": payload.module, **state}
         case ReadingTaken():
             return {
                 "setup": _setup(payload.setup),
@@ -202,6 +205,15 @@ def _read_complaint(reader: Reader) -> ComplaintGiven:
     return ComplaintGiven(Complaint(target, symptom, condition, text, presence))
 
 
+def _read_codes(reader: Reader) -> CodesRead:
+    state = reader.maybe("state")
+    condition = None
+    if state is not None:
+        condition = _read_condition(state)
+        reader.take(state)
+    return CodesRead(reader.texts("codes", MOST_CODES), reader.text("module", ""), condition)
+
+
 _READERS: MappingProxyType[str, Callable[[Reader], Payload]] = MappingProxyType(
     {
         "CaseOpened": lambda r: CaseOpened(
@@ -216,7 +228,7 @@ _READERS: MappingProxyType[str, Callable[[Reader], Payload]] = MappingProxyType(
         "Verified": lambda r: Verified(r.text("complaint"), r.flag("ok")),
         "CaseClosed": lambda r: CaseClosed(r.text("verdict"), r.flag("proven"), r.text("cause", "")),
         "Note": lambda r: Note(r.text("text")),
-        "CodesRead": lambda r: CodesRead(r.texts("codes", MOST_CODES)),
+        "CodesRead": _read_codes,
         "NotAsDrawn": lambda r: NotAsDrawn(r.text("text"), r.text("change", "")),
         "Disturbed": lambda r: Disturbed(r.text("note", "")),
         "TemporaryMeasure": lambda r: TemporaryMeasure(r.text("text")),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from loombench.evidence.complaint import Complaint, History
-from loombench.vehicle.condition import Setup
+from loombench.vehicle.condition import Condition, Setup
 
 
 @dataclass(frozen=True)
@@ -112,9 +112,13 @@ class Note:
 
 @dataclass(frozen=True)
 class CodesRead:
-    """The fault codes read before anything was disconnected, as they were shown; empty where none was stored."""
+    """The fault codes read before anything was disconnected, as they were shown; empty where none was stored. `module`
+    is the part they were read from, empty where that was not said; `condition` the state they were stored in, None
+    where that is not known."""
 
     codes: tuple[str, ...]
+    module: str = ""
+    condition: Condition | None = None
 
 
 @dataclass(frozen=True)

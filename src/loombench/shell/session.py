@@ -7,6 +7,7 @@ from pathlib import Path
 
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
+from loombench.app.codes import names_module
 from loombench.app.eventwords import event_text
 from loombench.app.finding import next_step, opening, verdict
 from loombench.app.mending import mend_lines
@@ -101,7 +102,7 @@ def _codes(search: Search, say: Say, ask: Ask) -> tuple[Case, str | None]:
         return case, None
     with waiting():
         read = read_typed(case, None, said)
-        if read.value is not None or read.problems:
+        if not names_module(case, said) and (read.value is not None or read.problems):
             return case, said
         reply = respond(case, None, f"codes {said}", now())
     for line in reply.said:

@@ -6,11 +6,11 @@ from loombench.base.band import Band
 from loombench.text.numbers import plain_number, write_number
 from loombench.text.statements.rule import write_rule
 from loombench.vehicle.model import Part
-from loombench.vehicle.module import DryContact, Input, Output, Supply, When
+from loombench.vehicle.module import DryContact, Input, Output, Supply, TroubleCode, When
 
 
 def module_lines(part: Part) -> Iterator[str]:
-    """The lines below a module's own, in the order plugs, supply, ground, in, out, contact, when, asleep."""
+    """The lines below a module's own, in the order plugs, supply, ground, in, out, contact, when, asleep, code."""
     spec = part.module
     if spec is None:
         return
@@ -27,6 +27,8 @@ def module_lines(part: Part) -> Iterator[str]:
     yield from (_when(item) for item in spec.rules)
     if spec.asleep_after_s:
         yield " ".join(["asleep", _time(spec.asleep_after_s), *_amperes("", spec.asleep_a)])
+    if spec.codes:
+        yield f"code {' | '.join(_code(code) for code in spec.codes)}"
 
 
 def _quoted(text: str) -> list[str]:
@@ -75,6 +77,10 @@ def _output(item: Output) -> str:
 
 def _source(item: Output) -> str:
     return f"{'from' if item.side == 'high' else 'to'} {item.source}"
+
+
+def _code(code: TroubleCode) -> str:
+    return " ".join([code.pin, code.saw, *_quoted(code.text)])
 
 
 def _contact(item: DryContact) -> str:

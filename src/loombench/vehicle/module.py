@@ -1,4 +1,4 @@
-"""What a module declares of itself: supplies, grounds, inputs, outputs, dry contacts, rules, sleep."""
+"""What a module declares of itself: supplies, grounds, inputs, outputs, dry contacts, rules, sleep, trouble codes."""
 
 from dataclasses import dataclass
 
@@ -63,6 +63,20 @@ class DryContact:
     tick: tuple[tuple[str, str], ...] = ()
 
 
+SAW = ("low", "high", "open", "range", "no-signal")
+"""What a module may have seen of a pin when it stored a code: its circuit low (short to ground), high (short to supply)
+or open, a value that cannot be, or no signal where there should be one. Words of SAE J2012, from memory."""
+
+
+@dataclass(frozen=True)
+class TroubleCode:
+    """A code as a scan tool shows it (`text`), the pin it is about, and what was seen there: one of `SAW`."""
+
+    pin: str
+    saw: str
+    text: str
+
+
 @dataclass(frozen=True)
 class Test:
     """A leaf of a rule: the input pin is on; `awake` and `engine` are known names beside the pins."""
@@ -121,3 +135,4 @@ class ModuleSpec:
     rules: tuple[When, ...] = ()
     asleep_after_s: float = 0.0
     asleep_a: Band | None = None
+    codes: tuple[TroubleCode, ...] = ()

@@ -1,4 +1,4 @@
-"""Modules: plugs, supplies, grounds, inputs, outputs, dry contacts, rules, sleep."""
+"""Modules: plugs, supplies, grounds, inputs, outputs, dry contacts, rules, sleep, trouble codes."""
 
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -6,14 +6,22 @@ from types import MappingProxyType
 from loombench.base.band import Band
 from loombench.text.draft import Draft
 from loombench.text.partline import leftover, read_part_line
-from loombench.text.statements.module_rows import Row, read_contact, read_ground, read_input, read_output, read_supply
+from loombench.text.statements.module_rows import (
+    Row,
+    read_codes,
+    read_contact,
+    read_ground,
+    read_input,
+    read_output,
+    read_supply,
+)
 from loombench.text.statements.rule import read_rule
 from loombench.text.statements.timing import read_asleep, read_targets
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import Token
-from loombench.vehicle.module import DryContact, Input, ModuleSpec, Output, Supply, When
+from loombench.vehicle.module import DryContact, Input, ModuleSpec, Output, Supply, TroubleCode, When
 
-CLAUSES = ("plugs", "supply", "ground", "in", "out", "contact", "when", "asleep")
+CLAUSES = ("plugs", "supply", "ground", "in", "out", "contact", "when", "asleep", "code")
 PLUGS_EXAMPLE = "plugs X1 20way | X3 32way"
 
 
@@ -31,6 +39,7 @@ class _Spec:
     rules: list[Row] = field(default_factory=list)
     asleep_after_s: float = 0.0
     asleep_a: Band | None = None
+    codes: list[TroubleCode] = field(default_factory=list)
 
 
 def read_module(draft: Draft, statement: Statement) -> None:
@@ -45,9 +54,10 @@ def read_module(draft: Draft, statement: Statement) -> None:
             _read_clause(draft, row, spec)
     rules = tuple(rule for row in spec.rules if (rule := _read_when(draft, row, spec)) is not None)
     outputs = tuple(_sourced(draft, statement.line, output, spec) for output in spec.outputs)
+    codes = tuple(code for code in spec.codes if _has_pin(draft, statement.line, code.pin, spec))
     module = ModuleSpec(
         tuple(spec.supplies), tuple(spec.grounds), tuple(spec.inputs), outputs, tuple(spec.contacts), rules,
-        spec.asleep_after_s, spec.asleep_a,
+        spec.asleep_after_s, spec.asleep_a, codes,
     )  # fmt: skip
     cavities = {pin for plug in spec.plugs.values() for pin in plug}
     named = [pin for pin in spec.pins if pin not in cavities]
@@ -100,6 +110,8 @@ def _read_clause(draft: Draft, row: Row, spec: _Spec) -> None:
         spec.rules.append(row)
     elif word == "asleep":
         spec.asleep_after_s, spec.asleep_a = read_asleep(draft, row)
+    elif word == "code":
+        spec.codes.extend(read_codes(draft, row))
     else:
         draft.unexpected(row.line, row.head, "module", CLAUSES)
 
@@ -134,6 +146,15 @@ def _check_plugs(draft: Draft, line: Line, named: list[str], spec: _Spec) -> Non
         if pin.split("/")[0] in spec.plugs:
             near, part = draft.near(pin, cavities), line.tokens[1].text
             draft.wrong("pin-unknown", line.span(line.tokens[1]), part=part, pin=pin, nearest=near, allowed=_ways(spec))
+
+
+def _has_pin(draft: Draft, line: Line, pin: str, spec: _Spec) -> bool:
+    """Whether a code is about a pin that the module has; said where it has none."""
+    pins = [*spec.pins, *(one for plug in spec.plugs.values() for one in plug)]
+    if pin not in pins:
+        near, part = draft.near(pin, pins), line.tokens[1].text
+        draft.wrong("pin-unknown", line.span(line.tokens[1]), part=part, pin=pin, nearest=near, allowed=", ".join(pins))
+    return pin in pins
 
 
 def _ways(spec: _Spec) -> str:

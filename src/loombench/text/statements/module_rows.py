@@ -1,4 +1,4 @@
-"""The clauses of a module, one reader each: supply, ground, in, out, contact."""
+"""The clauses of a module, one reader each: supply, ground, in, out, contact, code."""
 
 from dataclasses import dataclass, replace
 
@@ -10,9 +10,10 @@ from loombench.text.statements.positions import read_positions
 from loombench.text.syntax import Line
 from loombench.text.tokens import STRING, Token
 from loombench.text.units import joined
-from loombench.vehicle.module import DryContact, Input, Output, Supply
+from loombench.vehicle.module import SAW, DryContact, Input, Output, Supply, TroubleCode
 
 IN_EXAMPLE = 'in X3/7 pull-up 1kohm from X1/1 "reverse switch" on when low'
+CODE_EXAMPLE = 'code X1/14 low "B1026" | X1/14 open "B1027"'
 OUT_EXAMPLE = "out X1/14 high-side from X1/20 max 8A"
 
 
@@ -172,3 +173,24 @@ def read_contact(draft: Draft, row: Row, count: int) -> list[DryContact]:
         return []
     name = read.lead[0].text if read.lead else "contact" if not count else f"contact{count + 1}"
     return [DryContact(name, by_name.get("rest", ()), by_name.get("tick", ()))]
+
+
+def read_codes(draft: Draft, row: Row) -> list[TroubleCode]:
+    """`code X1/14 low "B1026" | X1/14 open "B1027"`."""
+    made: list[TroubleCode] = []
+    group: list[Token] = []
+    for token in (*row.rest, None):
+        if token is not None and not token.is_mark("|"):
+            group.append(token)
+            continue
+        words = [one.is_word() or one.kind == STRING for one in group]
+        whole = len(group) == 3 and group[0].is_word() and group[1].is_word() and words[2]
+        if whole and group[1].text in SAW:
+            made.append(TroubleCode(group[0].text, group[1].text, " ".join(group[2].text.split())))
+        elif whole:
+            draft.unexpected(row.line, group[1], "code", SAW)
+        else:
+            draft.missing(row.line, "code", CODE_EXAMPLE)
+            return made
+        group = []
+    return made
