@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from loombench.base.outcome import Outcome
-from loombench.circuit.fault import GROUND, Fault
+from loombench.circuit.fault import GROUND, SUPPLY, Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Conductor, Element, Junction, Netlist
 from loombench.circuit.operate import run
@@ -135,7 +135,7 @@ def _joining(
     vehicle: Vehicle, kind: str, wires: Sequence[Wire], nodes: tuple[int, int], ohm: float
 ) -> Damage:  # fmt: skip
     ends = [str(point) for wire in wires for point in (wire.a, wire.b)]
-    faults = [Fault("short", end, GROUND) for end in ends]
+    faults = [Fault("short", end, to) for end in ends for to in (GROUND, SUPPLY)]
     faults += [Fault("short", one.id, other.id) for one in wires for other in wires if one is not other]
     words = ("joins", str(nodes[0]), str(nodes[1]), repr(ohm))
     return Damage(kind, words, wires[0].id, _named(vehicle, faults))
