@@ -34,17 +34,25 @@ SHOWN = ("label", "note", "text", "number", "size_text", "cable", "words")
 
 
 def hostile(vehicle: Vehicle, words: str) -> Vehicle:
-    """The vehicle with the words in all that is shown, the ids of parts, pins, positions and places ending in them."""
-    ids = {name: f"{name}{words}" for name in vehicle.parts}
-    ids |= {control.id: _control(control, ids) for control in vehicle.controls.values()}
-    ids |= {pin: f"{pin}{words}" for part in vehicle.parts.values() for pin in part.pins if pin}
-    ids |= {name: f"{name}{words}" for name in (*vehicle.places, *vehicle.looms) if name}
+    """The vehicle with the words in all that is shown, the ids of parts, pins, positions and places ending in them.
+
+    A dot parts a part from its element in names of links, so ids get none.
+    """
+    ids = _ids(vehicle, words.replace(".", ""))
     made = _altered(vehicle, ids, words, "")
     assert isinstance(made, Vehicle)
     wires = name_wires(replace(wire, id="") for wire in made.wires)
     parts = {part.id: part for part in made.parts.values()}
     places = {place.id: place for place in made.places.values()}
     return replace(made, name=f"{vehicle.name} {words}", wires=wires, parts=parts, places=places)
+
+
+def _ids(vehicle: Vehicle, words: str) -> dict[str, str]:
+    ids = {name: f"{name}{words}" for name in vehicle.parts}
+    ids |= {control.id: _control(control, ids) for control in vehicle.controls.values()}
+    ids |= {pin: f"{pin}{words}" for part in vehicle.parts.values() for pin in part.pins if pin}
+    ids |= {name: f"{name}{words}" for name in (*vehicle.places, *vehicle.looms) if name}
+    return ids
 
 
 def _control(control: Control, ids: Mapping[str, str]) -> str:
