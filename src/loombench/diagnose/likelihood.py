@@ -240,7 +240,8 @@ def position_table(bench: Bench, seen: PositionSeen) -> FloatArray:
 
 def grip_table(bench: Bench, felt: GripFelt) -> FloatArray:
     """[hypotheses] probability that a contact grips: for certain where it is sound, less where it is the suspect."""
-    suspect = np.array([felt.group in halves(member.group) for member in bench.hypotheses.members])
+    groups = bench.hypotheses.groups
+    suspect = np.array([felt.group in halves(group) for group in groups])[bench.hypotheses.group]
     suspect &= felt.group not in felt.repaired
     return np.where(suspect, 1.0 - tolerance("grip-shows").value, 1.0)
 

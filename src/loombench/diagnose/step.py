@@ -19,10 +19,12 @@ is judged by; they stay in the belief."""
 
 def matters(share: FloatArray) -> BoolArray:
     """[hypotheses] which of them shape the outcomes a step is judged by: all but the least likely ones."""
-    order = np.argsort(share, kind="stable")
-    beside = np.cumsum(share[order]) <= BESIDE * share.sum()
-    result = np.ones(len(share), dtype=np.bool_)
-    result[order[beside]] = False
+    most = BESIDE * share.sum()
+    # All that are as small as this come to no more than that together, so that only the few others have to be sorted.
+    result: BoolArray = share > most / len(share)
+    some = np.flatnonzero(result)
+    order = some[np.argsort(share[some], kind="stable")]
+    result[order[np.cumsum(share[order]) <= most - share[~result].sum()]] = False
     return result
 
 

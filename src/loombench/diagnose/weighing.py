@@ -52,12 +52,21 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
     """Weigh the hypotheses of a bench by observations, in whatever order they come."""
     order = sorted(range(len(observations)), key=lambda place: (_turn(observations[place]), repr(observations[place])))
     least = np.where(bench.hypotheses.unexplained, len(observations), 0)
+    known: dict[int, _Table] = {}
     while True:
-        found = _gone_through(bench, observations, order, margin, least)
+        found = _gone_through(bench, observations, order, margin, least, known)
         back = _back(bench, observations, found, margin)
         if not back.any():
             return _best(found.scores, [found.tables[place] for place in range(len(observations))])
         least[back] = found.count[back] + 1
+
+
+@dataclass(frozen=True, eq=False)
+class _Table:
+    """Log likelihoods of an observation, `right` [hypotheses] for these."""
+
+    right: BoolArray
+    values: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,9 +88,10 @@ def _gone_through(
     order: Sequence[int],
     margin: float,
     least: npt.NDArray[np.intp],
+    known: dict[int, _Table],
 ) -> _Gone:
     """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
-    within the margin."""
+    within the margin. `known` are the tables of the rounds before; new ones are put there."""
     scores = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
     tables: dict[int, FloatArray] = {}
     weighed_by: dict[int, BoolArray] = {}
@@ -93,7 +103,9 @@ def _gone_through(
         now = scores.max(axis=0)
         used = used & ((number < least) | (now >= now.max() - margin))
         count += used
-        table = _table(one, bench, used)
+        if place not in known or (used & ~known[place].right).any():
+            known[place] = _Table(used, _table(one, bench, used))
+        table = known[place].values
         if not isinstance(one, Told):
             weighed_by[place], most[place] = used, float(table[..., used].max())
             table = np.where(used, table, np.log(wrong_likelihood(one, bench.nominal_v)))
