@@ -171,7 +171,9 @@ def _two_wires(page: Page, a: int, b: int, number: int, sets: _Sets) -> Iterator
             elif on:
                 yield f"wire {first.claims} ends on wire {second.claims} at {_said(end)} without a dot"
         for corner in first.points[1:-1]:
-            if min(off(corner, piece) for piece in segments(second)) <= EXACT_MM:
+            branches = any(far(corner, end) <= EXACT_MM for end in (second.points[0], second.points[-1]))
+            dotted = any(far(corner, joint) <= EXACT_MM for joint in page.joints)
+            if min(off(corner, piece) for piece in segments(second)) <= EXACT_MM and not (branches and dotted):
                 yield f"{names} touch at a corner, {_said(corner)}"
     upon = sum(_shared(p, q) for p in segments(one) for q in segments(two))
     if upon > EXACT_MM:

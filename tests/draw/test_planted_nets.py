@@ -141,6 +141,12 @@ def test_a_branch_needs_its_dot(vehicle: Vehicle) -> None:
     assert any("SP1 and E2.1 are drawn and not joined" in one for one in found)
 
 
+def test_a_branch_at_a_corner_needs_its_dot_too(vehicle: Vehicle) -> None:
+    cornered = WIRES | {"SP1~E1.1": "20,60 20,70 10,70 10,80", "SP1~E2.1": "20,70 30,70 30,80"}
+    assert said(vehicle, page(cornered, extra=dot(20, 70))) == ()
+    assert any("touch at a corner" in one for one in said(vehicle, page(cornered)))
+
+
 def test_three_ends_without_pin_or_dot() -> None:
     pins = {name: at for name, at in PINS.items() if name != "SP1"}
     found = rebuilt([page(WIRES, pins)]).faults
