@@ -1,6 +1,7 @@
 """The layout script in an engine: it answers, says what is wrong, and gives the same each time."""
 
 import json
+import subprocess
 import sys
 from types import SimpleNamespace
 from unittest.mock import patch
@@ -25,6 +26,16 @@ def test_the_engine_puts_one_part_below_the_other_the_same_each_time() -> None:
     assert above["y"] + above["height"] < below["y"]
     assert engine.lay(json.dumps(GRAPH)) == text
     assert "error" in json.loads(engine.lay('{"id": "page", "edges": [{"id": "w", "sources": ["x"]}]}'))
+
+
+def test_an_event_loop_may_run_and_the_program_ends() -> None:
+    script = (
+        "import asyncio; from loombench.draw.engine.engines import load_engine\n"
+        'async def draw(): return load_engine().value.lay(\'{"id": "page"}\')\n'
+        "print(asyncio.run(draw()))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
+    assert (done.returncode, done.stdout[:6], done.stderr) == (0, '{"ok":', "")
 
 
 def test_the_small_engine_is_taken_where_the_usual_one_is_missing() -> None:

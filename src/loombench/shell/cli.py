@@ -13,6 +13,7 @@ from loombench.base.problems import Level
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import catalogue
 from loombench.shell.changed import changed
+from loombench.shell.draw import draw
 from loombench.shell.effects import effects
 from loombench.shell.export import export
 from loombench.shell.importing import import_files
@@ -37,6 +38,7 @@ application.command("import")(import_files)
 application.command()(changed)
 application.command()(procedure)
 application.command()(effects)
+application.command()(draw)
 application.command()(rates)
 
 

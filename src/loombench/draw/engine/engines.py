@@ -4,7 +4,9 @@ All of them give the same coordinates for the same graph (measured over both and
 """
 
 import importlib
+import weakref
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any, Protocol
 
 from loombench.base.outcome import Outcome
@@ -32,13 +34,17 @@ class EngineError(Exception):
 
 class _MiniRacer:
     def __init__(self, module: Any) -> None:
-        self._racer = module.MiniRacer()
+        # In a thread of its own: in one that runs an event loop this engine would wait for itself.
+        self._thread = ThreadPoolExecutor(1, "layout")
+        self._racer = self._thread.submit(module.MiniRacer).result()
+        # Left to the interpreter's own end its thread is stopped too late, and the program hangs.
+        weakref.finalize(self, self._racer.close)
         self._errors: tuple[type[BaseException], ...] = (module.JSEvalException,)
-        self._racer.eval(source())
+        self._thread.submit(self._racer.eval, source()).result()
 
     def lay(self, graph: str) -> str:
         try:
-            return str(self._racer.call(FUNCTION, graph, timeout_sec=MOST_S))
+            return str(self._thread.submit(self._racer.call, FUNCTION, graph, timeout_sec=MOST_S).result())
         except self._errors as wrong:
             raise EngineError(str(wrong)[:200]) from wrong
 

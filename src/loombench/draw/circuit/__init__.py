@@ -1,0 +1,1 @@
+"""Which things belong on a circuit page, and how they hang together."""

@@ -1,0 +1,211 @@
+"""The ways from a point to the supplies and grounds, through wires, joints, protection and whatever switches.
+
+What is joined to a battery's plus without a switch between is hot, what is joined to its minus cold. A search that
+comes to either goes on along the shortest way only: to that battery, or to the next ground stud. So a page shows how a
+function is fed, and not the whole distribution of the vehicle.
+"""
+
+from collections import deque
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from loombench.vehicle.graph import Link, by_point, links
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import Point
+
+ALWAYS = ("wire", "joint", "protection")
+"""Kinds of link that are closed unless something is broken."""
+CLOSED = (*ALWAYS, "switch", "output")
+"""Kinds of link that lead on; a load or a source is an end."""
+
+
+@dataclass(frozen=True)
+class Net:
+    """The links of a vehicle, those at each point, and for each hot and cold point the link towards battery or stud
+    (None at the end of that way). `far` counts the links from each point to the next hot one, over what can close."""
+
+    links: tuple[Link, ...]
+    at: Mapping[Point, tuple[Link, ...]]
+    hot: Mapping[Point, Link | None]
+    cold: Mapping[Point, Link | None]
+    far: Mapping[Point, int]
+
+    def settled(self, point: Point) -> bool:
+        """Whether a search ends here."""
+        return point in self.hot or point in self.cold
+
+
+def net_of(vehicle: Vehicle) -> Net:
+    """The net of a vehicle."""
+    everything = tuple(_passable(vehicle, link) for link in links(vehicle))
+    table = by_point(everything)
+    sources = [link for link in everything if link.kind == "source"]
+    grounds = [part for part in vehicle.parts.values() if not is_coupled(vehicle, part.id)]
+    cold_ends = [Point(part.id, pin) for part in grounds if part.kind == "stud" for pin in ("", *part.pins)]
+    cold_ends += [Point(part.id) for part in grounds if part.kind == "body"]
+    batteries = [link for link in sources if vehicle.parts[link.a.part].kind == "battery"]
+    hot = _spread([link.a for link in batteries], table, ())
+    if not hot:
+        hot = _spread([link.a for link in sources], table, ())
+    studs = dict.fromkeys(cold_ends) | {
+        Point(point.part, point.pin, ring=True): None for point in cold_ends if point.pin
+    }
+    cold = {**_spread([*studs, *(link.b for link in batteries or sources)], table, hot), **studs}
+    far = _far(hot, table, cold)
+    return Net(everything, table, MappingProxyType(hot), MappingProxyType(cold), MappingProxyType(far))
+
+
+def is_coupled(vehicle: Vehicle, name: str) -> bool:
+    """Whether a part is of a vehicle that is plugged in and has no battery: its studs lead back through the plug."""
+    own = name.rpartition("::")[0]
+    return bool(own) and not any(
+        part.kind == "battery" and part.id.rpartition("::")[0] == own for part in vehicle.parts.values()
+    )
+
+
+def _passable(vehicle: Vehicle, link: Link) -> Link:
+    """A series resistor leads on to the load behind it, as a switch does."""
+    part = vehicle.parts.get(link.a.part)
+    if link.kind != "load" or part is None or part.kind == "relay":
+        return link
+    pins = {link.a.pin, link.b.pin}
+    series = any(one.kind == "resistor" and pins == set(one.pins[:2]) for one in part.elements)
+    return replace(link, kind="switch") if series else link
+
+
+def _far(
+    hot: Mapping[Point, Link | None], table: Mapping[Point, tuple[Link, ...]], cold: Mapping[Point, Link | None]
+) -> dict[Point, int]:
+    far = dict.fromkeys(hot, 0)
+    queue = deque(hot)
+    while queue:
+        point = queue.popleft()
+        for link in table.get(point, ()):
+            end = link.other(point)
+            if link.kind in CLOSED and end not in far and end not in cold and not (link.one_way and link.a != point):
+                far[end] = far[point] + 1
+                queue.append(end)
+    return far
+
+
+def _spread(
+    starts: Iterable[Point], table: Mapping[Point, tuple[Link, ...]], without: Iterable[Point]
+) -> dict[Point, Link | None]:
+    """Breadth first over what is always closed: each point with the link it was reached by."""
+    reached: dict[Point, Link | None] = dict.fromkeys(starts)
+    queue = deque(reached)
+    barred = set(without)
+    while queue:
+        point = queue.popleft()
+        for link in table.get(point, ()):
+            end = link.other(point)
+            if link.kind in ALWAYS and end not in reached and end not in barred:
+                reached[end] = link
+                queue.append(end)
+    return reached
+
+
+def homeward(net: Net, point: Point) -> tuple[Link, ...]:
+    """The links from a hot or cold point to its battery or stud."""
+    found: list[Link] = []
+    for table in (net.hot, net.cold):
+        here = point
+        while (link := table.get(here)) is not None:
+            found.append(link)
+            here = link.other(here)
+        if found or point in table:
+            break
+    return tuple(found)
+
+
+def ways(net: Net, start: Point) -> tuple[Link, ...]:
+    """The links on any way from `start` to a supply or ground, in the net's order; empty where there is none.
+
+    A way does not turn back on itself, does not go through two pairs of one control after each other (or a light switch
+    would lead back into the beam that it feeds), and passes fuses and outputs against the way they feed only.
+    """
+    if net.settled(start):
+        return homeward(net, start)
+    forward, ends = _forward(net, start)
+    kept = _backward(forward, ends)
+    used = {id(link): link for link, _ in kept}
+    home = {id(link): link for _, point in kept if net.settled(point) for link in homeward(net, point)}
+    chosen = used | home
+    return tuple(link for link in net.links if id(link) in chosen)
+
+
+_State = tuple[Link, Point]
+"""A link walked, and the point it led to."""
+
+
+def _forward(net: Net, start: Point) -> tuple[dict[_State, list[_State | None]], list[_State]]:
+    """All states reached, each with those it was reached from, and those at a supply or ground."""
+    before: dict[_State, list[_State | None]] = {}
+    ends: list[_State] = []
+    queue: deque[tuple[_State | None, Point]] = deque([(None, start)])
+    while queue:
+        state, point = queue.popleft()
+        last = state[0] if state else None
+        for link in net.at.get(point, ()):
+            if link.kind not in CLOSED or link is last or _same_control(link, last) or not _upstream(net, link, point):
+                continue
+            end = link.other(point)
+            if end == start:
+                continue
+            new = (link, end)
+            if new in before:
+                before[new].append(state)
+                continue
+            before[new] = [state]
+            if net.settled(end):
+                ends.append(new)
+            else:
+                queue.append((new, end))
+    return before, ends
+
+
+def _upstream(net: Net, link: Link, point: Point) -> bool:
+    """Whether a search from a load may walk the link from this end: not into what the same fuse or output feeds."""
+    if link.kind == "protection":
+        least = min(net.far.get(link.a, 0), net.far.get(link.b, 0))
+        return net.far.get(link.other(point), 0) <= least
+    if link.kind == "output":
+        own = link.via.removeprefix(f"{link.a.part}.")
+        return point.pin == own if own != link.via else point == link.b
+    return True
+
+
+def _same_control(link: Link, last: Link | None) -> bool:
+    return last is not None and link.kind == last.kind == "switch" and link.via == last.via
+
+
+def _backward(before: Mapping[_State, list[_State | None]], ends: list[_State]) -> list[_State]:
+    kept: dict[_State, None] = {}
+    queue = deque(ends)
+    while queue:
+        state = queue.popleft()
+        if state in kept:
+            continue
+        kept[state] = None
+        queue.extend(one for one in before[state] if one is not None)
+    return list(kept)
+
+
+def joined(net: Net, start: Point) -> tuple[Link, ...]:
+    """The wires and joints of the net a point is on, up to hot and cold points: for a bus, which has neither end."""
+    reached = {start}
+    queue = deque([start])
+    found: dict[int, Link] = {}
+    while queue:
+        point = queue.popleft()
+        if net.settled(point):
+            continue
+        for link in net.at.get(point, ()):
+            if link.kind in ("wire", "joint"):
+                found[id(link)] = link
+                end = link.other(point)
+                if end not in reached:
+                    reached.add(end)
+                    queue.append(end)
+    return tuple(link for link in net.links if id(link) in found)

@@ -1,0 +1,209 @@
+"""A circuit as pages: each an arranged plan with lines and labels on a sheet of paper, in millimetres."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from loombench.draw.layout.arrange import Layouts, Placed, Spacing, Spot, arrange
+from loombench.draw.layout.breaking import halves
+from loombench.draw.layout.items import GROUND, RAIL, WIRE, Item, Plan
+from loombench.draw.layout.labels import Box, Label, place_labels
+from loombench.draw.layout.lines import Drawn, drawn
+from loombench.draw.layout.rails import BAR_MM, bar_width_mm
+from loombench.vehicle.model import Vehicle, Wire
+
+MOST_WIDENED = 2
+GAP_MM = 8.0
+"""Between two pieces on a page."""
+FILLED = 0.92
+"""How much of a sheet the first piece of a cut drawing may fill: joins need room."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Paper: its size, the margin all round, and what the head and foot take. All in mm."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    margin_mm: float = 10.0
+    head_mm: float = 13.0
+    foot_mm: float = 6.0
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Width and height that is left for the drawing."""
+        return (
+            self.width_mm - 2 * self.margin_mm,
+            self.height_mm - 2 * self.margin_mm - self.head_mm - self.foot_mm,
+        )
+
+    def holds(self, placed: Placed) -> bool:
+        """Whether an arrangement fits at full size."""
+        return placed.width_mm <= self.room[0] and placed.height_mm <= self.room[1]
+
+
+A4 = (Sheet("A4", 210.0, 297.0), Sheet("A4", 297.0, 210.0))
+A3 = (Sheet("A3", 297.0, 420.0), Sheet("A3", 420.0, 297.0))
+PAPERS: Mapping[str, tuple[Sheet, ...]] = MappingProxyType({"A4": A4, "A3": A3})
+
+
+@dataclass(frozen=True)
+class Piece:
+    """An arranged plan with its lines and labels; `unlabelled` are wires whose words found no place."""
+
+    plan: Plan
+    placed: Placed
+    lines: Drawn
+    labels: tuple[Label, ...]
+    unlabelled: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Page:
+    """A sheet with pieces on it, each with the place of its upper left corner on the sheet."""
+
+    sheet: Sheet
+    pieces: tuple[tuple[Piece, Spot], ...]
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """Everything that stands on the page."""
+        return tuple(item for piece, _ in self.pieces for item in piece.plan.items.values())
+
+
+def pages_of(vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...] = A4) -> tuple[Page, ...]:
+    """The plan on as many pages as it takes, from the supply down, left before right. Nothing is made smaller: what is
+    too large is cut into pieces, and one thing alone that is larger than every sheet gets a sheet of its size.
+
+    Raises:
+        LayoutError: the engine gave no arrangement.
+    """
+    if not plan.items:
+        return ()
+    return packed(tuple(_pieces(vehicle, plan, layouts, sheets)), sheets)
+
+
+def packed(pieces: Sequence[Piece], sheets: tuple[Sheet, ...]) -> tuple[Page, ...]:
+    """The pieces on sheets: each sheet takes the first one left and what else fits beside and below it."""
+    pages: list[Page] = []
+    waiting = list(pieces)
+    while waiting:
+        large = [] if any(sheet.holds(waiting[0].placed) for sheet in sheets) else [_of_size(waiting[0].placed)]
+        taken, page = max(
+            (_filled(waiting, sheet) for sheet in large or sheets),
+            key=lambda pair: (pair[0][:1] == (0,), len(pair[0])),
+        )
+        pages.append(page)
+        waiting = [piece for at, piece in enumerate(waiting) if at not in taken]
+    return tuple(pages)
+
+
+def _filled(pieces: Sequence[Piece], sheet: Sheet) -> tuple[tuple[int, ...], Page]:
+    """Which of the pieces go on one sheet, and that page: rows of pieces."""
+    rows: list[list[Piece]] = []
+    left = sheet.room[1]
+    used: list[int] = []
+    while len(used) < len(pieces):
+        row: list[Piece] = []
+        wide = 0.0
+        for at, piece in enumerate(pieces):
+            need = piece.placed.width_mm + (GAP_MM if row else 0.0)
+            if at not in used and wide + need <= sheet.room[0] and piece.placed.height_mm <= left:
+                row.append(piece)
+                used.append(at)
+                wide += need
+        if not row:
+            break
+        rows.append(row)
+        left -= max(piece.placed.height_mm for piece in row) + GAP_MM
+    placed: list[tuple[Piece, Spot]] = []
+    y = sheet.margin_mm + sheet.head_mm
+    for row in rows:
+        wide = sum(piece.placed.width_mm for piece in row) + GAP_MM * (len(row) - 1)
+        spare = max(0.0, sheet.room[0] - wide) / (len(row) + 1)
+        x = sheet.margin_mm + spare
+        for piece in row:
+            placed.append((piece, (round(x, 2), round(y, 2))))
+            x += piece.placed.width_mm + GAP_MM + spare
+        y += max(piece.placed.height_mm for piece in row) + GAP_MM
+    return tuple(used), Page(sheet, tuple(placed))
+
+
+def _pieces(vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...]) -> Iterator[Piece]:
+    placed = arrange(plan, layouts, Spacing())
+    sheet = next((one for one in sheets if one.holds(placed)), None)
+    if sheet is None:
+        # Tall pieces go side by side on a page, so the height counts first.
+        wide, high = min(
+            ((placed.width_mm / one.room[0], placed.height_mm / one.room[1]) for one in sheets), key=_sheets_for
+        )
+        across = high <= 1.0
+        share = FILLED / (wide if across else high)
+        cut = halves(plan, placed, across, share) or halves(plan, placed, not across)
+        if cut is not None:
+            for part in cut:
+                yield from _pieces(vehicle, part, layouts, sheets)
+            return
+        sheet = _of_size(placed)
+    yield _labelled(vehicle, plan, placed, layouts, sheet)
+
+
+def _sheets_for(ratios: tuple[float, float]) -> tuple[int, float]:
+    """How many sheets of a kind it would take; then how much of them."""
+    return (_whole(ratios[0]) * _whole(ratios[1]), ratios[0] * ratios[1])
+
+
+def _whole(ratio: float) -> int:
+    return max(1, int(ratio) + (ratio > int(ratio)))
+
+
+def _of_size(placed: Placed) -> Sheet:
+    plain = Sheet("", 0.0, 0.0)
+    wide = placed.width_mm + 2 * plain.margin_mm
+    return Sheet("long", max(210.0, wide), max(297.0, placed.height_mm - plain.room[1]))
+
+
+def _labelled(vehicle: Vehicle, plan: Plan, placed: Placed, layouts: Layouts, sheet: Sheet) -> Piece:
+    """The piece, its lines further apart where words found no place and the sheet allows it."""
+    made = _drawn(vehicle, plan, placed)
+    spacing = Spacing()
+    for _ in range(MOST_WIDENED):
+        if not made.unlabelled:
+            break
+        spacing = spacing.wider()
+        wider = arrange(plan, layouts, spacing)
+        if not sheet.holds(wider):
+            break
+        again = _drawn(vehicle, plan, wider)
+        made = again if len(again.unlabelled) < len(made.unlabelled) else made
+    return made
+
+
+def _drawn(vehicle: Vehicle, plan: Plan, placed: Placed) -> Piece:
+    lines = drawn(plan, placed)
+    boxes = [box for item in plan.items.values() for box in solid(item, placed.corners[item.key])]
+    texts = {run.key: wire_texts(vehicle.wire_by_id[run.wire]) for run in plan.runs if run.sort == WIRE}
+    placing = place_labels(texts, lines.ways, boxes, [*lines.joints, *placed.ports.values()])
+    return Piece(plan, placed, lines, placing.labels, placing.without)
+
+
+def solid(item: Item, corner: Spot) -> tuple[Box, ...]:
+    """What of an item nothing may lie on. Lines run into a rail below its bar, beside its words."""
+    x, y = corner
+    if item.sort != RAIL:
+        return (Box(x, y, item.width_mm, item.height_mm),)
+    bar = bar_width_mm(item)
+    words = Box(x + bar, y, item.width_mm - bar, item.height_mm)
+    below = item.height_mm if item.level == GROUND else BAR_MM + 0.8
+    return (Box(x, y, bar, below), words)
+
+
+def wire_texts(wire: Wire) -> tuple[str, ...]:
+    """The words on a wire, the fullest first: colour letters, size and number, `?` for what is unknown."""
+    colour = str(wire.colour)
+    size = wire.size_text or (f"{wire.area_mm2.nominal:g}" if wire.area_mm2.known else "?")
+    size = size.replace("mm2", "").strip() or "?"
+    number = f" {wire.number}" if wire.number else ""
+    short = wire.number if wire.number and not wire.colour.words else colour
+    return tuple(dict.fromkeys((f"{colour} {size}{number}", f"{colour} {size}", short)))

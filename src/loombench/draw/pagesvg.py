@@ -1,0 +1,124 @@
+"""A circuit page written out as SVG, by the contract of `docs/drawing.md`: one unit is a millimetre."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from loombench.base.ink import INK, PAPER, QUIET
+from loombench.draw.itemsvg import item_svg, line_svg, text_svg
+from loombench.draw.layout.arrange import Spot
+from loombench.draw.layout.items import MATE, WIRE, Run
+from loombench.draw.layout.labels import PAD_MM, SIZE_MM, Label
+from loombench.draw.overlay import NOTHING, Overlay
+from loombench.draw.page import Page, Piece, Sheet
+from loombench.draw.shapesvg import escaped, number, page_svg
+from loombench.draw.textwidth import fitted
+from loombench.draw.wirecolours import colour_hex
+from loombench.vehicle.model import Vehicle, Wire
+
+EDGE_MM, WIRE_MM, STRIPE_MM, LINK_MM = 1.5, 1.1, 0.4, 0.35
+STRIPE_LONG_MM = 3.0
+BAND_MM = 3.4
+BAND = "#ffe08a"
+JOINT_R_MM = 0.9
+TITLE_MM, SUBTITLE_MM, FOOT_MM = 5.0, 2.8, 2.5
+
+
+@dataclass(frozen=True)
+class Heading:
+    """The words of a page: its head, its foot, and what is read out to who cannot see it. `joins` gives for each cut
+    line its letter, the words beside it and the name of the page where it goes on."""
+
+    title: str
+    subtitle: str
+    foot: str
+    description: str
+    joins: Mapping[str, tuple[str, str, str]]
+
+
+def circuit_svg(vehicle: Vehicle, page: Page, heading: Heading, overlay: Overlay = NOTHING) -> str:
+    """The page as text."""
+    pieces = [_Writer(vehicle, piece, at, heading, overlay) for piece, at in page.pieces]
+    body = "".join((*_frame(page.sheet, heading), *(text for piece in pieces for text in piece.body())))
+    return page_svg(body, page.sheet.width_mm, page.sheet.height_mm, heading.title, heading.description)
+
+
+def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:
+    left, right, top = sheet.margin_mm, sheet.width_mm - sheet.margin_mm, sheet.margin_mm
+    wide = right - left
+    yield text_svg(left, top + 5.0, fitted(heading.title, wide, TITLE_MM, True), TITLE_MM, INK, 'font-weight="600"')
+    yield text_svg(left, top + 9.2, fitted(heading.subtitle, wide, SUBTITLE_MM), SUBTITLE_MM, QUIET)
+    yield line_svg(left, top + 11.0, right, top + 11.0, 0.25)
+    foot = fitted(heading.foot, wide, FOOT_MM)
+    yield text_svg(left, sheet.height_mm - sheet.margin_mm, foot, FOOT_MM, QUIET)
+
+
+class _Writer:
+    def __init__(self, vehicle: Vehicle, piece: Piece, at: Spot, heading: Heading, overlay: Overlay) -> None:
+        self.vehicle, self.piece, self.heading, self.overlay = vehicle, piece, heading, overlay
+        self.dx, self.dy = at
+
+    def body(self) -> Iterator[str]:
+        """Bands first, then lines, items, dots, labels."""
+        runs = self.piece.plan.runs
+        yield from (self._band(run) for run in runs if run.wire in self.overlay.live)
+        yield from (self._link(run) for run in runs if run.sort != WIRE)
+        yield from (self._wire(run) for run in runs if run.sort == WIRE)
+        for item in self.piece.plan.items.values():
+            yield item_svg(item, self.piece.placed, self.dx, self.dy, self.heading.joins)
+        yield from (self._joint(spot) for spot in self.piece.lines.joints)
+        yield from (self._label(label) for label in self.piece.labels)
+
+    def _points(self, run: Run) -> str:
+        way: Sequence[Spot] = self.piece.lines.ways[run.key]
+        return " ".join(f"{number(x + self.dx)},{number(y + self.dy)}" for x, y in way)
+
+    def _band(self, run: Run) -> str:
+        return _line("live", self._points(run), BAND, BAND_MM)
+
+    def _link(self, run: Run) -> str:
+        return _line(run.sort, self._points(run), INK, LINK_MM, "1 0.7" if run.sort == MATE else "2.4 0.8 0.4 0.8")
+
+    def _wire(self, run: Run) -> str:
+        wire = self.vehicle.wire_by_id[run.wire]
+        points = self._points(run)
+        colours = colour_hex(wire.colour.words)
+        name, said = f' data-wire="{escaped(wire.id)}"', f"<title>{escaped(_said(wire))}</title>"
+        # A wire whose colour is not known is broken white, so that nobody takes it for a white one.
+        dashes = "" if wire.colour.words else "2 1"
+        stripes = colours[1:]
+        rhythm = f"{number(STRIPE_LONG_MM)} {number(STRIPE_LONG_MM * (len(stripes) - 1))}" if len(stripes) > 1 else ""
+        return (
+            _line("wire-edge", points, INK, EDGE_MM)
+            + _line("wire", points, colours[0], WIRE_MM, dashes, name, said)
+            + "".join(
+                _line("wire-stripe", points, stripe, STRIPE_MM, rhythm, f' stroke-dashoffset="{number(-3.0 * at)}"')
+                for at, stripe in enumerate(stripes)
+            )
+        )
+
+    def _joint(self, spot: Spot) -> str:
+        at = f'cx="{number(spot[0] + self.dx)}" cy="{number(spot[1] + self.dy)}" r="{JOINT_R_MM}"'
+        return f'<circle class="joint" {at} fill="{INK}"/>'
+
+    def _label(self, label: Label) -> str:
+        box = label.ground
+        x, y = box.x + self.dx, box.y + self.dy
+        size = f'width="{number(box.wide)}" height="{number(box.high)}"'
+        ground = f'<rect class="label-ground" x="{number(x)}" y="{number(y)}" {size} fill="{PAPER}"/>'
+        more = 'class="label" text-anchor="middle"'
+        if not label.turned:
+            return ground + text_svg(x + box.wide / 2, y + box.high - PAD_MM - 0.2, label.text, SIZE_MM, INK, more)
+        cx, cy = x + box.wide - PAD_MM - 0.2, y + box.high / 2
+        turn = f'transform="rotate(-90 {number(cx)} {number(cy)})"'
+        return ground + text_svg(cx, cy, label.text, SIZE_MM, INK, f"{more} {turn}")
+
+
+def _line(sort: str, points: str, stroke: str, width: float, dashes: str = "", more: str = "", inner: str = "") -> str:
+    dash = f' stroke-dasharray="{dashes}"' if dashes else ""
+    head = f'<polyline class="{sort}"{more} points="{points}" fill="none" stroke="{stroke}" '
+    return f'{head}stroke-width="{number(width)}" stroke-linejoin="round"{dash}>{inner}</polyline>'
+
+
+def _said(wire: Wire) -> str:
+    length = f"{wire.length_m.nominal:g} m" if wire.length_m.known else "? m"
+    return f"{wire.id} {wire.colour} {wire.size_text or '?'} {length}"
