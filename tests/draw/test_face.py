@@ -122,6 +122,13 @@ def test_of_the_other_half_only_what_both_share_is_told() -> None:
     assert "Closed with a plug" not in text
 
 
+def test_a_cavity_with_a_wire_is_not_drawn_closed() -> None:
+    told = replace(VEHICLE, faces={"X12": replace(VEHICLE.faces["X12"], blind=("3", "4"))})
+    text = "".join(ET.fromstring(face_svg(told, FaceAsked("X12", half="chassis"))).itertext())
+    assert "Closed with a plug: 4" in text
+    assert "GY/RD" in text
+
+
 def test_only_the_wanted_cavity_is_ringed() -> None:
     def rings(asked: FaceAsked) -> int:
         return face_svg(VEHICLE, asked).count('stroke-width="0.8"')

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from loombench.app.asking import asked
 from loombench.app.complaints import understand
+from loombench.app.facesheet import face_asked
 from loombench.app.finding import not_as_drawn
 from loombench.app.rates import read_rates
 from loombench.app.search import start
@@ -184,6 +185,11 @@ def _drawing(example: Example, limits: Limits) -> Sequence[Problem]:
     return drawing_problems(example.ask)
 
 
+def _face(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Asks for the face of the plug that `ask` names."""
+    return face_asked(load_text(example.files[MAIN], MAIN, limits=limits).value, example.ask).problems
+
+
 def _paper(example: Example, limits: Limits) -> Sequence[Problem]:
     """Prints a page where `ask` says something is wrong; see `tests.paper.examples`."""
     del limits
@@ -243,6 +249,6 @@ RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
-    "evidence": _evidence, "record": _record, "paper": _paper, "drawing": _drawing, "import": _import,
+    "evidence": _evidence, "record": _record, "paper": _paper, "drawing": _drawing, "face": _face, "import": _import,
     "whole-import": _whole_import, "rates": _rates, "export": _export,
 }  # fmt: skip

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from loombench.base.wording import Catalogue, catalogue
 from loombench.draw.cavities import OTHER, cavities_of, face_of, spots
-from loombench.draw.facewords import caution, face_words
+from loombench.draw.facewords import caution, face_words, is_blind
 from loombench.draw.pinout import PinRow, pin_rows
 from loombench.draw.shapes import (
     LABEL,
@@ -62,7 +62,7 @@ def face_svg(vehicle: Vehicle, asked: FaceAsked, language: str = "en") -> str:
     cavities = cavities_of(part, asked.plug)
     rows = pin_rows(vehicle, part, asked.plug, asked.half)
     seen = spots(face, cavities, asked.seen_from, other)
-    letters = {row.cavity: _letters(words, row, row.cavity in face.blind) for row in rows}
+    letters = {row.cavity: _letters(words, row, is_blind(face, row)) for row in rows}
     cell = max([CELL_MM, *(text_width_mm(text, LETTERS_MM) + 1.2 for text in letters.values())])
     scale = (max(ROUND_MM, cell), max(ROUND_MM, cell)) if seen.round else (cell, ROW_MM)
     inner = (seen.columns * scale[0], seen.rows * scale[1])
@@ -168,7 +168,7 @@ def _housing(face: Face, seen_from: str, other: bool, box: tuple[float, float, f
 def _cavity(asked: FaceAsked, face: Face, row: PinRow, letters: str, at: tuple[float, float], first: bool) -> str:
     """One cavity: its number above, the wire or the contact in it, the colour letters below."""
     x, y = at
-    blind = row.cavity in face.blind
+    blind = is_blind(face, row)
     wanted = row.cavity == asked.cavity
     shapes: list[Shape] = [Rect(x - _HOLE_MM, y - _HOLE_MM, 2 * _HOLE_MM, 2 * _HOLE_MM, corner_mm=0.8)]
     shapes.append(Text(x, y - _HOLE_MM - 1.3, row.cavity, 3.2, MIDDLE, NAME if wanted or first else PIN_NAME))

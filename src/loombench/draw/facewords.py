@@ -38,8 +38,8 @@ def face_words(
             yield words.say("face.side-unknown")
     yield words.say("face.mirror")
     yield from _opening(words, face, (bool(face.seen_from) and face.seen_from != seen_from) is not other)
-    blind = [row.cavity for row in rows if row.cavity in face.blind]
-    empty = [row.cavity for row in rows if not row.wires and row.cavity not in face.blind]
+    blind = [row.cavity for row in rows if is_blind(face, row)]
+    empty = [row.cavity for row in rows if not (row.wires or is_blind(face, row))]
     for key, cavities in (("face.blind", blind), ("face.empty", empty)):
         if cavities:
             yield words.say(key, cavities=", ".join(cavities))
@@ -63,6 +63,11 @@ def _opening(words: Catalogue, face: Face, mirrored: bool) -> Iterator[str]:
         yield words.say("face.tool", text=face.tool)
 
 
+def is_blind(face: Face, row: PinRow) -> bool:
+    """Whether a cavity is closed with a plug; one with a wire in it is not, whatever is declared."""
+    return row.cavity in face.blind and not row.wires
+
+
 def _wanted(words: Catalogue, row: PinRow) -> str:
     if not row.wires:
         return words.say("face.wanted-empty", cavity=row.cavity)
@@ -70,7 +75,7 @@ def _wanted(words: Catalogue, row: PinRow) -> str:
 
 
 def _neighbour(words: Catalogue, row: PinRow, face: Face) -> str:
-    if row.cavity in face.blind:
+    if is_blind(face, row):
         colour = words.say("face.plugged")
     elif not row.wires:
         colour = words.say("face.nothing")

@@ -19,6 +19,7 @@ from loombench.shell.export import export
 from loombench.shell.importing import import_files
 from loombench.shell.procedure import procedure
 from loombench.shell.rates import rates
+from loombench.shell.sheets import face, feeds, places, returns
 
 FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
 SETS = Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")]
@@ -40,6 +41,10 @@ application.command()(procedure)
 application.command()(effects)
 application.command()(draw)
 application.command()(rates)
+application.command()(face)
+application.command()(places)
+application.command()(feeds)
+application.command()(returns)
 
 
 @application.command()
