@@ -79,11 +79,19 @@ class _Graph:
         ]
         plus = {link.a for link in sources}
         minus = {link.b for link in sources if kinds[link.b.part] == "battery"}
-        minus |= {point for point in self.net if kinds.get(point.part) in ("stud", "body")}
+        # The frame of a trailer leads nowhere: what flows back does so through its plug.
+        powered = {_prefix(name) for name, kind in kinds.items() if kind == "battery"}
+        frames = [point for point in self.net if kinds.get(point.part) in ("stud", "body")]
+        minus |= {point for point in frames if not powered or _prefix(point.part) in powered}
         if not any(kind == "battery" for kind in kinds.values()):
             edge = {point for point in self.net if kinds.get(point.part) in ("plug", "socket")}
             return plus | edge, minus | edge
         return plus, minus
+
+
+def _prefix(part: str) -> str:
+    """Which vehicle a part belongs to: empty for the one itself."""
+    return part.rpartition("::")[0]
 
 
 def _plain(link: Link) -> bool:

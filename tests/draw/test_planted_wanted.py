@@ -3,7 +3,7 @@
 import pytest
 
 from benchmarks.drawnwanted import on_simple_paths, wanted
-from loombench.text.load import load_text
+from loombench.text.load import load_file, load_text
 from loombench.vehicle.points import Point
 
 LAMPS = """loombench 1
@@ -116,3 +116,10 @@ def test_a_lamp_by_a_module() -> None:
 def test_edges_on_simple_paths(edges: str, held: str) -> None:
     given = [(Point(one[0]), Point(one[1]), one) for one in edges.split()]
     assert on_simple_paths(given, Point("a"), Point("z")) == set(held.split())
+
+
+def test_a_trailers_frame_is_no_way_back() -> None:
+    trailer = load_file("examples/library-van").value
+    found = wanted(trailer, ("trailer::E33",))
+    assert "trailer::P1.3~trailer::X70.3" in found.carrying
+    assert "trailer::SP1~trailer::W1/a" not in found.carrying
