@@ -7,7 +7,7 @@ import pytest
 from loombench.circuit.fault import Fault
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.choose import alone, choose, information, question, struck, surviving, touched
+from loombench.diagnose.choose import alone, choose, information, question, surviving, touched
 from loombench.diagnose.expected import expected
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, Hypotheses, Hypothesis
 from loombench.diagnose.looking import Mend, See
@@ -68,15 +68,6 @@ def test_a_leader_that_no_reading_has_shown_yet_is_confirmed_by_the_one_that_sho
     assert choice.step == Measure(at("D3"), drop=True)
     belief = update(belief, [choice.step.observe(Situation(), 12.1)])
     assert [belief.hypotheses.groups[group] for group in surviving(belief)] == ["L3"]
-
-
-def test_to_prove_a_leader_counts_what_a_reading_would_speak_against() -> None:
-    belief = update(Belief(chain(6, [0.2, 0.2, 0.2, 60.0, 0.2, 0.2])), [LoadSeen("E1", "dead", ON, True)])
-    share, _ = question(belief)
-    rivals = {name: struck(belief, share, Measure(at(name)).outcomes(belief.bench, share, Situation())) for name in
-              ("D3", "P3", "P1", "D0")}  # fmt: skip
-    # Of five equal rivals: all, the three before the point, the one before it, and the one whose drop is looked for.
-    assert rivals == pytest.approx({"D3": 1.0, "P3": 0.6, "P1": 0.2, "D0": 0.2}, abs=0.03)
 
 
 def test_readings_at_both_ends_of_a_link_leave_no_other_suspect() -> None:

@@ -6,7 +6,8 @@ import pytest
 
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.hypothesis import SOUND, Hypotheses, Hypothesis
-from loombench.diagnose.rollout import Rollout, rows_of
+from loombench.diagnose.rollout import Rollout
+from loombench.diagnose.rows import rows_of
 from loombench.diagnose.situation import Situation
 from loombench.vehicle.nets import nets
 from tests.diagnose.fakes import Table, bare_vehicle

@@ -21,7 +21,8 @@ from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
 from loombench.diagnose.observation import LoadSeen
 from loombench.diagnose.quick import quick
-from loombench.diagnose.rollout import Rollout, likely, rows_of
+from loombench.diagnose.rollout import Rollout
+from loombench.diagnose.rows import rows_of
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Outcomes, Step, matters
 
@@ -43,6 +44,8 @@ CLOSE = 0.01
 """Of steps whose outlook is the best but for this share, the one that tells most per second is taken."""
 HOPELESS = 0.5
 """A step that could not reach this share of the best information per cost, whatever it told, is not worked out."""
+FEW, HOPELESS_OF_FEW = 24, 0.05
+"""Of so few suspects all but the dearest steps are worked out: it takes little, and the plan to the end needs them."""
 SHOWN = 2
 """So many of the steps that would follow are put first in the ranking, so that tools are fetched once."""
 
@@ -102,41 +105,19 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
         return Choice(first.step, (first, *useful), "confirm")
     if not useful:
         return Choice(None, (), "nothing-left")
-    free = next((one for one in useful if one.step.kind == "position" and one.cost_s <= FREE_S), None)
-    if free is not None and free.rate >= max((one.rate for one in useful if one.step.number), default=0.0):
-        return Choice(free.step, (free, *(one for one in useful if one is not free)), "free-check")
-    if reason == "confirm":
-        ordered = _proving(belief, share, ranked)
-    else:
-        ordered = _looked_ahead(belief, situation, share, ranked)
-    return Choice(ordered[0].step, ordered, reason)
-
-
-def _proving(belief: Belief, share: FloatArray, ranked: list[tuple[Ranked, Outcomes]]) -> tuple[Ranked, ...]:
-    """The step first that speaks against most of the leader's rivals per second; information is no proof."""
-    rates = [struck(belief, share, outcomes) / max(one.cost_s, 1.0) for one, outcomes in ranked]
-    order = sorted(range(len(ranked)), key=lambda place: -rates[place])
-    return tuple(ranked[place][0] for place in order)
-
-
-def struck(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
-    """The part of the rivals, by the weights given, that a step is expected to speak against if the leader is right."""
-    leader = belief.hypotheses.group == belief.best()
-    rival = (share > 0.0) & ~leader & ~belief.hypotheses.unexplained
-    table = likely(outcomes.table)
-    group, place = np.unique(belief.hypotheses.group[rival], return_inverse=True)
-    weight = np.bincount(place, weights=share[rival])
-    survives = np.zeros((len(group), table.shape[1]), dtype=bool)
-    np.logical_or.at(survives, place, table[rival] > 0.0)
-    ends = share[leader] @ table[leader]
-    return float(weight @ ~survives @ ends / (weight.sum() * ends.sum())) if len(group) else 0.0
+    ordered = _looked_ahead(belief, situation, share, ranked)
+    free = ordered[0].step.kind == "position" and ordered[0].cost_s <= FREE_S
+    return Choice(ordered[0].step, ordered, "free-check" if free else reason)
 
 
 def _looked_ahead(
     belief: Belief, situation: Situation, share: FloatArray, ranked: list[tuple[Ranked, Outcomes]]
 ) -> tuple[Ranked, ...]:
     """The step with the least seconds to the end first, then those that would follow it, then the rest."""
-    used = matters(np.where(belief.hypotheses.unexplained, 0.0, share)) & ~belief.hypotheses.unexplained
+    explained = np.where(belief.hypotheses.unexplained, 0.0, share)
+    used = matters(explained) & (explained > NEGLIGIBLE * explained.max())
+    # What counts in the end is how likely each is, even where the question is who is left beside the leader.
+    share = np.where(share > 0.0, belief.share, 0.0)
     if not used.any():
         # Nothing in the model is left to be looked ahead for.
         return tuple(one for one, _ in ranked)
@@ -155,7 +136,8 @@ def _looked_ahead(
         return tuple(one for one, _ in ranked)
     # What was guessed about rare branches is no ground to prefer a step by a second.
     least_s = min(value for _, value in values)
-    first = next(column for column, value in values if value <= (1.0 + CLOSE) * least_s)
+    close = 1.0 + (CLOSE if rollout.cut else 1e-9)
+    first = next(column for column, value in values if value <= close * least_s)
     ahead = {rows.steps[column].id: value for column, value in values}
     names = [rows.steps[first].id, *(rows.steps[column].id for column in rollout.then(first, situation)[:SHOWN])]
     order = dict.fromkeys([*names, *by_id])
@@ -175,13 +157,15 @@ def _rank(
     # What nothing explains expects everything alike: it would make any look at anything seem worth while.
     share = np.where(belief.hypotheses.unexplained, 0.0, share)
     to_know = _entropy(by_group(belief.hypotheses, share))
+    groups = np.unique(belief.hypotheses.group[matters(share)])
+    hopeless = HOPELESS if len(groups) > FEW else HOPELESS_OF_FEW
     costs = [step.cost_s(belief.bench, situation) for step in steps]
     ranked: list[tuple[Ranked, Outcomes]] = []
     best = 0.0
     for place in sorted(range(len(steps)), key=lambda one: costs[one]):
         step = steps[place]
         most = min(to_know, np.log(MOST_CUTS + 1)) if step.number else to_know
-        if step.kind != "position" and most / max(costs[place], 1.0) < HOPELESS * best:
+        if step.kind != "position" and most / max(costs[place], 1.0) < hopeless * best:
             continue
         outcomes = step.outcomes(belief.bench, share, situation)
         ranked.append((Ranked(step, information(belief, share, outcomes), costs[place]), outcomes))

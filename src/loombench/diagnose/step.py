@@ -15,16 +15,22 @@ BoolArray = npt.NDArray[np.bool_]
 BESIDE = 0.005
 """The least likely hypotheses that together have no more than this part of the belief do not shape the outcomes a step
 is judged by; they stay in the belief."""
+LIKELIEST, NEXT_TO_NOTHING = 200, 1e-6
+"""So many (two dozen suspects in all their ways) are always looked at, but for those of next to no share: whoever is to
+prove a leader has to speak against every rival, so that an unlikely one costs as much as a likely one."""
 
 
 def matters(share: FloatArray) -> BoolArray:
     """[hypotheses] which of them shape the outcomes a step is judged by: all but the least likely ones."""
-    most = BESIDE * share.sum()
+    total = share.sum()
+    most = BESIDE * total
     # All that are as small as this come to no more than that together, so that only the few others have to be sorted.
-    result: BoolArray = share > most / len(share)
+    result: BoolArray = share > min(most / len(share), NEXT_TO_NOTHING * total)
     some = np.flatnonzero(result)
     order = some[np.argsort(share[some], kind="stable")]
-    result[order[np.cumsum(share[order]) <= most - share[~result].sum()]] = False
+    beside = np.cumsum(share[order]) <= most - share[~result].sum()
+    beside[-LIKELIEST:] = share[order[-LIKELIEST:]] <= NEXT_TO_NOTHING * total
+    result[order[beside]] = False
     return result
 
 

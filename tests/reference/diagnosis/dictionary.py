@@ -116,11 +116,15 @@ def sharp(ends: Sequence[int], members: int) -> Outcomes:
     return Outcomes(tuple(Outcome(str(way)) for way in range(ways)), table)
 
 
-def members_of(weights: Sequence[float], groups: Sequence[str] = ()) -> tuple[Hypothesis, ...]:
-    """Hypotheses for the states of a table, each a group of its own unless said; none is out for good."""
+def members_of(
+    weights: Sequence[float], groups: Sequence[str] = (), bench: Bench | None = None
+) -> tuple[Hypothesis, ...]:
+    """Hypotheses for the states of a table, each a group of its own unless said; none is out for good. On a vehicle
+    they have the fault of their group, so that it is known what would be put right, and where."""
     names = groups or [f"state {k}" for k in range(len(weights))]
+    faults = {name: bench.hypotheses.faults_of(name)[0] for name in names} if bench is not None else {}
     pairs = zip(names, weights, strict=True)
-    members = [Hypothesis(name, None, 0, 0, max(weight, NEXT_TO_NOTHING)) for name, weight in pairs]
+    members = [Hypothesis(name, faults.get(name), 0, 0, max(weight, NEXT_TO_NOTHING)) for name, weight in pairs]
     return (*members, *(Hypothesis(name, None, 0, 0, NEXT_TO_NOTHING) for name in (SOUND, UNEXPLAINED)))
 
 
@@ -135,7 +139,7 @@ def bench_of(members: tuple[Hypothesis, ...], bench: Bench | None = None) -> Ben
 
 def believed(weights: Sequence[float], groups: Sequence[str] = (), bench: Bench | None = None) -> Belief:
     """A belief in the states of a table."""
-    return Belief(bench_of(members_of(weights, groups), bench))
+    return Belief(bench_of(members_of(weights, groups, bench), bench))
 
 
 def table_of(weights: Sequence[float], tests: Sequence[TableTest]) -> Table:
