@@ -3,9 +3,11 @@
 import math
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
+from loombench.draw.loomways import APART_MM, loom_ways, loom_ways_svg
 from loombench.draw.outlines import OUTLINES, form_of
 from loombench.draw.places import places_svg
 from loombench.draw.placing import MARK_MM, Field, held, loom_places, placed, said
@@ -125,3 +127,23 @@ def test_hostile_places_stay_words() -> None:
     assert {element.tag.removeprefix(SVG) for element in root.iter()} <= {
         "svg", "title", "desc", "rect", "text", "circle", "path", "line", "polygon", "polyline",
     }  # fmt: skip
+
+
+def test_looms_keep_apart_and_their_letters_off_each_other() -> None:
+    ways = loom_ways({f"loom {at}": [(20.0, 50.0), (120.0, 60.0), (70.0, 40.0)] for at in range(12)})
+    heights = sorted(way.y_mm for way in ways)
+    assert min(high - low for low, high in pairwise(heights)) >= APART_MM - 1e-9
+    assert len({way.stroke for way in ways}) == len({way.letter for way in ways}) == 12
+    root = ET.fromstring(f'<svg xmlns="http://www.w3.org/2000/svg">{loom_ways_svg(ways, [(70.0, 52.0)])}</svg>')
+    spots = [(float(text.get("x") or 0), float(text.get("y") or 0)) for text in root.iter(f"{SVG}text")]
+    assert min(math.dist(one, two) for at, one in enumerate(spots) for two in spots[:at]) > 2.9
+
+
+def test_a_loom_that_stays_at_one_place_is_not_drawn() -> None:
+    assert loom_ways({"stay": [(20.0, 50.0), (20.0, 50.0)]}) == ()
+
+
+def test_all_that_is_at_a_place_is_listed() -> None:
+    parts = {f"X{at}": replace(VEHICLE.parts["X1"], id=f"X{at}", place="nose") for at in range(100, 150)}
+    shown = " ".join(texts(places_svg(replace(VEHICLE, parts={**VEHICLE.parts, **parts}))))
+    assert [name for name in parts if name not in shown.split()] == []

@@ -1,16 +1,16 @@
 """The plan of a vehicle: its outline from above, a numbered mark for each place, the looms between them, and a list of
 how to get there, how long that takes and what is there."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from loombench.base.ink import INK, PAPER, QUIET
+from loombench.base.ink import QUIET
 from loombench.base.wording import Catalogue, catalogue
+from loombench.draw.loomways import LoomWay, loom_ways, loom_ways_svg
 from loombench.draw.outlines import OUTLINES, Outline, form_of
 from loombench.draw.placing import Field, held, loom_places, placed, said
 from loombench.draw.shapes import LABEL, MIDDLE, NAME, NOTE, THICK, THIN, Circle, Line, Polyline, Rect, Shape, Text
-from loombench.draw.shapesvg import escaped, number, page_svg, shapes_svg
+from loombench.draw.shapesvg import number, page_svg, shapes_svg
 from loombench.draw.textwidth import fitted, text_width_mm, wrapped
 from loombench.vehicle.model import Place, Vehicle
 
@@ -20,7 +20,6 @@ PLAN_TOP_MM, PLAN_WIDTH_MM = 38.0, 52.0
 TRAILER_GAP_MM = 6.0
 MARK_R_MM = 2.6
 TEXT_MM, LINE_MM = 2.7, 3.7
-_DASHES = ("", "3 1", "1.2 0.8", "4 0.8 0.8 0.8", "0.5 0.9", "6 1.4")
 _PREFIX = "::"
 
 
@@ -119,13 +118,18 @@ def _plan(
     intro = [*wrapped(words.say("places.legend"), 182.0, TEXT_MM, 2), *wrapped(note, 182.0, TEXT_MM, 1)]
     for at, line in enumerate(intro):
         shapes.append(Text(MARGIN_MM, MARGIN_MM + 10.0 + LINE_MM * at, line, TEXT_MM, role=NOTE))
-    looms, legend = _looms(vehicle, marks)
-    body = _heading(words.say("places.title", vehicle=vehicle.name)) + shapes_svg(shapes) + looms
+    coming = {loom: [marks[name] for name in names if name in marks] for loom, names in loom_places(vehicle).items()}
+    ways = loom_ways(coming)
+    body = (
+        _heading(words.say("places.title", vehicle=vehicle.name))
+        + shapes_svg(shapes)
+        + loom_ways_svg(ways, tuple(marks.values()))
+    )
     here = held(vehicle)
     for name, (x, y) in marks.items():
         body += shapes_svg(_mark(vehicle, here.get(name, ()), numbers[name], x, y, name in wanted))
     y = PLAN_TOP_MM + PLAN_WIDTH_MM + 9.0
-    drawn, y = _loom_list(words, legend, y)
+    drawn, y = _loom_list(words, ways, y)
     return body + drawn, y
 
 
@@ -157,71 +161,20 @@ def _mark(vehicle: Vehicle, names: tuple[str, ...], shown: str, x: float, y: flo
         yield Rect(x + MARK_R_MM - 0.9, y - MARK_R_MM - 0.5, 1.5, 1.5, THIN, filled=True)
 
 
-def _looms(vehicle: Vehicle, marks: dict[str, tuple[float, float]]) -> tuple[str, list[tuple[str, str, str]]]:
-    """Each loom as a backbone with branches to its places; and its letter, dash and name for the list."""
-    drawn = ""
-    legend: list[tuple[str, str, str]] = []
-    used: list[float] = []
-    for loom, names in loom_places(vehicle).items():
-        spots = [marks[name] for name in names if name in marks]
-        if len(set(spots)) < 2:
-            continue
-        aside = 0.8 * (len(legend) % 5 - 2)
-        spots = [(x + aside, y) for x, y in spots]
-        letter = _letter(len(legend))
-        dash = _DASHES[len(legend) % len(_DASHES)]
-        legend.append((letter, dash, loom))
-        xs, ys = sorted(x for x, _ in spots), sorted(y for _, y in spots)
-        spine = _free(ys[len(ys) // 2] + MARK_R_MM + 0.7, used)
-        used.append(spine)
-        style = f'fill="none" stroke="{INK}" stroke-width="0.6" stroke-opacity="0.75"'
-        style += f' stroke-dasharray="{dash}"' if dash else ""
-        ways = [f"M{number(xs[0])} {number(spine)}H{number(xs[-1])}"]
-        ways += [f"M{number(x)} {number(spine)}V{number(y)}" for x, y in spots]
-        drawn += f'<path class="loom" data-loom="{escaped(loom)}" d="{"".join(ways)}" {style}/>'
-        drawn += _letter_svg(letter, _clear(xs[0], xs[-1], spine, tuple(marks.values())), spine)
-    return drawn, legend
-
-
-def _free(wanted: float, used: list[float]) -> float:
-    """The height nearest to the wanted one that keeps 1.6 mm from the backbones there are."""
-    steps = [0.0] + [sign * 0.8 * at for at in range(1, 60) for sign in (1.0, -1.0)]
-    return next((wanted + step for step in steps if all(abs(wanted + step - y) > 1.5 for y in used)), wanted)
-
-
-def _clear(left: float, right: float, y: float, marks: tuple[tuple[float, float], ...]) -> float:
-    """Where on a backbone a letter is farthest from any mark."""
-    along = [left + (right - left) * at / 16.0 for at in range(1, 16)]
-    return max(along, key=lambda x: (round(min(math.dist((x, y), mark) for mark in marks), 3), -abs(x - left)))
-
-
-def _letter(number_of: int) -> str:
-    letters = "abcdefghijklmnopqrstuvwxyz"
-    return letters[number_of % 26] + (str(number_of // 26 + 1) if number_of >= 26 else "")
-
-
-def _letter_svg(letter: str, x: float, y: float) -> str:
-    width = text_width_mm(letter, 2.5) + 0.8
-    box = f'x="{number(x - width / 2)}" y="{number(y - 1.4)}" width="{number(width)}" height="2.8"'
-    ground = f'<rect {box} fill="{PAPER}"/>'
-    return ground + shapes_svg([Text(x, y + 0.8, letter, 2.5, MIDDLE, LABEL)])
-
-
-def _loom_list(words: Catalogue, legend: list[tuple[str, str, str]], y: float) -> tuple[str, float]:
+def _loom_list(words: Catalogue, ways: tuple[LoomWay, ...], y: float) -> tuple[str, float]:
     """Letter, line and name of each loom drawn, side by side."""
-    if not legend:
+    if not ways:
         return "", y + 2.0
     drawn = shapes_svg([Text(MARGIN_MM, y + LINE_MM, words.say("places.looms"), TEXT_MM, role=NAME)])
     x = MARGIN_MM + 14.0
     y += LINE_MM
-    for letter, dash, loom in legend:
-        name = fitted(loom, 40.0, TEXT_MM)
+    for way in ways:
+        name = fitted(way.name, 40.0, TEXT_MM)
         width = 15.0 + text_width_mm(name, TEXT_MM)
         if x + width > PAGE_MM[0] - MARGIN_MM:
             x, y = MARGIN_MM + 14.0, y + LINE_MM
-        style = f'stroke="{INK}" stroke-width="0.6"' + (f' stroke-dasharray="{dash}"' if dash else "")
-        drawn += f'<path d="M{number(x + 3.4)} {number(y - 0.9)}h7" {style}/>'
-        drawn += shapes_svg([Text(x, y, letter, TEXT_MM), Text(x + 11.2, y, name, TEXT_MM)])
+        drawn += f'<path d="M{number(x + 3.4)} {number(y - 0.9)}h7" {way.stroke}/>'
+        drawn += shapes_svg([Text(x, y, way.letter, TEXT_MM), Text(x + 11.2, y, name, TEXT_MM)])
         x += width
     return drawn, y + 4.0
 
@@ -234,7 +187,7 @@ def _row(words: Catalogue, place: Place, shown: str, things: tuple[str, ...]) ->
     opens = (words.say("places.opens", opens=", ".join(place.opens)),) if place.opens else ()
     way = "; ".join([*careful, *((place.note,) if place.note else ()), *opens, *level, *place.surroundings])
     lines = [(line, LABEL) for line in wrapped(way, 116.0, TEXT_MM, 2)]
-    lines += [(line, NOTE) for line in wrapped(" ".join(things), 116.0, TEXT_MM, 1)]
+    lines += [(line, NOTE) for line in wrapped(" ".join(things), 116.0, TEXT_MM, 6)]
     return _Row(shown, place.id, minutes, tuple(lines))
 
 
