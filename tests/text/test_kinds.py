@@ -232,6 +232,14 @@ def test_a_module_says_all_of_itself() -> None:
     )
 
 
+def test_a_code_is_about_a_pin_that_the_module_has() -> None:
+    head = "module A2\n  supply 1\n  ground 2\n  out 4 high-side\n  "
+    assert wrong(f'{head}code 4 low "B1" | 1 range B2\n') == []
+    assert wrong(f"{head}code 9 low B1\n") == ["pin-unknown"]
+    assert wrong(f"{head}code 4 warm B1\n") == ["word-unexpected"]
+    assert wrong(f"{head}code 4 low\n") == ["word-missing"]
+
+
 def test_clauses_of_a_module_may_share_a_line() -> None:
     part = part_of("module K8\n  supply 15   ground 31   in J high\n", "K8")
     assert part.module is not None
