@@ -126,6 +126,21 @@ def test_examples_by_random_rows_conditions_and_setups(name: str) -> None:
     assert case.forecast.counts.audit_failures == 0
 
 
+@pytest.mark.parametrize("name", ["recovery-truck", "touring-coach"])
+def test_a_converter_that_draws_is_in_the_tables(name: str) -> None:
+    case = Case(load_file(EXAMPLES / name).value, 5)
+    condition = Condition((Operation("set", "S1", "run"),))
+    near_it = [row for row, faults in enumerate(case.known.faults) if faults and "U1" in str(faults[0])]
+    rows = np.unique(np.concatenate((case.rows(40), near_it))).astype(np.intp)
+    check_sights(case, condition, rows)
+    battery = Point("G1", "-", layer="pin")
+    for red in (Point("U1", "in"), Point("U1", "out"), Point("W1", "")):
+        if red in case.lowering.netlist.node_of:
+            check_readings(case, Setup(condition, red, battery, "voltmeter"), rows)
+    assert case.forecast.counts.tabled > 2 * case.forecast.counts.replayed.get("sights", 0)
+    assert case.forecast.counts.audit_failures == 0
+
+
 def test_a_lamp_taken_off_reads_the_same_whatever_is_wrong_elsewhere() -> None:
     case = Case(vehicle(LAMP), 1)
     condition = Condition((Operation("set", "S4", "on"), Operation("unplug", "E7")))

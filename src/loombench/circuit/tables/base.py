@@ -8,8 +8,8 @@ import numpy as np
 
 from loombench.circuit.devices import tangent
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import Factors, FloatArray, factor, solve
-from loombench.circuit.network import BoolArray, Prepared
+from loombench.circuit.kernel import Factors, FloatArray, factor, islands, solve
+from loombench.circuit.network import BoolArray, Draw, Prepared
 from loombench.circuit.newton import LEAK_S, Solution
 from loombench.circuit.tables.spanning import Bridges, bridges
 
@@ -21,10 +21,12 @@ _WALK_FROM = 30
 
 @dataclass(frozen=True, eq=False)
 class Own:
-    """The nonlinear elements that conduct: along `Devices.index`, by place, their ends; for one ampere through each the
-    volts across each [devices, devices] and at the pairs that are watched [devices, pairs]."""
+    """The nonlinear elements that conduct, then the converters' inputs that draw: `along` the first by their place
+    along `Devices.index`; of all the place and the ends; for one ampere through each the volts across each [own, own]
+    and at the pairs that are watched [own, pairs]. `draws` are those of the inputs."""
 
     along: IntArray
+    draws: tuple[Draw, ...]
     place: IntArray
     a: IntArray
     b: IntArray
@@ -61,11 +63,16 @@ class Base:
         current, rise = tangent(d, across[d.index])
         self.slope_s[d.index] = rise * self.on
         self.source_a[d.index] = (current - rise * across[d.index]) * self.on
+        # Their slope is negative, so a converter's input is a source here, and a port wherever it draws otherwise.
+        self.draws = tuple(one for one in p.draws if closed[one.place] and at.island[one.a] == at.island[one.b])
+        places = [one.place for one in self.draws]
+        self.source_a[places] = at.current_a[places]
 
     @property
     def can_be_asked(self) -> bool:
-        """Whether the network here is of elements that a table knows: no converter's input draws."""
-        return not any(self.closed[draw.place] for draw in self.p.draws) and bool(np.isfinite(self.at.inner_v).all())
+        """Whether all of the network here has volts, and no converter's input hangs between two islands."""
+        joined = all(one in self.draws for one in self.p.draws if self.closed[one.place])
+        return joined and bool(np.isfinite(self.at.inner_v).all())
 
     def tied(self, stiff_ohm: float, conducting_a: float) -> IntArray:
         """[nodes] the smallest node of the group each node is tied into by batteries, lamps, resistances of at most
@@ -89,9 +96,10 @@ class Base:
         return self._pieces[place]
 
     def _piece(self, place: int) -> BoolArray | None:
-        mask = self.closed & self.p.ties
+        mask = self._carries.copy()
         mask[place] = False
-        apart: BoolArray = self.p.islands(mask) != self.at.island
+        edges = np.stack((self.p.a, self.p.b), axis=1)
+        apart: BoolArray = islands(self.p.netlist.nodes, edges, mask) != self.at.island
         return apart if apart.any() else None
 
     def _piece_by_walk(self, place: int) -> BoolArray | None:
@@ -102,14 +110,23 @@ class Base:
         return piece
 
     @cached_property
+    def _carries(self) -> BoolArray:
+        """[elements] what a current may go through: what ties, and inputs that draw; what lies behind the only way of
+        such is no piece by itself."""
+        mask = self.closed & self.p.ties
+        mask[[one.place for one in self.draws]] = True
+        return mask
+
+    @cached_property
     def _bridges(self) -> Bridges:
-        return bridges(self.p.netlist.nodes, self.p.a, self.p.b, self.closed & self.p.ties)
+        return bridges(self.p.netlist.nodes, self.p.a, self.p.b, self._carries)
 
     @cached_property
     def own(self) -> Own:
         """The nonlinear elements that conduct."""
         along = np.flatnonzero(self.on)
-        place = self.p.devices.index[along]
+        draws = [one.place for one in self.draws]
+        place = np.concatenate((self.p.devices.index[along], np.array(draws, dtype=np.intp)))
         a, b = self.p.a[place], self.p.b[place]
         w = self.watched
         nodes = np.unique(np.concatenate((a, b, w.a, w.b)))
@@ -118,7 +135,7 @@ class Base:
         def between(one: IntArray, other: IntArray) -> FloatArray:
             return columns[:, np.searchsorted(nodes, one)] - columns[:, np.searchsorted(nodes, other)]
 
-        return Own(along, place, a, b, between(a, b), between(w.a, w.b))
+        return Own(along, self.draws, place, a, b, between(a, b), between(w.a, w.b))
 
     def forget(self) -> None:
         """Drop what can be worked out again."""

@@ -2,9 +2,9 @@
 
 A port is an element that follows another law than in the sound network. The other nonlinear elements are left on their
 tangents first; wherever one's own law differs from its tangent by more than moves a node by `ADMITTED_V`, it becomes a
-port too and all is solved again. (A response is nowhere greater than at the port itself, so response times difference
-bounds what leaving it out does anywhere.) What comes out is the current that each port draws beyond its sound law: the
-volts anywhere follow from these few numbers.
+port too and all is solved again. A converter's input is one from the start where a supply that it feeds is. (A response
+is nowhere greater than at the port itself, so response times difference bounds what leaving it out does anywhere.) What
+comes out is the current that each port draws beyond its sound law: the volts anywhere follow from these few numbers.
 """
 
 from collections.abc import Sequence
@@ -15,10 +15,10 @@ import numpy as np
 from loombench.circuit.devices import Devices, devices
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import FloatArray
-from loombench.circuit.netlist import Battery, Conductor, Element
+from loombench.circuit.netlist import Battery, Conductor, Element, PowerDraw
 from loombench.circuit.network import BoolArray
 from loombench.circuit.tables.base import NOTHING, Base, Watched
-from loombench.circuit.tables.small import LINEAR, Small, law_currents, newton
+from loombench.circuit.tables.small import DRAWS, LINEAR, Small, law_currents, newton
 
 ADMITTED_V = 1e-8
 GREATEST_GAIN = 1e7
@@ -97,6 +97,7 @@ class _Work:
             self.law_of[self.laws.index] = np.arange(len(self.laws.index))
         self.next_bent = len(p.devices.index)
         self.along = {int(place): k for k, place in enumerate(self.own.place)}
+        self.device_of = {int(one): k for k, one in enumerate(self.own.along)}
         ends = list(dict.fromkeys((port.a, port.b) for ports in systems for port in ports))
         self.column_of = {pair: len(self.own.place) + k for k, pair in enumerate(ends)}
         wanted = np.array(ends, dtype=np.intp).ravel()
@@ -108,6 +109,8 @@ class _Work:
         self.watched_v = self.v0[watched.a] - self.v0[watched.b]
         self.volts = np.repeat(self.watched_v[np.newaxis, :], len(systems), axis=0)
         self.rows = [self._row(ports) for ports in systems]
+        # An input that draws only now has no sound state to start from.
+        self.unknown = [any(_is_input(port.element) for port in ports) for ports in systems]
 
     def _between(self, a: IntArray, b: IntArray) -> FloatArray:
         return self.wide[:, np.searchsorted(self.nodes, a)] - self.wide[:, np.searchsorted(self.nodes, b)]
@@ -124,6 +127,7 @@ class _Work:
                 law = int(self.law_of[self.next_bent])
                 self.next_bent += 1
             self._add(row, self.column_of[port.a, port.b], port, law, (conductance, constant), start)
+        self._admit_feeding(row)
         return row
 
     def _add(self, row: _Rows, column: int, port: Port, law: int, linear: tuple[float, float], start: float) -> None:
@@ -141,14 +145,46 @@ class _Work:
         row.u.append(start)
 
     def _admit(self, row: _Rows, device: int, volts: float) -> None:
-        """Make a nonlinear element of the sound network a port."""
-        port = Port(int(self.own.place[device]), int(self.own.a[device]), int(self.own.b[device]), None)
-        self._add(row, device, port, int(self.law_of[self.own.along[device]]), (0.0, 0.0), volts)
+        """Make a nonlinear element of the sound network a port, and with a converter's input what it feeds."""
+        own = self.own
+        if int(own.place[device]) in row.place:
+            return
+        port = Port(int(own.place[device]), int(own.a[device]), int(own.b[device]), None)
+        draw = device - len(own.along)
+        law = DRAWS if draw >= 0 else int(self.law_of[own.along[device]])
+        self._add(row, device, port, law, (0.0, 0.0), volts)
+        for supply in own.draws[draw].feeds if draw >= 0 else ():
+            if (fed := self.device_of.get(supply)) is not None:
+                self._admit(row, fed, float(self.v0[own.a[fed]] - self.v0[own.b[fed]]))
+
+    def _admit_feeding(self, row: _Rows) -> None:
+        """Make the inputs ports whose supplies are."""
+        index = self.base.p.devices.index
+        for k, draw in enumerate(self.own.draws):
+            if any(int(index[supply]) in row.place for supply in draw.feeds):
+                self._admit(row, len(self.own.along) + k, float(self.v0[draw.a] - self.v0[draw.b]))
+
+    def _fed(self, rows: Sequence[_Rows]) -> tuple[FloatArray, FloatArray] | tuple[None, None]:
+        """By `Small.fed` and `Small.from_v`."""
+        if not self.own.draws or not any(DRAWS in row.law for row in rows):
+            return None, None
+        count, index = len(rows[0].law), self.base.p.devices.index
+        fed, from_v = np.zeros((len(rows), count, count)), np.zeros((len(rows), count))
+        by_place = {draw.place: draw for draw in self.own.draws}
+        for line, row in enumerate(rows):
+            for port, law in enumerate(row.law):
+                if law != DRAWS:
+                    continue
+                draw = by_place[row.place[port]]
+                from_v[line, port] = draw.from_v
+                supplies = {int(index[supply]) for supply in draw.feeds}
+                fed[line, port] = [1.0 / draw.efficiency if place in supplies else 0.0 for place in row.place]
+        return fed, from_v
 
     def answers(self) -> list[Drawn | None]:
         """What each system draws."""
         answers: list[Drawn | None] = [None] * len(self.rows)
-        left = list(range(len(self.rows)))
+        left = [k for k, unknown in enumerate(self.unknown) if not unknown]
         for _ in range(_ROUNDS):
             again: list[int] = []
             by_count: dict[int, list[int]] = {}
@@ -171,7 +207,7 @@ class _Work:
         response = self._response(column, a, b)
         open_v = self.v0[a] - self.v0[b]
         linear = np.moveaxis(numbers[..., 2:], -1, 0)
-        small = Small(response, open_v, numbers[..., 0], numbers[..., 1], law, *linear)
+        small = Small(response, open_v, numbers[..., 0], numbers[..., 1], law, *linear, *self._fed(rows))
         found = newton(small, self.laws, np.array([row.u for row in rows]))
         across = self.v0[self.own.a] - self.v0[self.own.b]
         across = across - np.einsum("rj,rjd->rd", found.extra_a, self.at_own[column])
@@ -207,12 +243,27 @@ class _Work:
             result = np.where(is_own[:, np.newaxis, :], self.at_own[column[:, :, np.newaxis], there], result)
         return result
 
+    def _real(self, across: FloatArray) -> FloatArray:
+        """[rows, own] what each would carry with `across` [rows, own] on it by its own law."""
+        own, count = self.own, len(self.own.along)
+        real = law_currents(self.laws, self.law_of[own.along], across[:, :count])
+        if not own.draws:
+            return real
+        found = np.zeros(across.shape)
+        found[:, :count] = real
+        for k, draw in enumerate(own.draws):
+            fed = [self.device_of[supply] for supply in draw.feeds if supply in self.device_of]
+            power = np.maximum((-real[:, fed] * across[:, fed]).sum(axis=1), 0.0) / draw.efficiency
+            volts = across[:, count + k]
+            found[:, count + k] = np.where(volts > draw.from_v, power / np.maximum(volts, draw.from_v), 0.0)
+        return found
+
     def _wanting(self, place: IntArray, across: FloatArray) -> BoolArray:
         """[rows, devices] which are too far from their tangents and no port yet."""
         own = self.own
         if not len(own.place):
             return np.zeros(across.shape, dtype=np.bool_)
-        real = law_currents(self.laws, self.law_of[own.along], across)
+        real = self._real(across)
         off = real - (self.base.slope_s[own.place] * across + self.base.source_a[own.place])
         wants: BoolArray = np.abs(off) * np.diagonal(own.across) > ADMITTED_V
         line, port = np.nonzero(np.isin(place, own.place))
@@ -220,5 +271,9 @@ class _Work:
         return wants
 
 
+def _is_input(element: Element | None) -> bool:
+    return isinstance(element, PowerDraw)
+
+
 def _is_bent(element: Element | None) -> bool:
-    return element is not None and not isinstance(element, Conductor | Battery)
+    return element is not None and not isinstance(element, Conductor | Battery | PowerDraw)

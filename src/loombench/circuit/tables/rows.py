@@ -220,6 +220,8 @@ def _parted(
     island = islands(p.netlist.nodes, edges, np.append(mask, np.ones(len(added), dtype=np.bool_)))
     if np.array_equal(island, base.at.island):
         return None, None, list(ports)
+    if any(island[draw.a] != island[draw.b] for draw in base.draws):
+        return NONE, None, []
     left = [port for port in ports if not _is_idle(base, port)]
     if not left:
         return Entry(True, island=island), None, []

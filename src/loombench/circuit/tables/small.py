@@ -5,7 +5,8 @@ Of each port the network is known by what it shows open (`open_v`) and by its re
 
     J = i(u) - (slope V + source),   V = u + R i(u),   V = open_v - response J
 
-where i is its new law, u the volts across the element itself and R what is in series with it.
+where i is its new law, u the volts across the element itself and R what is in series with it. A converter's input
+draws what the supplies give that it feeds: P / (efficiency u), where P hangs on the volts of other ports.
 """
 
 from dataclasses import dataclass, replace
@@ -19,13 +20,19 @@ from loombench.circuit.network import BoolArray
 
 LINEAR = -1
 """The law of a port that follows i = conductance u + constant."""
+DRAWS = -2
+"""The law of a converter's input."""
 _STEPS = 60
 _NEAR_V = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
 class Small:
-    """[systems, ports] each, `response` [systems, ports, ports]. `law` is the place of a port's law or `LINEAR`."""
+    """[systems, ports] each, `response` [systems, ports, ports]. `law` is a port's place, `LINEAR` or `DRAWS`.
+
+    `fed` [systems, ports, ports] is 1 / efficiency where the first port is the input that feeds the second, else 0;
+    `from_v` [systems, ports] the volts below which an input draws nothing. None where no port is such an input.
+    """
 
     response: FloatArray
     open_v: FloatArray
@@ -35,6 +42,8 @@ class Small:
     conductance_s: FloatArray
     constant_a: FloatArray
     series_ohm: FloatArray
+    fed: FloatArray | None = None
+    from_v: FloatArray | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,7 +67,8 @@ def newton(small: Small, laws: Devices, u: FloatArray) -> Found:
 
 
 def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
-    curved = small.law != LINEAR
+    curved = small.law >= 0
+    drawing = small.law == DRAWS
     some, order = _sorted(laws, small.law[curved])
     u = u.copy()
     unit = np.eye(u.shape[1])
@@ -68,11 +78,17 @@ def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
         at = u[curved][order]
         bent = tangent(some, at)
         current[curved], rise[curved] = _unsorted(bent[0], order), _unsorted(bent[1], order)
+        across_ports: FloatArray | None = None
+        if small.fed is not None:
+            taken, across_ports = _taken(small.fed, u, current, rise)
+            current, rise = np.where(drawing, taken, current), np.where(drawing, -taken / u, rise)
         volts, volts_rise = u + small.series_ohm * current, 1.0 + small.series_ohm * rise
         extra = current - (small.slope_s * volts + small.source_a)
         extra_rise = rise - small.slope_s * volts_rise
         residual = volts + np.einsum("rij,rj->ri", small.response, extra) - small.open_v
         matrix = unit * volts_rise[:, np.newaxis, :] + small.response * extra_rise[:, np.newaxis, :]
+        if across_ports is not None:
+            matrix = matrix + small.response @ across_ports
         inverse = _inverse(matrix)
         after = u - np.einsum("rij,rj->ri", inverse, residual)
         settled = (np.abs(after - u) <= _NEAR_V * (1.0 + np.abs(after))).all(axis=1)
@@ -83,7 +99,19 @@ def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
         # What has settled stays, so that a system's answer does not hang on its neighbours.
         u = np.where(settled[:, np.newaxis], u, stepped)
     gain = np.abs(inverse).sum(axis=2).max(axis=1, initial=0.0)
+    if small.from_v is not None:
+        # Beyond the fold is the other branch, at low volts, which no network comes to from the side of the high ones.
+        settled &= (~drawing | (u > small.from_v)).all(axis=1) & (np.linalg.det(matrix) > 0.0)
     return Found(u, extra, current, gain, settled & np.isfinite(gain))
+
+
+def _taken(fed: FloatArray, u: FloatArray, current: FloatArray, rise: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """[systems, ports] what converters' inputs draw, and [systems, ports, ports] how it rises with the volts of the
+    supplies that they feed."""
+    power = np.einsum("rjl,rl->rj", fed, -current * u)
+    gives = power > 0.0
+    rises = fed * np.where(gives, 1.0 / u, 0.0)[:, :, np.newaxis] * (-current - u * rise)[:, np.newaxis, :]
+    return np.where(gives, power / u, 0.0), rises
 
 
 def _inverse(matrix: FloatArray) -> FloatArray:
