@@ -93,11 +93,9 @@ def test_drawing_and_putting_back_are_paid_for_and_the_caution_comes_first(bench
 
 def test_the_card_says_what_to_draw(bench: Bench) -> None:
     case = opened(bench, Complaint("B7", "always-on", REST, "B7 always on"))
-    for word in ("works", "as believed"):
-        card = next_step(case)
-        assert card is not None
-        case = answer(case, card.id, word, PRACTICE_TIME)
     card = next_step(case)
+    assert card is not None
+    card = next_step(answer(case, card.id, "works", PRACTICE_TIME))
     assert card is not None
     assert card.action == "Draw F2 (horn relay, coil). What does B7 (horn) do?"
     assert any("one straight pull" in one for one in card.cautions)
