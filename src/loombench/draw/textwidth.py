@@ -37,9 +37,13 @@ def fitted(text: str, width_mm: float, size_mm: float, bold: bool = False) -> st
     """The text, or as much of it as fits with a mark that something is left out."""
     if text_width_mm(text, size_mm, bold) <= width_mm:
         return text
-    kept = text
-    while kept and text_width_mm(f"{kept}…", size_mm, bold) > width_mm:
-        kept = kept[:-1]
+    room = width_mm - text_width_mm("…", size_mm, bold)
+    kept = ""
+    for sign in text:
+        room -= text_width_mm(sign, size_mm, bold)
+        if room < 0.0:
+            break
+        kept += sign
     return f"{kept.rstrip()}…" if kept.strip() else ""
 
 

@@ -156,8 +156,8 @@ def _figures(words: Catalogue, row: _Row, base: float) -> Iterator[Shape]:
         yield Rect(_BAR_X, base - 2.3, _BAR_MM, 2.6, THIN)
         yield Rect(_BAR_X, base - 2.3, max(0.0, _BAR_MM * abs(now) / rated), 2.6, THIN, filled=True)
     else:
-        yield Rect(_BAR_X, base - 2.3, _BAR_MM, 2.6, THICK, filled=True)
-        yield Text(_RESERVE_X, base, words.say("trees.over", amperes=_amperes(-left)), SMALL_MM, END, NAME)
+        yield Rect(_BAR_X, base - 2.8, _BAR_MM, 3.8, THICK)
+        yield Text(_BAR_X + 1.2, base, words.say("trees.over", amperes=_amperes(-left)), SMALL_MM, role=NAME)
 
 
 def _amperes(value: float) -> str:
