@@ -33,6 +33,7 @@ from loombench.app.practice import auto
 from loombench.app.search import Search, start
 from loombench.app.shown import SHOWN, kept_lines, suspect_lines, verdict_lines, why_lines
 from loombench.app.typed import Answer, Command, Reading, Sight, Typed, read_typed
+from loombench.app.undrawn import undrawn_lines
 from loombench.base.outcome import Outcome
 from loombench.base.report import render_all
 from loombench.base.wording import Catalogue, catalogue
@@ -158,6 +159,8 @@ def _shown(case: Case, card: StepCard | None, typed: Command, words: Catalogue) 
             return Reply(case, suspect_lines(case, words, typed.rest == "all"))
         case "verdict":
             return Reply(case, verdict_lines(case, words))
+        case "undrawn":
+            return Reply(case, undrawn_lines(case, words))
         case "why":
             return Reply(case, why_lines(case, typed.rest, words))
         case "what if":

@@ -162,10 +162,11 @@ def _move(draft: Draft, line: Line, vehicle: Vehicle, rest: tuple[Token, ...]) -
 
 def write_change(change: Change, vehicle: Vehicle) -> str:
     """The change as a line of text, for a vehicle to which it has not been applied yet."""
-    return f"change {change.date} {quoted(change.reason)} {_write_action(change.action, vehicle)}"
+    return f"change {change.date} {quoted(change.reason)} {write_action(change.action, vehicle)}"
 
 
-def _write_action(action: Action, vehicle: Vehicle) -> str:
+def write_action(action: Action, vehicle: Vehicle) -> str:
+    """The action alone, as `not as drawn` in a session takes it."""
     if isinstance(action, Rename):
         return f"rename {action.old} {action.new}"
     if isinstance(action, SetSize):
