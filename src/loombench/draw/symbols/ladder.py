@@ -73,7 +73,7 @@ class Rung:
     def right_mm(self) -> float:
         """How far it reaches to the right of its middle, notes included."""
         notes = text_right_mm(self.note_texts()) + GAP_MM if self.notes else 0.0
-        return max(HALF_MM, max(dx for _, dx in self.ends) + RAIL_MM, notes)
+        return max(HALF_MM, max(dx for _, dx in self.ends) + RAIL_MM, notes, text_right_mm(self.shapes) + GAP_MM)
 
     def turned(self) -> "Rung":
         """The same upside down."""

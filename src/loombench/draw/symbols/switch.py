@@ -1,5 +1,6 @@
 """Switches: every position named, the one asked for drawn and marked, poles moved by one hand linked."""
 
+import math
 from dataclasses import dataclass
 
 from loombench.draw.shapes import NOTE, PIN_NAME, START, THIN, Polyline, Rect, Shape, Symbol, Text, Wanted
@@ -18,7 +19,7 @@ from loombench.draw.textwidth import fitted, text_width_mm, wrapped
 from loombench.vehicle.model import Control, Part, Position
 
 THROW_MM = 5.0
-_NOTE_MM = 16.0
+_NOTE_MM, MOST_MM = 16.0, 60.0
 
 
 def switch(part: Part, wanted: Wanted) -> Symbol:
@@ -49,17 +50,22 @@ def control_rungs(part: Part, control: Control, wanted: Wanted) -> list[Rung]:
     common = _common(control)
     by = "cam" if control.follows else control.by
     if common and len(pairs) == len(_every(control)):
-        return [_thrown(common, tuple(pairs), now, by)]
+        return [_thrown(control, common, tuple(pairs), now, by)]
     found: list[Rung] = []
     for pair in pairs:
         closed = pair in now.pairs
         shapes = contact(closed)
         if not found:
             shapes = (*shapes, *mover(by, link_mm(closed), now.springs_back))
-        names = ", ".join(position.name for position in control.positions if pair in position.pairs)
-        notes = wrapped(names, _NOTE_MM, NOTE_MM, 4) if len(pairs) > 1 else ()
+        notes = wrapped(_closing(control, pair), _NOTE_MM, NOTE_MM, 4) if len(_every(control)) > 1 else ()
         found.append(rung(pair[0], pair[1], shapes, notes, link_mm(closed)))
     return found
+
+
+def _closing(control: Control, pair: tuple[str, str]) -> str:
+    """The positions in which a pair is joined."""
+    names = ", ".join(position.name for position in control.positions if pair in position.pairs)
+    return fitted(names, MOST_MM, NOTE_MM)
 
 
 def _every(control: Control) -> tuple[tuple[str, str], ...]:
@@ -75,14 +81,19 @@ def _common(control: Control) -> str:
     return shared[0] if len(shared) == 1 else ""
 
 
-def _thrown(common: str, pairs: tuple[tuple[str, str], ...], now: Position, by: str) -> Rung:
+def _thrown(control: Control, common: str, pairs: tuple[tuple[str, str], ...], now: Position, by: str) -> Rung:
+    """One movable piece over its fixed contacts, each with the positions in which it lies there."""
     others = [next(pin for pin in pair if pin != common) for pair in pairs]
-    first = -THROW_MM / 2.0 * (len(others) - 1)
-    spots = tuple(first + THROW_MM * at for at in range(len(others)))
+    names = [_closing(control, pair) for pair in pairs]
+    widest = max(text_width_mm(name, NOTE_MM) for name in names)
+    step = THROW_MM * math.ceil((widest + 1.8) / THROW_MM)
+    first = -step / 2.0 * (len(others) - 1)
+    spots = tuple(first + step * at for at in range(len(others)))
+    said = tuple(Text(x + 0.7, 13.4, name, NOTE_MM, START, NOTE) for x, name in zip(spots, names, strict=True))
     chosen = next((at for at, pair in enumerate(pairs) if pair in now.pairs), None)
     aside = 0.0 if 0.0 not in spots else first - 2.0
     reach = aside if chosen is None else spots[chosen]
-    shapes = (*throw(spots, chosen, aside), *mover(by, reach / 2.0, now.springs_back, first - 4.2))
+    shapes = (*throw(spots, chosen, aside), *said, *mover(by, reach / 2.0, now.springs_back, first - 4.2))
     lowers = tuple(zip(others, spots, strict=True))
     return Rung(((common, 0.0),), lowers, shapes, left_mm=5.5 - first)
 
