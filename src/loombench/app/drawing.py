@@ -7,7 +7,7 @@ drawings.pages(found[0], layouts_here(cache_folder())).value    the pages of one
 
 import os
 import sys
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -16,14 +16,17 @@ from types import MappingProxyType
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
 from loombench.base.wording import Catalogue, catalogue
+from loombench.draw.circuit.dividing import divided
 from loombench.draw.circuit.functions import BUS_LINES, SUPPLY, Function, function_of, functions
+from loombench.draw.circuit.taking import Taking
+from loombench.draw.circuit.ways import Net, net_of
 from loombench.draw.engine.engines import Engine, EngineError, load_engine
 from loombench.draw.engine.remembered import Remembered
-from loombench.draw.layout.arrange import LayoutError, Layouts
-from loombench.draw.layout.items import JOIN
+from loombench.draw.layout.arrange import LayoutError, Layouts, Spacing
+from loombench.draw.layout.items import JOIN, Plan
 from loombench.draw.layout.plan import Others, plan_of
 from loombench.draw.overlay import NOTHING, Overlay
-from loombench.draw.page import PAPERS, Page, pages_of
+from loombench.draw.page import PAPERS, PLAIN, Page, Sheet, folded_page, page_of, pages_of
 from loombench.draw.pagesvg import Heading, circuit_svg
 from loombench.text.functions import find_loads
 from loombench.text.nearest import nearest
@@ -68,6 +71,16 @@ class Drawings:
         return functions(self.vehicle)
 
     @cached_property
+    def _arranged(self) -> dict[tuple[object, ...], tuple[Page, ...]]:
+        """Pages arranged already: the same positions drawn again cost the writing only."""
+        return {}
+
+    @cached_property
+    def net(self) -> Net:
+        """The vehicle's net."""
+        return net_of(self.vehicle)
+
+    @cached_property
     def of_wire(self) -> Mapping[str, tuple[Function, ...]]:
         """The functions that each wire takes part in."""
         found: dict[str, list[Function]] = {}
@@ -110,18 +123,26 @@ class Drawings:
         function: Function,
         layouts: Layouts,
         overlay: Overlay = NOTHING,
-        paper: str = "A4",
+        paper: str = "auto",
         words: Catalogue | None = None,
     ) -> Outcome[tuple[DrawnPage, ...]]:
         """The pages of a function on paper of `PAPERS`; none with the problem where it cannot be arranged."""
         words = words or catalogue()
-        plan = plan_of(self.vehicle, function.taking, overlay.positions, self._others(function, words))
+        key = (
+            function.key,
+            function.loads,
+            paper,
+            words.language,
+            bool(overlay.volts),
+            tuple(sorted(overlay.positions.items())),
+        )
         try:
-            pages = pages_of(self.vehicle, plan, layouts, PAPERS[paper])
+            pages = self._arranged.get(key) or self._arrange(function, layouts, overlay, PAPERS[paper], words)
         except EngineError as wrong:
             return Outcome((), (error(str(wrong)) if str(wrong) == MISSING else error("drawing-failed", reason=wrong),))
         except LayoutError as wrong:
             return Outcome((), (error("drawing-failed", reason=wrong),))
+        self._arranged[key] = pages
         joins = _joins(pages, function, words)
         numbered = enumerate(pages, 1)
         return Outcome(
@@ -130,6 +151,41 @@ class Drawings:
                 for number, page in numbered
             )
         )
+
+    def _arrange(
+        self, function: Function, layouts: Layouts, overlay: Overlay, sheets: tuple[Sheet, ...], words: Catalogue
+    ) -> tuple[Page, ...]:
+        others = self._others(function, words)
+
+        def planned(taking: Taking) -> Plan:
+            return plan_of(self.vehicle, taking, overlay.positions, others)
+
+        spacing = PLAIN.roomy() if overlay.volts else PLAIN
+        return tuple(self._pages(function.loads, function.taking, planned, layouts, sheets, spacing))
+
+    def _pages(
+        self,
+        loads: tuple[str, ...],
+        taking: Taking,
+        planned: Callable[[Taking], Plan],
+        layouts: Layouts,
+        sheets: tuple[Sheet, ...],
+        spacing: Spacing,
+    ) -> Iterator[Page]:
+        """One page where it holds all, maybe folded; else the loads divided; else cut where the fewest lines are."""
+        plan = planned(taking)
+        if not plan.items:
+            return
+        page = page_of(self.vehicle, plan, layouts, sheets, spacing)
+        page = page or folded_page(self.vehicle, plan, layouts, sheets, spacing)
+        parts = divided(self.vehicle, self.net, loads) if page is None else None
+        if page is not None:
+            yield page
+        elif parts is None:
+            yield from pages_of(self.vehicle, plan, layouts, sheets, spacing)
+        else:
+            for some, needed in parts:
+                yield from self._pages(some, needed, planned, layouts, sheets, spacing)
 
     def _others(self, function: Function, words: Catalogue) -> Others:
         """The other functions of each wire, for what hangs on the same splice or stud."""

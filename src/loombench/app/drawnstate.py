@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from loombench.base.outcome import Outcome
-from loombench.base.quantity import print_quantity
 from loombench.circuit.aid import aided
 from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault
@@ -50,7 +49,8 @@ def _name(point: Point) -> str:
 
 
 def _text(reading: PinReading) -> str:
-    return "?" if reading.volts is None else print_quantity(reading.volts, "V")
+    """Volts to the hundredth; `?` where the point floats."""
+    return "?" if reading.volts is None else f"{round(reading.volts, 2) + 0.0:.2f} V"
 
 
 def _live(at: Mapping[str, PinReading], end: Point) -> bool:

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from loombench.draw.layout.arrange import Layouts, Placed, Spacing, Spot, arrange
 from loombench.draw.layout.breaking import halves
-from loombench.draw.layout.items import GROUND, RAIL, WIRE, Item, Plan
+from loombench.draw.layout.items import GROUND, JOIN, RAIL, WIRE, Item, Plan
 from loombench.draw.layout.labels import Box, Label, place_labels
 from loombench.draw.layout.lines import Drawn, drawn
 from loombench.draw.layout.rails import BAR_MM, bar_width_mm
@@ -15,6 +15,12 @@ from loombench.vehicle.model import Vehicle, Wire
 MOST_WIDENED = 2
 GAP_MM = 8.0
 """Between two pieces on a page."""
+PLAIN = Spacing()
+CLOSER = 1.2
+"""An arrangement larger than its paper by no more than this is tried with less room between things."""
+MOST_COVERED = 0.24
+"""What stands on a page without its lines covers a tenth to a fifth of a large drawing."""
+MOST_COLUMNS, MOST_JOINS, LEAST_ITEMS = 3, 4, 4
 FILLED = 0.92
 """How much of a sheet the first piece of a cut drawing may fill: joins need room."""
 
@@ -45,7 +51,8 @@ class Sheet:
 
 A4 = (Sheet("A4", 210.0, 297.0), Sheet("A4", 297.0, 210.0))
 A3 = (Sheet("A3", 297.0, 420.0), Sheet("A3", 420.0, 297.0))
-PAPERS: Mapping[str, tuple[Sheet, ...]] = MappingProxyType({"A4": A4, "A3": A3})
+PAPERS: Mapping[str, tuple[Sheet, ...]] = MappingProxyType({"auto": (*A4, *A3), "A4": A4, "A3": A3})
+"""Sheets by the word for them, those tried first in front: `auto` takes A3 for what A4 does not hold."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +79,69 @@ class Page:
         return tuple(item for piece, _ in self.pieces for item in piece.plan.items.values())
 
 
-def pages_of(vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...] = A4) -> tuple[Page, ...]:
+def page_of(
+    vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...] = A4, spacing: Spacing = PLAIN
+) -> Page | None:
+    """The plan on one page; None where no sheet holds it.
+
+    Raises:
+        LayoutError: the engine gave no arrangement.
+    """
+    if too_large(plan, sheets):
+        return None
+    placed = arrange(plan, layouts, spacing)
+    if all(_over(placed, sheet) > 1.0 for sheet in sheets) and any(_over(placed, sheet) < CLOSER for sheet in sheets):
+        placed = arrange(plan, layouts, spacing.closer())
+    sheet = next((one for one in sheets if one.holds(placed)), None)
+    if sheet is None:
+        return None
+    return _filled([_labelled(vehicle, plan, placed, layouts, sheet, spacing)], sheet)[1]
+
+
+def folded_page(
+    vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...] = A4, spacing: Spacing = PLAIN
+) -> Page | None:
+    """A plan that is high and narrow on one page, in columns side by side; None where that takes more than a page,
+    more than `MOST_COLUMNS` columns or `MOST_JOINS` joins, or a column would have next to nothing in it.
+
+    Raises:
+        LayoutError: the engine gave no arrangement.
+    """
+    if too_large(plan, sheets):
+        return None
+    placed = arrange(plan, layouts, spacing)
+    for sheet in (sheet for sheet in sheets if _may_fold(placed, sheet)):
+        pieces = tuple(_pieces(vehicle, plan, layouts, (sheet,), spacing))
+        pages = packed(pieces, (sheet,))
+        joins = sum(item.sort == JOIN for page in pages for item in page.items)
+        least = min(sum(item.sort != JOIN for item in piece.plan.items.values()) for piece in pieces)
+        few = len(pieces) <= MOST_COLUMNS and joins <= 2 * MOST_JOINS and least >= LEAST_ITEMS
+        if len(pages) == 1 and few:
+            return pages[0]
+    return None
+
+
+def too_large(plan: Plan, sheets: tuple[Sheet, ...]) -> bool:
+    """Whether what is in a plan would cover so much of every sheet that there is no use in trying to arrange it."""
+    covered = sum(item.width_mm * item.height_mm for item in plan.items.values())
+    return all(covered > MOST_COVERED * sheet.room[0] * sheet.room[1] for sheet in sheets)
+
+
+def _may_fold(placed: Placed, sheet: Sheet) -> bool:
+    """Whether an arrangement in columns, or in rows, may find room on a sheet."""
+    across, down = _whole(placed.height_mm / sheet.room[1]), _whole(placed.width_mm / sheet.room[0])
+    columns = across * (placed.width_mm + GAP_MM) <= sheet.room[0] and across <= MOST_COLUMNS
+    return columns or (down * (placed.height_mm + GAP_MM) <= sheet.room[1] and down <= MOST_COLUMNS)
+
+
+def _over(placed: Placed, sheet: Sheet) -> float:
+    """How many times the room of a sheet an arrangement needs, in the direction in which it needs more."""
+    return max(placed.width_mm / sheet.room[0], placed.height_mm / sheet.room[1])
+
+
+def pages_of(
+    vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...] = A4, spacing: Spacing = PLAIN
+) -> tuple[Page, ...]:
     """The plan on as many pages as it takes, from the supply down, left before right. Nothing is made smaller: what is
     too large is cut into pieces, and one thing alone that is larger than every sheet gets a sheet of its size.
 
@@ -81,7 +150,7 @@ def pages_of(vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet
     """
     if not plan.items:
         return ()
-    return packed(tuple(_pieces(vehicle, plan, layouts, sheets)), sheets)
+    return packed(tuple(_pieces(vehicle, plan, layouts, sheets, spacing)), sheets)
 
 
 def packed(pieces: Sequence[Piece], sheets: tuple[Sheet, ...]) -> tuple[Page, ...]:
@@ -130,9 +199,12 @@ def _filled(pieces: Sequence[Piece], sheet: Sheet) -> tuple[tuple[int, ...], Pag
     return tuple(used), Page(sheet, tuple(placed))
 
 
-def _pieces(vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...]) -> Iterator[Piece]:
-    placed = arrange(plan, layouts, Spacing())
-    sheet = next((one for one in sheets if one.holds(placed)), None)
+def _pieces(
+    vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...], spacing: Spacing
+) -> Iterator[Piece]:
+    rough = too_large(plan, sheets)
+    placed = arrange(plan, layouts, spacing, rough)
+    sheet = None if rough else next((one for one in sheets if one.holds(placed)), None)
     if sheet is None:
         # Tall pieces go side by side on a page, so the height counts first.
         wide, high = min(
@@ -143,10 +215,11 @@ def _pieces(vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet,
         cut = halves(plan, placed, across, share) or halves(plan, placed, not across)
         if cut is not None:
             for part in cut:
-                yield from _pieces(vehicle, part, layouts, sheets)
+                yield from _pieces(vehicle, part, layouts, sheets, spacing)
             return
+        placed = arrange(plan, layouts, spacing) if rough else placed
         sheet = _of_size(placed)
-    yield _labelled(vehicle, plan, placed, layouts, sheet)
+    yield _labelled(vehicle, plan, placed, layouts, sheet, spacing)
 
 
 def _sheets_for(ratios: tuple[float, float]) -> tuple[int, float]:
@@ -164,10 +237,9 @@ def _of_size(placed: Placed) -> Sheet:
     return Sheet("long", max(210.0, wide), max(297.0, placed.height_mm - plain.room[1]))
 
 
-def _labelled(vehicle: Vehicle, plan: Plan, placed: Placed, layouts: Layouts, sheet: Sheet) -> Piece:
+def _labelled(vehicle: Vehicle, plan: Plan, placed: Placed, layouts: Layouts, sheet: Sheet, spacing: Spacing) -> Piece:
     """The piece, its lines further apart where words found no place and the sheet allows it."""
     made = _drawn(vehicle, plan, placed)
-    spacing = Spacing()
     for _ in range(MOST_WIDENED):
         if not made.unlabelled:
             break

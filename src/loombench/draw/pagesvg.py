@@ -8,6 +8,7 @@ from loombench.draw.itemsvg import item_svg, line_svg, text_svg
 from loombench.draw.layout.arrange import Spot
 from loombench.draw.layout.items import MATE, WIRE, Run
 from loombench.draw.layout.labels import PAD_MM, SIZE_MM, Label
+from loombench.draw.marks import marks_svg
 from loombench.draw.overlay import NOTHING, Overlay
 from loombench.draw.page import Page, Piece, Sheet
 from loombench.draw.shapesvg import escaped, number, page_svg
@@ -67,6 +68,7 @@ class _Writer:
             yield item_svg(item, self.piece.placed, self.dx, self.dy, self.heading.joins)
         yield from (self._joint(spot) for spot in self.piece.lines.joints)
         yield from (self._label(label) for label in self.piece.labels)
+        yield from marks_svg(self.piece, self.overlay, self.dx, self.dy)
 
     def _points(self, run: Run) -> str:
         way: Sequence[Spot] = self.piece.lines.ways[run.key]

@@ -30,6 +30,8 @@ class Net:
     hot: Mapping[Point, Link | None]
     cold: Mapping[Point, Link | None]
     far: Mapping[Point, int]
+    numbers: Mapping[Point, tuple[int, ...]]
+    """The links at each point by their place in `links`."""
 
     def settled(self, point: Point) -> bool:
         """Whether a search ends here."""
@@ -53,7 +55,12 @@ def net_of(vehicle: Vehicle) -> Net:
     }
     cold = {**_spread([*studs, *(link.b for link in batteries or sources)], table, hot), **studs}
     far = _far(hot, table, cold)
-    return Net(everything, table, MappingProxyType(hot), MappingProxyType(cold), MappingProxyType(far))
+    numbers: dict[Point, list[int]] = {}
+    for number, link in enumerate(everything):
+        for end in dict.fromkeys((link.a, link.b)):
+            numbers.setdefault(end, []).append(number)
+    at_points = MappingProxyType({point: tuple(some) for point, some in numbers.items()})
+    return Net(everything, table, MappingProxyType(hot), MappingProxyType(cold), MappingProxyType(far), at_points)
 
 
 def is_coupled(vehicle: Vehicle, name: str) -> bool:
@@ -127,16 +134,23 @@ def ways(net: Net, start: Point) -> tuple[Link, ...]:
     """
     if net.settled(start):
         return homeward(net, start)
-    forward, ends = _forward(net, start)
-    kept = _backward(forward, ends)
-    used = {id(link): link for link, _ in kept}
-    home = {id(link): link for _, point in kept if net.settled(point) for link in homeward(net, point)}
-    chosen = used | home
+    before, ends = _forward(net, start)
+    kept = _backward(before, ends)
+    chosen = {id(net.links[number]) for number, _ in kept}
+    for state in kept:
+        point = _led_to(net, state)
+        if net.settled(point):
+            chosen |= {id(link) for link in homeward(net, point)}
     return tuple(link for link in net.links if id(link) in chosen)
 
 
-_State = tuple[Link, Point]
-"""A link walked, and the point it led to."""
+_State = tuple[int, bool]
+"""A link walked, by its number, and whether towards its second end."""
+
+
+def _led_to(net: Net, state: _State) -> Point:
+    link = net.links[state[0]]
+    return link.b if state[1] else link.a
 
 
 def _forward(net: Net, start: Point) -> tuple[dict[_State, list[_State | None]], list[_State]]:
@@ -146,14 +160,16 @@ def _forward(net: Net, start: Point) -> tuple[dict[_State, list[_State | None]],
     queue: deque[tuple[_State | None, Point]] = deque([(None, start)])
     while queue:
         state, point = queue.popleft()
-        last = state[0] if state else None
-        for link in net.at.get(point, ()):
+        last = net.links[state[0]] if state else None
+        for number in net.numbers.get(point, ()):
+            link = net.links[number]
             if link.kind not in CLOSED or link is last or _same_control(link, last) or not _upstream(net, link, point):
                 continue
-            end = link.other(point)
+            towards = link.a == point
+            end = link.b if towards else link.a
             if end == start:
                 continue
-            new = (link, end)
+            new = (number, towards)
             if new in before:
                 before[new].append(state)
                 continue

@@ -12,6 +12,8 @@ from loombench.draw.shapes import BOTTOM, TOP
 WIDTH_MM, HEIGHT_MM, PORT_MM = 20.0, 5.0, 2.5
 SEARCH = 0.3
 """How far before the wanted place a cut may lie, as a share of the whole."""
+LEAST_ITEMS = 4
+"""A piece with fewer things on it, or less than a quarter of all, is hardly worth a look."""
 
 
 def halves(plan: Plan, placed: Placed, across: bool, at: float = 0.5) -> tuple[Plan, Plan] | None:
@@ -60,7 +62,9 @@ def _cost(plan: Plan, middle: Mapping[str, float], cut: float, whole: float, at:
     )
     off = at - cut / whole if whole else 0.0
     far = 1000.0 * -off if off < 0 else 1000.0 * off if off > SEARCH else 0.0
-    return crossing + 8.0 * abs(off) + far
+    few = min(sum(value < cut for value in middle.values()), sum(value > cut for value in middle.values()))
+    least = max(LEAST_ITEMS, len(middle) / 4)
+    return crossing + 10.0 * abs(off) + far + (2000.0 if few < least else 0.0)
 
 
 def _settled(plan: Plan, first: set[str], every: set[str]) -> set[str]:

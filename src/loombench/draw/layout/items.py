@@ -68,13 +68,15 @@ class Item:
 
 @dataclass(frozen=True)
 class Run:
-    """A line from a port to a port, downwards where it can be: `(item key, port key)` each. `wire` is the wire's id."""
+    """A line from a port to a port, downwards where it can be: `(item key, port key)` each. `wire` is the wire's id;
+    `backwards` says that it starts at the wire's second end."""
 
     key: str
     sort: str
     start: tuple[str, str]
     end: tuple[str, str]
     wire: str = ""
+    backwards: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,8 @@
 """Where the words on wires go: on the longest straight piece that is free, on white ground, never on anything else."""
 
-import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from loombench.draw.layout.arrange import Spot
 from loombench.draw.textwidth import text_width_mm
@@ -55,8 +55,8 @@ class Placing:
     without: tuple[str, ...]
 
 
-class _Field:
-    """What is on the page already, in cells, so that a look around is cheap."""
+class Field:
+    """What is on the page already, in cells, so that a look around is cheap. A box has an owner, who may lie on it."""
 
     CELL_MM = 20.0
 
@@ -64,10 +64,12 @@ class _Field:
         self._cells: dict[tuple[int, int], list[tuple[Box, str]]] = {}
 
     def add(self, box: Box, owner: str) -> None:
+        """Take the place of a box."""
         for cell in self._of(box):
             self._cells.setdefault(cell, []).append((box, owner))
 
     def free(self, box: Box, owner: str) -> bool:
+        """Whether nothing of another owner lies there."""
         return not any(
             other != owner and box.meets(taken) for cell in self._of(box) for taken, other in self._cells.get(cell, ())
         )
@@ -89,14 +91,7 @@ def place_labels(
     `ways` are all lines, `boxes` what stands on the page, `spots` dots and pins. The wires with the least room choose
     first; a label lies on its own line, clear of all else.
     """
-    field = _Field()
-    for number, box in enumerate(boxes):
-        field.add(box, f"box {number}")
-    for key, way in ways.items():
-        for a, b in itertools.pairwise(way):
-            field.add(_stroke(a, b), f"line {key}")
-    for number, (x, y) in enumerate(spots):
-        field.add(Box(x - 0.8, y - 0.8, 1.6, 1.6), f"spot {number}")
+    field = field_of(ways, boxes, spots)
     labels: dict[str, Label] = {}
     order = sorted(texts, key=lambda key: (max(_lengths(ways[key]), default=0.0), key))
     for key in order:
@@ -107,18 +102,31 @@ def place_labels(
     return Placing(tuple(labels[key] for key in texts if key in labels), tuple(k for k in texts if k not in labels))
 
 
+def field_of(ways: Mapping[str, tuple[Spot, ...]], boxes: Iterable[Box], spots: Iterable[Spot]) -> Field:
+    """A field with all that stands on a page: lines are owned by `line KEY`."""
+    field = Field()
+    for number, box in enumerate(boxes):
+        field.add(box, f"box {number}")
+    for key, way in ways.items():
+        for a, b in pairwise(way):
+            field.add(_stroke(a, b), f"line {key}")
+    for number, (x, y) in enumerate(spots):
+        field.add(Box(x - 0.8, y - 0.8, 1.6, 1.6), f"spot {number}")
+    return field
+
+
 def _stroke(a: Spot, b: Spot) -> Box:
     return Box(min(a[0], b[0]) - 0.5, min(a[1], b[1]) - 0.5, abs(a[0] - b[0]) + 1.0, abs(a[1] - b[1]) + 1.0)
 
 
 def _lengths(way: Sequence[Spot]) -> Iterator[float]:
-    for a, b in itertools.pairwise(way):
+    for a, b in pairwise(way):
         yield abs(a[0] - b[0]) + abs(a[1] - b[1])
 
 
-def _first_free(key: str, texts: Sequence[str], way: tuple[Spot, ...], field: _Field) -> Label | None:
+def _first_free(key: str, texts: Sequence[str], way: tuple[Spot, ...], field: Field) -> Label | None:
     """Lying words on the longest piece, then turned ones, then the next piece; shorter words when all that fails."""
-    pieces = sorted(itertools.pairwise(way), key=lambda piece: (-_far(*piece), piece))
+    pieces = sorted(pairwise(way), key=lambda piece: (-_far(*piece), piece))
     own = f"line {key}"
     for text in texts:
         wide = text_width_mm(text, SIZE_MM) + 2 * PAD_MM

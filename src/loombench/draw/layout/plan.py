@@ -6,6 +6,7 @@ frame with them inside; every other part is its symbol, with the pins that take 
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from loombench.draw.circuit.order import MIDDLE, heights
@@ -94,19 +95,25 @@ class _Builder:
         """The points whose wires come from above: their other ends belong higher."""
         above: set[str] = set()
         for name, point in names.items():
-            far = [self.up(other) for other in self._neighbours(point)]
+            far = [self.up(other) for other in self._near.get(merged(point), ())]
             if far and sum(far) / len(far) < self.up(point):
                 above.add(name)
         return frozenset(above)
 
-    def _neighbours(self, point: Point) -> Iterator[Point]:
-        for wire in self.wires:
-            a, b = merged(wire.a), merged(wire.b)
-            if point in (a, b):
-                yield b if point == a else a
-        for link in self.links if not self._mates(point) else ():
-            if point in (link.a, link.b) and link.other(point).part != point.part:
-                yield link.other(point)
+    @cached_property
+    def _near(self) -> Mapping[Point, list[Point]]:
+        """What wires and joints lead to from each point, contacts plugged together aside."""
+        found: dict[Point, list[Point]] = {}
+        pairs = [(merged(wire.a), merged(wire.b)) for wire in self.wires]
+        pairs += [
+            (link.a, link.b)
+            for link in self.links
+            if link.a.part != link.b.part and not (self._mates(link.a) and self._mates(link.b))
+        ]
+        for a, b in pairs:
+            found.setdefault(a, []).append(b)
+            found.setdefault(b, []).append(a)
+        return found
 
     def _mates(self, point: Point) -> bool:
         return self.vehicle.parts[point.part].kind in SOCKETS
@@ -207,9 +214,9 @@ class _Builder:
     def _wire_runs(self) -> Iterator[Run]:
         for wire in self.wires:
             ends = [self._end(wire, wire.a), self._end(wire, wire.b)]
-            if self._below(ends[0], ends[1], self.up(wire.a), self.up(wire.b)):
-                ends.reverse()
-            yield Run(wire.id, WIRE, ends[0], ends[1], wire.id)
+            turned = self._below(ends[0], ends[1], self.up(wire.a), self.up(wire.b))
+            start, end = reversed(ends) if turned else ends
+            yield Run(wire.id, WIRE, start, end, wire.id, turned)
 
     def _end(self, wire: Wire, end: Point) -> tuple[str, str]:
         part = self.vehicle.parts[end.part]

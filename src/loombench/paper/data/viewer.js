@@ -42,9 +42,9 @@ const words = thing => {
 };
 const tell = (x, y) => {
   let best = null, near = 2.2;
-  for (const pin of svg().querySelectorAll(".pin[data-pin]")) {
+  for (const pin of svg().querySelectorAll("[data-read]")) {
     const far = Math.hypot(pin.cx.baseVal.value - x, pin.cy.baseVal.value - y);
-    if (far < near && !pin.dataset.pin.startsWith("join:")) { near = far; best = pin; }
+    if (far < near) { near = far; best = pin; }
   }
   return best;
 };
@@ -55,7 +55,7 @@ const tap = (event, x, y) => {
   const pin = tell(x, y);
   const thing = pin || (event.target.closest ? event.target.closest("[data-wire],[data-part]") : null);
   mark(thing && thing.dataset.part ? thing : null);
-  if (pin) said.textContent = pin.querySelector("title") ? words(pin) : pin.dataset.pin;
+  if (pin) said.textContent = words(pin);
   else if (thing) said.textContent = words(thing);
 };
 const seek = selector => {
@@ -74,8 +74,9 @@ find.addEventListener("keydown", event => {
   if (!wanted) return;
   if (wanted !== last) {
     last = wanted; turn = 0;
-    hits = sheets.flatMap((sheet, k) => Array.from(sheet.querySelectorAll("[data-part],[data-wire]"))
-      .filter(one => (one.dataset.part || "").toLowerCase() === wanted).map(one => [k, one]));
+    hits = sheets.flatMap((sheet, k) => Array.from(sheet.querySelectorAll("[data-read],[data-part],[data-wire]"))
+      .filter(one => [one.dataset.read, one.dataset.part, one.dataset.wire].some(name => (name || "").toLowerCase() === wanted))
+      .map(one => [k, one]));
     if (!hits.length) hits = sheets.flatMap((sheet, k) => Array.from(sheet.querySelectorAll("[data-part],[data-wire]"))
       .filter(one => (words(one) + " " + (one.dataset.part || "")).toLowerCase().includes(wanted)).map(one => [k, one]));
   }
