@@ -3,8 +3,8 @@
 The situations and how their cases are drawn stand in `situations`, who answers in `disturbed`, how a case is played and
 what a minute is in `robustplay`. All cases are drawn before the first is played. Of each situation:
 
-    right_share        all that is wrong was named by a verdict that closed the search (or, of a damage that is not in
-                       the catalogue: nothing was named, and at the end it was said that nothing explains it)
+    right_share        all that is wrong was named by a verdict that closed the search; of a damage that is not in the
+                       catalogue: its place was, or at the end it was said that nothing explains it
     right_low          lower end of Wilson's 95 % interval
     cured_share        nothing is wrong at the end
     wrong_part_share   the first verdict that closed the search names none of what is wrong
@@ -12,7 +12,8 @@ what a minute is in `robustplay`. All cases are drawn before the first is played
     in_vain            repairs of what was not wrong, mean
     proven, proven_right_share   closed as proven at first, and how many of these were right
     brier              of the belief when the search was first closed, mean (0 best, 2 worst)
-    false_alarm_share  said at the end that nothing explains it, though it is in the catalogue
+    false_alarm_share  said at the end that nothing explains it, though it is in the catalogue; of damages outside of it
+                       said_nothing_share, and said_at_once_share where no part was named before
 
 Cases of `wrong_*` of which no reading and no repair is met by a wrong answer go as in `plain` and are taken from there.
 """
@@ -221,8 +222,10 @@ def _of_situation(own: Sequence[Mapping[str, object]]) -> dict[str, float]:
         "seconds": sum(float(str(one["seconds"])) for one in own),
     }
     nothing = sum(one["final"] == NOTHING_EXPLAINS for one in own) / len(own)
-    found["said_nothing_share" if own[0]["kind"] == OUTSIDE else "false_alarm_share"] = nothing
-    return found
+    if own[0]["kind"] != OUTSIDE:
+        return found | {"false_alarm_share": nothing}
+    at_once = sum(one["state"] == NOTHING_EXPLAINS for one in own) / len(own)
+    return found | {"said_nothing_share": nothing, "said_at_once_share": at_once}
 
 
 def _mean(own: Sequence[Mapping[str, object]], key: str) -> float:

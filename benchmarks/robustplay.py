@@ -88,7 +88,7 @@ def play_out(case: Case, vehicle: DisturbedVehicle, right: Right, unmodelled: bo
         state,
         last.state,
         tuple(named),
-        hit or (unmodelled and last.state == NOTHING_EXPLAINS and not named),
+        hit or (unmodelled and last.state == NOTHING_EXPLAINS),
         not vehicle.left(case.course.situation.repaired),
         bool(held) and all(some.isdisjoint(held) for some in right),
         brier,

@@ -240,10 +240,13 @@ def _group(vehicle: Vehicle, one: Fault, other: Fault) -> bool:
 def _outside(file: str, vehicle: Vehicle, draw: random.Random) -> Iterator[Trial]:
     usual = usual_conditions(vehicle)
     number = 0
+    known: set[frozenset[str]] = set()
     for _ in range(TRIES):
         damage = drawn_damage(vehicle, draw.choice(usual), draw)
-        if damage is None:
+        # The same place twice, with its ends named the other way round too, is one case.
+        if damage is None or (place := frozenset(damage.words[:3])) in known:
             continue
+        known.add(place)
         hidden = Fault(OUTSIDE, damage.target)
         complaint = complaint_of(vehicle, hidden, usual, DamagedLowering(damage.words))
         if complaint is not None:
