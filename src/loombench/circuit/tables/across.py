@@ -58,7 +58,7 @@ def volts_across(base: Base, entries: Sequence[Entry], ports: Flat, a: IntArray,
         if entry.lifted is not None:
             result[line] += entry.lift(a, b)
         elif entry.whole is not None:
-            result[line] = entry.whole.inner_v[a] - entry.whole.inner_v[b]
+            result[line] = entry.whole.across_v(base, a, b)
     return result
 
 
@@ -97,14 +97,14 @@ def currents_at(
         result[line, column_of[int(place)]] = current
     for line, entry in enumerate(entries):
         if entry.whole is not None:
-            result[line] = entry.whole.current_a[places]
+            result[line] = entry.whole.current_a(base, places)
     return result
 
 
 def solution_of(base: Base, entry: Entry) -> Solution:
     """A row's whole solution, by the sound netlist's nodes and elements."""
     if entry.whole is not None:
-        return entry.whole
+        return entry.whole.solution(base)
     p, nodes = base.p, np.arange(base.p.netlist.nodes)
     volts, island = base.at.inner_v.copy(), base.at.island if entry.island is None else entry.island
     if entry.drawn is not None:

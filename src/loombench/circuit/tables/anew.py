@@ -4,10 +4,13 @@ A changed resistance or an opened element leaves the plan as it is, and one new 
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
 from loombench.circuit.netlist import Battery, Conductor
 from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.probe import Probe
@@ -15,9 +18,35 @@ from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.respond import Port
 
 
-def refactored(base: Base, ports: Sequence[Port]) -> Solution | None:
-    """The whole solution, that of a new element as its `probe_a`; None where other than conductors change, or more than
-    one is new."""
+@dataclass(frozen=True, eq=False, slots=True)
+class Whole:
+    """A whole solution by what it differs from the base's, in single precision: [nodes] volts, [elements] currents. A
+    few hundred of them are kept for every state. `probe_a` is the current of the new element."""
+
+    moved_v: npt.NDArray[np.float32]
+    moved_a: npt.NDArray[np.float32]
+    island: IntArray
+    probe_a: float
+
+    def across_v(self, base: Base, a: IntArray, b: IntArray) -> FloatArray:
+        """[pairs] volts from `a` to `b`."""
+        volts = base.at.inner_v
+        result: FloatArray = volts[a] - volts[b] + (self.moved_v[a] - self.moved_v[b])
+        return result
+
+    def current_a(self, base: Base, places: IntArray) -> FloatArray:
+        """[places] currents of elements."""
+        result: FloatArray = base.at.current_a[places] + self.moved_a[places]
+        return result
+
+    def solution(self, base: Base) -> Solution:
+        """All of it."""
+        p, volts = base.p, base.at.inner_v + self.moved_v
+        return Solution(volts, self.island, volts[p.a] - volts[p.b], base.at.current_a + self.moved_a, self.probe_a, 0)
+
+
+def refactored(base: Base, ports: Sequence[Port]) -> Whole | None:
+    """The whole solution; None where other than conductors change, or more than one is new."""
     probe: Probe | None = None
     slope_s, closed = base.p.slope_s.copy(), base.closed.copy()
     for port in ports:
@@ -34,4 +63,8 @@ def refactored(base: Base, ports: Sequence[Port]) -> Solution | None:
         else:
             return None
     at = solve_network(replace(base.p, slope_s=slope_s), closed, base.at.across_v, probe)
-    return None if isinstance(at, NoSolution) or not np.isfinite(at.inner_v).all() else at
+    if isinstance(at, NoSolution) or not np.isfinite(at.inner_v).all():
+        return None
+    island = base.at.island if np.array_equal(at.island, base.at.island) else base.shared(at.island)
+    moved_v, moved_a = at.inner_v - base.at.inner_v, at.current_a - base.at.current_a
+    return Whole(moved_v.astype(np.float32), moved_a.astype(np.float32), island, at.probe_a)

@@ -55,18 +55,32 @@ class Base:
         self.p, self.values, self.closed, self.at, self.watched = p, values, closed, at, watched
         self._tied: dict[tuple[float, float], IntArray] = {}
         self._pieces: dict[int, BoolArray | None] = {}
-        d = p.devices
-        self.on = closed[d.index]
-        self.slope_s = np.where(closed, p.slope_s, 0.0)
-        self.source_a = np.where(closed, p.source_a, 0.0)
-        across = at.inner_v[p.a] - at.inner_v[p.b]
-        current, rise = tangent(d, across[d.index])
-        self.slope_s[d.index] = rise * self.on
-        self.source_a[d.index] = (current - rise * across[d.index]) * self.on
+        self._joined: dict[tuple[int, int], tuple[IntArray, BoolArray]] = {}
+        self._islands: dict[bytes, IntArray] = {}
+        self.on = closed[p.devices.index]
         # Their slope is negative, so a converter's input is a source here, and a port wherever it draws otherwise.
         self.draws = tuple(one for one in p.draws if closed[one.place] and at.island[one.a] == at.island[one.b])
+
+    @property
+    def slope_s(self) -> FloatArray:
+        """[elements] how the current of each rises with its volts."""
+        return self._linear[0]
+
+    @property
+    def source_a(self) -> FloatArray:
+        """[elements] the current of each at no volts."""
+        return self._linear[1]
+
+    @cached_property
+    def _linear(self) -> tuple[FloatArray, FloatArray]:
+        p, d = self.p, self.p.devices
+        slope_s, source_a = np.where(self.closed, p.slope_s, 0.0), np.where(self.closed, p.source_a, 0.0)
+        across = (self.at.inner_v[p.a] - self.at.inner_v[p.b])[d.index]
+        current, rise = tangent(d, across)
+        slope_s[d.index], source_a[d.index] = rise * self.on, (current - rise * across) * self.on
         places = [one.place for one in self.draws]
-        self.source_a[places] = at.current_a[places]
+        source_a[places] = self.at.current_a[places]
+        return slope_s, source_a
 
     @property
     def can_be_asked(self) -> bool:
@@ -94,6 +108,19 @@ class Base:
         if place not in self._pieces:
             self._pieces[place] = self._piece_by_walk(place) if len(self._pieces) >= _WALK_FROM else self._piece(place)
         return self._pieces[place]
+
+    def joined(self, one: int, other: int) -> tuple[IntArray, BoolArray]:
+        """[nodes] the islands once two of them, by their smallest node, are tied; and what is of `one`. The same arrays
+        for all that ask."""
+        if (one, other) not in self._joined:
+            there = self.at.island == one
+            island = np.where(there | (self.at.island == other), min(one, other), self.at.island)
+            self._joined[one, other] = island, there
+        return self._joined[one, other]
+
+    def shared(self, island: IntArray) -> IntArray:
+        """[nodes] the same islands, as one array for all that have them."""
+        return self._islands.setdefault(island.tobytes(), island)
 
     def _piece(self, place: int) -> BoolArray | None:
         mask = self._carries.copy()
@@ -139,9 +166,11 @@ class Base:
 
     def forget(self) -> None:
         """Drop what can be worked out again."""
-        for name in ("own", "_factors", "_bridges"):
+        for name in ("own", "_factors", "_bridges", "_carries", "_linear", "held_of", "held_at"):
             self.__dict__.pop(name, None)
         self._pieces.clear()
+        self._joined.clear()
+        self._islands.clear()
         self._tied.clear()
 
     def columns(self, ends: Sequence[tuple[int, int]], nodes: IntArray | None = None) -> FloatArray:

@@ -9,8 +9,7 @@ from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import FloatArray, islands
 from loombench.circuit.netlist import Battery, Conductor, Element, Regulated
 from loombench.circuit.network import BoolArray, Prepared
-from loombench.circuit.newton import Solution
-from loombench.circuit.tables.anew import refactored
+from loombench.circuit.tables.anew import Whole, refactored
 from loombench.circuit.tables.base import NOTHING, Base
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.respond import Drawn, Port, respond
@@ -31,7 +30,7 @@ class Entry:
     island: IntArray | None = None
     lifted: BoolArray | None = None
     lift_v: float = 0.0
-    whole: Solution | None = None
+    whole: Whole | None = None
     """All of it, where the network had to be factored anew."""
 
     def lift(self, a: IntArray, b: IntArray) -> FloatArray:
@@ -83,7 +82,7 @@ def entries(
             volts[k] = moved_v[line] + plain.lift(watched.a, watched.b)
         elif plain.lifted is None and (at := refactored(base, systems[line])) is not None:
             found[k] = Entry(True, cut=plain.cut, island=at.island, whole=at)
-            volts[k] = at.inner_v[watched.a] - at.inner_v[watched.b]
+            volts[k] = at.across_v(base, watched.a, watched.b)
     return found, volts
 
 
@@ -183,14 +182,8 @@ def _joined(base: Base, port: Port) -> Entry:
         stays, moves = moves, stays
     if _is_source(port.element):
         return NONE
-    there = island == island[moves]
-    both = there | (island == island[stays])
-    return Entry(
-        True,
-        island=np.where(both, np.flatnonzero(both)[0], island),
-        lifted=there,
-        lift_v=float(volts[stays] - volts[moves]),
-    )
+    both, there = base.joined(int(island[moves]), int(island[stays]))
+    return Entry(True, island=both, lifted=there, lift_v=float(volts[stays] - volts[moves]))
 
 
 def _hung_over(base: Base, opened: Port, left: Port, island: IntArray) -> Entry:
