@@ -6,7 +6,6 @@ function WORDS  these are looked for
 paper NAME      on this paper
 page NUMBER     only this page
 file NAME       written to a file of this name
-several NAME    every function, written to a file of this name
 """
 
 import sys
@@ -49,9 +48,9 @@ def drawing_problems(ask: str) -> Sequence[Problem]:
             return drawn_for(drawings, every[:1], None, value).problems
         case "page":
             return drawn_for(drawings, every[:1], None, "A4", int(value)).problems
-        case "file" | "several":
+        case "file":
             pages = drawings.pages(every[0], layouts_here(None)).value
             with tempfile.TemporaryDirectory() as folder:
-                return write_drawing("rig", pages * (2 if verb == "several" else 1), Path(folder) / value).problems
+                return write_drawing("rig", pages, Path(folder) / value).problems
         case _:
             raise ValueError(ask)

@@ -1,4 +1,4 @@
-"""Circuit pages written to a file: SVG and PNG hold one page, PDF and HTML as many as there are."""
+"""Circuit pages written to files."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -17,26 +17,32 @@ from loombench.paper.sheets import PDF, PNG, Sheet, sheets_bytes
 from loombench.paper.viewer import Shown, Viewer, to_viewer
 
 FORMS = (".svg", ".pdf", ".png", ".html")
-ONE_PAGE = (".svg", ".png")
 
 
 def write_drawing(
     title: str, pages: Sequence[DrawnPage], path: Path, words: Catalogue | None = None
-) -> Outcome[Path | None]:
-    """Write the pages in the form that the file's ending says; None with the problem where that cannot be."""
+) -> Outcome[tuple[Path, ...]]:
+    """Write the pages in the form that the file's ending says: PDF and HTML hold all of them, of SVG and PNG there is
+    a file for each, numbered where there are several. The files there are now, and what went wrong."""
     words = words or catalogue()
     form = path.suffix.lower()
     if form not in FORMS:
-        return Outcome(None, (error("drawing-form", name=path.name[:80], allowed=", ".join(FORMS)),))
-    if form in ONE_PAGE and len(pages) != 1:
-        return Outcome(None, (error("drawing-several", count=len(pages)),))
-    if form == ".svg":
-        return _put(path, pages[0].svg.encode("utf-8"))
+        return Outcome((), (error("drawing-form", name=path.name[:80], allowed=", ".join(FORMS)),))
     if form == ".html":
         return _put(path, to_viewer(viewer_of(title, pages, words)).encode("utf-8"))
     sheets = [Sheet(page.svg, page.width_mm, page.height_mm, page.title) for page in pages]
-    made = sheets_bytes(title, sheets, PNG if form == ".png" else PDF)
-    return _put(path, made.value) if made.value is not None else Outcome(None, made.problems)
+    if form == ".pdf":
+        made = sheets_bytes(title, sheets, PDF)
+        return _put(path, made.value) if made.value is not None else Outcome((), made.problems)
+    written: list[Path] = []
+    for number, sheet in enumerate(sheets, 1):
+        target = path if len(sheets) == 1 else path.with_name(f"{path.stem}-{number}{path.suffix}")
+        picture = Outcome(sheet.svg.encode()) if form == ".svg" else sheets_bytes(title, [sheet], PNG)
+        done = _put(target, picture.value) if picture.value is not None else Outcome((), picture.problems)
+        written.extend(done.value)
+        if done.problems:
+            return Outcome(tuple(written), done.problems)
+    return Outcome(tuple(written))
 
 
 def drawn_for(
@@ -68,6 +74,6 @@ def viewer_of(title: str, pages: Sequence[DrawnPage], words: Catalogue) -> Viewe
     return Viewer(title, shown, {key: words.say(f"drawing.view-{key}") for key in keys}, words.language)
 
 
-def _put(path: Path, data: bytes) -> Outcome[Path | None]:
+def _put(path: Path, data: bytes) -> Outcome[tuple[Path, ...]]:
     wrong = put(path, data)
-    return Outcome(None, (wrong,)) if wrong else Outcome(path)
+    return Outcome((), (wrong,)) if wrong else Outcome((path,))

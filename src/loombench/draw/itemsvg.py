@@ -51,7 +51,8 @@ def _head(item: Item) -> str:
 
 def _carrier(item: Item, x: float, y: float) -> str:
     inside = "".join(symbol_svg(symbol, x + left, y + top) for symbol, left, top in item.inside)
-    pins = "".join(pin_svg(port.name, x + (port.x_mm or 0.0), y + port.y_mm) for port in item.ports if port.name)
+    named = [(port.name or port.key.partition(">")[2], port) for port in item.ports if not port.fork_of]
+    pins = "".join(pin_svg(name, x + (port.x_mm or 0.0), y + port.y_mm) for name, port in named)
     return f"{_head(item)}{shapes_svg(item.shapes, x, y)}{inside}{pins}</g>"
 
 
@@ -67,7 +68,7 @@ def _rail(item: Item, placed: Placed, x: float, y: float, dx: float) -> str:
         parts.append(f'<circle cx="{number(xs[0])}" cy="{number(bar)}" r="1" fill="{INK}"/>')
     if ground and xs:
         parts.append(_earth((xs[0] + xs[-1]) / 2, bar))
-    parts += [pin_svg(port.name, at[port.key], y + meets_mm(item, port.side)) for port in item.ports if port.name]
+    parts += [pin_svg(port.name or item.part, at[port.key], y + meets_mm(item, port.side)) for port in item.ports]
     left = x + bar_width_mm(item)
     for row, words in enumerate(item.texts):
         size, fill, more = (NAME_MM, INK, 'font-weight="600"') if row == 0 else (NOTE_MM, QUIET, "")

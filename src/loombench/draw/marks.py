@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 
-from loombench.base.ink import INK, PAPER
+from loombench.base.ink import INK, PAPER, QUIET
 from loombench.draw.itemsvg import line_svg, text_svg
 from loombench.draw.layout.arrange import Spot
 from loombench.draw.layout.items import RAIL, WIRE, Item, Port
@@ -41,7 +41,6 @@ def marks_svg(piece: Piece, overlay: Overlay, dx_mm: float, dy_mm: float) -> Ite
     pins = list(_pins(piece))
     yield from _gone(piece, overlay, dx_mm, dy_mm)
     yield from _suspects(piece, overlay, field, dx_mm, dy_mm)
-    yield from _arrows(piece, overlay, field, dx_mm, dy_mm)
     for pin in pins:
         yield _spoken(pin, overlay, dx_mm, dy_mm)
         for name, sign, fill in ((overlay.red, "+", LEAD_RED), (overlay.black, "\u2212", INK)):
@@ -59,6 +58,7 @@ def marks_svg(piece: Piece, overlay: Overlay, dx_mm: float, dy_mm: float) -> Ite
         if words and (pin.item.key, pin.port.key) in used and key not in told and pin.item.kind not in ("stud", "body"):
             told.add(key)
             yield _volts(pin, words, field, dx_mm, dy_mm)
+    yield from _arrows(piece, overlay, field, dx_mm, dy_mm)
 
 
 def _pins(piece: Piece) -> Iterator[_Pin]:
@@ -130,8 +130,19 @@ def _arrows(piece: Piece, overlay: Overlay, field: Field, dx: float, dy: float) 
             way = way[::-1]
         pieces = sorted(pairwise(way), key=lambda one: -abs(one[0][0] - one[1][0]) - abs(one[0][1] - one[1][1]))
         found = next((spot for a, b in pieces for spot in _free_on(a, b, field, f"line {run.key}")), None)
-        if found is not None:
-            yield _arrow(*found, dx, dy)
+        if found is None:
+            continue
+        yield _arrow(*found, dx, dy)
+        words = f"{abs(amps):.2f} A"
+        wide = text_width_mm(words, SIZE_MM) + 0.6
+        (x, y), (across, _) = found
+        places = [Box(x + 1.4, y - 1.45, wide, HIGH_MM), Box(x - 1.4 - wide, y - 1.45, wide, HIGH_MM)]
+        if across:
+            places = [Box(x - wide / 2, y - 1.4 - HIGH_MM, wide, HIGH_MM), Box(x - wide / 2, y + 1.4, wide, HIGH_MM)]
+        box = next((one for one in places if field.free(one, "")), None)
+        if box is not None:
+            field.add(box, f"amps {run.key}")
+            yield text_svg(box.x + dx + 0.3, box.y + dy + 2.3, words, SIZE_MM, QUIET, 'class="amps"')
 
 
 def _free_on(a: Spot, b: Spot, field: Field, owner: str) -> Iterator[tuple[Spot, Spot]]:

@@ -75,7 +75,9 @@ class _Writer:
         return " ".join(f"{number(x + self.dx)},{number(y + self.dy)}" for x, y in way)
 
     def _band(self, run: Run) -> str:
-        return _line("live", self._points(run), BAND, BAND_MM)
+        # Dots along both edges: on a grey copy the band alone would be gone.
+        points = self._points(run)
+        return _line("live-edge", points, INK, BAND_MM + 0.8, "0.4 1.2") + _line("live", points, BAND, BAND_MM)
 
     def _link(self, run: Run) -> str:
         return _line(run.sort, self._points(run), INK, LINK_MM, "1 0.7" if run.sort == MATE else "2.4 0.8 0.4 0.8")

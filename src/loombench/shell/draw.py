@@ -16,7 +16,7 @@ def draw(
     out: Annotated[
         Path | None, typer.Option("-o", help="page.svg, page.png, pages.pdf or pages.html; else they are listed")
     ] = None,
-    paper: Annotated[str, typer.Option(help="A4 or A3")] = "A4",
+    paper: Annotated[str, typer.Option(help="A4, A3, or auto: A3 for what A4 does not hold")] = "auto",
     page: Annotated[int, typer.Option(min=0, help="only this page")] = 0,
     sets: Annotated[list[str] | None, typer.Option("--set", help="control=position, in order")] = None,
     engine: Annotated[str, typer.Option(help="off, crank or run")] = "off",
@@ -53,6 +53,7 @@ def draw(
     written = write_drawing(question.vehicle.name, made.value, out)
     if written.problems:
         typer.echo(question.said(*written.problems), err=True)
-    if written.value is None:
+    for path in written.value:
+        typer.echo(catalogue().say("drawing.written", path=path))
+    if errors(written.problems) or not written.value:
         raise typer.Exit(1)
-    typer.echo(catalogue().say("drawing.written", path=written.value, count=len(made.value)))

@@ -53,10 +53,10 @@ def _acts(link: Link) -> bool:
 
 
 def _sensors(vehicle: Vehicle, link: Link) -> Iterator[str]:
-    """The sensors that a wire ends on: without its other pins a sensor's signal means nothing."""
+    """The sensors and converters that a wire ends on: without its other pins neither means anything."""
     for point in (link.a, link.b):
         part = vehicle.parts.get(point.part)
-        if part is not None and part.kind == "sensor":
+        if part is not None and part.kind in ("sensor", "converter"):
             yield from ((part.id,) if len(part.elements) == 1 else (f"{part.id}.{one.name}" for one in part.elements))
 
 

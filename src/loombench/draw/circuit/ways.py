@@ -47,7 +47,9 @@ def net_of(vehicle: Vehicle) -> Net:
     cold_ends = [Point(part.id, pin) for part in grounds if part.kind == "stud" for pin in ("", *part.pins)]
     cold_ends += [Point(part.id) for part in grounds if part.kind == "body"]
     batteries = [link for link in sources if vehicle.parts[link.a.part].kind == "battery"]
-    hot = _spread([link.a for link in batteries], table, ())
+    # A converter feeds what hangs on it, wherever its own feed comes from.
+    feeding = [link for link in sources if vehicle.parts[link.a.part].kind == "converter"]
+    hot = _spread([link.a for link in (*batteries, *feeding)], table, ())
     if not hot:
         hot = _spread([link.a for link in sources], table, ())
     studs = dict.fromkeys(cold_ends) | {

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from loombench.draw.layout.items import RAIL, Item, Plan, Port, Run
 
-OFFSETS_MM = (2.5, -2.5, 5.0, -5.0)
+OFFSETS_MM = (2.5, -2.5)
 CLEAR_MM = 2.4
 """So far from other pins on the same side a line may stand."""
 

@@ -12,6 +12,7 @@ PAD_MM = 0.5
 HIGH_MM = SIZE_MM * 1.15
 CLEAR_MM = 0.4
 STEP_MM = 2.5
+SHORT_MM, BESIDE_MM = 12.0, 1.3
 
 
 @dataclass(frozen=True)
@@ -131,11 +132,23 @@ def _first_free(key: str, texts: Sequence[str], way: tuple[Spot, ...], field: Fi
     for text in texts:
         wide = text_width_mm(text, SIZE_MM) + 2 * PAD_MM
         for a, b in pieces:
-            for turned in (False, True):
-                for ground in _grounds(a, b, wide, turned):
-                    if field.free(ground.grown(CLEAR_MM), own):
-                        return Label(key, text, ground, turned)
+            across = [(ground, turned) for turned in (False, True) for ground in _grounds(a, b, wide, turned)]
+            beside = [(ground, False) for ground in _beside(a, b, wide)]
+            # On a short piece words across would hide the colour that they name.
+            for ground, turned in (*beside, *across) if _far(a, b) < SHORT_MM else (*across, *beside):
+                if field.free(ground.grown(CLEAR_MM), own):
+                    return Label(key, text, ground, turned)
     return None
+
+
+def _beside(a: Spot, b: Spot, wide: float) -> Iterator[Box]:
+    """Places for lying words beside an upright piece, right before left, from its middle outwards."""
+    if a[0] != b[0] or _far(a, b) < HIGH_MM:
+        return
+    for at in _outwards((_far(a, b) - HIGH_MM) / 2):
+        y = round((a[1] + b[1]) / 2 + at - HIGH_MM / 2, 2)
+        for x in (a[0] + BESIDE_MM, a[0] - BESIDE_MM - wide):
+            yield Box(round(x, 2), y, round(wide, 2), round(HIGH_MM, 2))
 
 
 def _far(a: Spot, b: Spot) -> float:

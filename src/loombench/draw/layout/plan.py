@@ -24,6 +24,8 @@ from loombench.vehicle.points import Point
 
 RAILS = ("splice", "stud", "body")
 SOCKETS = ("socket", "plug")
+WHOLE = ("converter", "alternator")
+"""Kinds that are drawn with all their pins, whichever of them take part."""
 SUPPLIES = ("battery", "alternator")
 NO_POSITIONS: Mapping[str, str] = MappingProxyType({})
 
@@ -134,6 +136,8 @@ class _Builder:
 
     def _symbol(self, part: Part, some: Sequence[Point] | None = None, key: str = "") -> None:
         found = some or [point for point in self.points if point.part == part.id and point.pin]
+        if part.kind in WHOLE:
+            found = [Point(part.id, pin) for pin in part.pins]
         names = {str(Point(part.id, point.pin)): point for point in found}
         upward = self._upward(names) or frozenset(str(Point(part.id, pin)) for pin in part.pins) - names.keys()
         wanted = Wanted(self.positions, frozenset(names), upward)
