@@ -171,3 +171,25 @@ def test_an_id_is_never_cut_and_another_vehicles_name_stands_small_behind_it() -
         shown = texts(part, id="trailer::VERY-LONG-NAME-70")
         assert {"VERY-LONG-NAME-70", "trailer"} <= set(shown)
     assert {"drawbar", "frame"} <= set(texts("X12", halves=("trailer::drawbar", "trailer::frame")))
+
+
+def test_a_change_over_contact_whose_ends_leave_on_both_sides_is_drawn_as_single_contacts() -> None:
+    """Otherwise a line back to the other side would run over the lead of its neighbour."""
+    wiper = "unit M5\n  53-31 motor 5A\n  cam parked: 53e=31 | away: 53e=53a\n"
+    part = load_text(f'loombench 1\nvehicle "W" 12V\n{wiper}', "wiper.circuit").value.parts["M5"]
+    names = {one.text for one in symbol_of(part).shapes if isinstance(one, Text)}
+    mixed = symbol_of(part, Wanted(upward=frozenset({"M5.53", "M5.53a", "M5.53e"})))
+    assert complaints(mixed) == []
+    assert names == {one.text for one in mixed.shapes if isinstance(one, Text)}
+    uprights = [one for one in lines_of(mixed) if one[0] == one[2]]
+    assert len(set(uprights)) == len(uprights)
+    for at, one in enumerate(uprights):
+        for two in uprights[:at]:
+            low, high = max(one[1], two[1]), min(one[3], two[3])
+            assert one[0] != two[0] or high - low < 1e-6, (one, two)
+
+
+def lines_of(symbol: Symbol) -> list[tuple[float, float, float, float]]:
+    """Its straight lines, each from its upper end."""
+    found = [one for one in symbol.shapes if isinstance(one, Line) and one.role == PLAIN]
+    return [(one.x1_mm, min(one.y1_mm, one.y2_mm), one.x2_mm, max(one.y1_mm, one.y2_mm)) for one in found]

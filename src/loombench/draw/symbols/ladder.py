@@ -99,6 +99,8 @@ class _End:
     side: str
     right: bool = False
     """Whether it is right of the middle of its element, so that its name has no room at its left."""
+    edge_mm: float = 0.0
+    """Where its element's pins end on the right: a line back has to pass there."""
 
 
 def ladder(
@@ -131,7 +133,7 @@ def ladder(
         found, drawn = space.rail(pin, side, [end for end in ends if end.pin == pin])
         pins.append(found)
         shapes += drawn
-    right = max([2 * HALF_MM, *(x + one.right_mm for x, one in zip(xs, put, strict=True))])
+    right = max([2 * HALF_MM, *(x + _reach(one, sides) for x, one in zip(xs, put, strict=True))])
     right = max([right, *(pin.x_mm + RAIL_MM for pin in pins)])
     for pin in part.pins:
         if wanted.takes(point_name(part, pin)) and pin not in sides:
@@ -187,18 +189,25 @@ def _columns(rungs: tuple[Rung, ...], sides: Mapping[str, str]) -> list[float]:
         names = (pin_text_mm(pin) - dx for pin, dx in one.ends if dx <= 0.0)
         x = on_raster(edge + max(one.left_mm, *names))
         xs.append(x)
-        edge = x + max(one.right_mm, BACK_MM + RAIL_MM if _goes_back(one, sides) else 0.0)
-        if _goes_back(one, sides) and one.notes:
-            edge = max(edge, x + text_right_mm(one.note_texts(BACK_MM + 1.2)) + GAP_MM)
+        edge = x + _reach(one, sides)
     return xs
+
+
+def _reach(one: Rung, sides: Mapping[str, str]) -> float:
+    """How far a rung reaches to the right of its middle, its line back included, its notes beside that."""
+    if not _goes_back(one, sides):
+        return one.right_mm
+    notes = text_right_mm(one.note_texts(BACK_MM + 1.2)) + GAP_MM if one.notes else 0.0
+    return max(one.right_mm, max(dx for _, dx in one.ends) + BACK_MM + RAIL_MM, notes)
 
 
 def _ends(rungs: tuple[Rung, ...], xs: list[float]) -> Iterator[_End]:
     for x, one in zip(xs, rungs, strict=True):
+        edge = x + max(dx for _, dx in one.ends)
         for pin, dx in one.uppers:
-            yield _End(pin, x + dx, TOP, dx > 0.0)
+            yield _End(pin, x + dx, TOP, dx > 0.0, edge)
         for pin, dx in one.lowers:
-            yield _End(pin, x + dx, BOTTOM, dx > 0.0)
+            yield _End(pin, x + dx, BOTTOM, dx > 0.0, edge)
 
 
 def _wants_rail(pin: str, side: str, ends: tuple[_End, ...]) -> bool:
@@ -235,7 +244,7 @@ class _Space:
                 meets.append(end.x_mm)
                 shapes.append(Line(end.x_mm, body[side], end.x_mm, level))
             else:
-                back = end.x_mm + BACK_MM
+                back = end.edge_mm + BACK_MM
                 meets.append(back)
                 shapes += [
                     Line(end.x_mm, body[end.side], back, body[end.side]),

@@ -49,7 +49,7 @@ def control_rungs(part: Part, control: Control, wanted: Wanted) -> list[Rung]:
     now = control.position(drawn_position(control, wanted)) or Position("")
     common = _common(control)
     by = "cam" if control.follows else control.by
-    if common and len(pairs) == len(_every(control)):
+    if common and len(pairs) == len(_every(control)) and _one_way(part, common, pairs, wanted):
         return [_thrown(control, common, tuple(pairs), now, by)]
     found: list[Rung] = []
     for pair in pairs:
@@ -79,6 +79,12 @@ def _common(control: Control) -> str:
         return ""
     shared = [pin for pin in pairs[0] if all(pin in pair for pair in pairs)]
     return shared[0] if len(shared) == 1 else ""
+
+
+def _one_way(part: Part, common: str, pairs: list[tuple[str, str]], wanted: Wanted) -> bool:
+    """Whether all fixed contacts leave on one side and the movable piece on the other."""
+    up = {point_name(part, pin) in wanted.upward for pair in pairs for pin in pair if pin != common}
+    return up == {False} or (up == {True} and point_name(part, common) not in wanted.upward)
 
 
 def _thrown(control: Control, common: str, pairs: tuple[tuple[str, str], ...], now: Position, by: str) -> Rung:
