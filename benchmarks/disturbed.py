@@ -81,6 +81,7 @@ class DisturbedVehicle:
         fitted = tuple(group for group in repaired if not self.bad_spare(group))
         if isinstance(step, Mend) and self.bad_spare(step.group):
             step = See(step.load, step.condition)
+            self.altered = True
         self._looks += 1
         if self.situation.presence < 1.0 and not self._there(step):
             return self._sound.reply(step, fitted)
@@ -96,9 +97,9 @@ class DisturbedVehicle:
         return self._real.left(tuple(group for group in repaired if not self.bad_spare(group)))
 
     def bad_spare(self, group: str) -> bool:
-        """Whether the part that is fitted there is bad."""
+        """Whether the part that is fitted there is bad; what is patched or cleaned is no new part."""
         one = self.situation
-        return one.persistent and self._draw("spare", group).random() < one.wrong
+        return one.persistent and group in self.vehicle.parts and self._draw("spare", group).random() < one.wrong
 
     def wrong(self, asked: Asked) -> bool:
         """Whether this reading is wrong."""

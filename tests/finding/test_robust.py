@@ -108,11 +108,15 @@ def test_the_share_of_wrong_readings_is_as_said() -> None:
 
 def test_a_bad_new_part_does_not_cure() -> None:
     sure = Situation("sure", "catalogue", wrong=1.0, persistent=True)
-    mend = Mend("contact E7.1", ("head",), "E7", ON, 60.0)
-    assert DisturbedVehicle(CAR, trial(OPEN), PLAIN).reply(mend, ()) == "works"
-    bad = DisturbedVehicle(CAR, trial(OPEN), sure)
+    lamp = Fault("open", "E7")
+    mend = Mend("E7", ("head",), "E7", ON, 60.0)
+    assert DisturbedVehicle(CAR, trial(lamp), PLAIN).reply(mend, ()) == "works"
+    bad = DisturbedVehicle(CAR, trial(lamp), sure)
     assert bad.reply(mend, ()) == "dead"
-    assert bad.left(("contact E7.1",)) == (OPEN,)
+    assert bad.altered
+    assert bad.left(("E7",)) == (lamp,)
+    # A contact is cleaned or re-crimped.
+    assert not bad.bad_spare("contact E7.1")
 
 
 def test_what_comes_and_goes_is_there_as_often_as_said() -> None:
