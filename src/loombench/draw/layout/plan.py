@@ -5,7 +5,7 @@ frame with them inside; every other part is its symbol, with the pins that take 
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from types import MappingProxyType
 
@@ -16,7 +16,7 @@ from loombench.draw.layout.boxes import Boxed, boxes, bridges
 from loombench.draw.layout.forks import forked
 from loombench.draw.layout.items import LINK, MATE, SYMBOL, WIRE, Item, Note, Plan, Port, Run
 from loombench.draw.layout.rails import rail
-from loombench.draw.shapes import BOTTOM, TOP, Wanted
+from loombench.draw.shapes import BOTTOM, NOTE, START, TOP, Line, Symbol, Text, Wanted, moved
 from loombench.draw.symbol import symbol_of
 from loombench.vehicle.graph import Link, merged
 from loombench.vehicle.model import Part, Vehicle, Wire
@@ -24,6 +24,9 @@ from loombench.vehicle.points import Point
 
 RAILS = ("splice", "stud", "body")
 SOCKETS = ("socket", "plug")
+EARTH_MM = 2.5
+EARTH_STROKES = ((0.0, 2.2), (0.9, 1.4), (1.8, 0.6))
+"""The strokes of a frame connection on the minus of a battery: how far above it, and half how wide."""
 WHOLE = ("converter", "alternator")
 """Kinds that are drawn with all their pins, whichever of them take part."""
 SUPPLIES = ("battery", "alternator")
@@ -142,12 +145,34 @@ class _Builder:
         upward = self._upward(names) or frozenset(str(Point(part.id, pin)) for pin in part.pins) - names.keys()
         wanted = Wanted(self.positions, frozenset(names), upward)
         symbol = symbol_of(part, wanted)
-        ports = tuple(Port(pin.name, pin.name, pin.side, pin.x_mm, pin.y_mm) for pin in symbol.pins)
+        if part.kind == "battery" and f"{part.id}.-" not in names:
+            symbol = self._grounded(symbol, f"{part.id}.-")
+        # The engine knows ports on the edge only: a pin that stands further in has its port above it.
+        ports = tuple(
+            Port(pin.name, pin.name, pin.side, pin.x_mm, 0.0 if pin.side == TOP else pin.y_mm) for pin in symbol.pins
+        )
         level = 0 if part.kind in SUPPLIES else 1
         if part.kind in SOCKETS:
             ports += tuple(_mate(port, symbol.height_mm) for port in ports)
         size = (symbol.width_mm, symbol.height_mm)
         self._add(Item(key or part.id, part.id, SYMBOL, part.kind, *size, ports, level, symbol))
+
+    def _grounded(self, symbol: Symbol, minus: str) -> Symbol:
+        """A battery whose minus no wire of the page leads to: the sign of the frame on it, with the stud it goes to."""
+        pin = next((one for one in symbol.pins if one.name == minus and one.side == TOP), None)
+        if pin is None:
+            return symbol
+        down = EARTH_MM
+        ends = (end for wire in self.vehicle.wires for end in (wire.a, wire.b) if minus in (str(wire.a), str(wire.b)))
+        stud = next((end.part for end in ends if self.vehicle.parts[end.part].kind == "stud"), "")
+        strokes = [Line(pin.x_mm - half, down - up, pin.x_mm + half, down - up) for up, half in EARTH_STROKES]
+        name = Text(pin.x_mm + 3.0, down - 0.2, stud, 2.5, START, NOTE)
+        return replace(
+            symbol,
+            height_mm=symbol.height_mm + down,
+            pins=tuple(replace(one, y_mm=one.y_mm + down) for one in symbol.pins),
+            shapes=(*strokes, name, *(moved(shape, 0.0, down) for shape in symbol.shapes)),
+        )
 
     def _connector(self, part: Part) -> None:
         cavities: dict[str, dict[str, Point]] = {}
