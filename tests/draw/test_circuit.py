@@ -127,3 +127,21 @@ def test_a_splice_is_a_rail_with_a_place_for_each_wire() -> None:
     assert plan.items["SP2"].sort == RAIL
     assert [len(plan.items["SP2"].on(side)) for side in (TOP, BOTTOM)] == [1, 2]
     assert not [item for item in plan.items.values() if item.sort == JOIN]
+
+
+def test_many_loads_of_one_name_are_not_one_page() -> None:
+    rooms = "".join(
+        f'switch S{at} off | on: 1=2\nlamp E{at} 12V 5W "room, lamp {at}"\n'
+        f"SP1 (RD 1mm2 1m) S{at} (GY 1mm2 1m) E{at} (BN 1mm2 1m) SP2\n"
+        for at in range(1, 26)
+    )
+    supply = "body chassis\nstud W1 on chassis\nbattery G1 80Ah\nG1.+ (RD 4mm2 1m) SP1\nSP2 (BN 4mm2 1m) W1/a\n"
+    text = f'loombench 1\nvehicle "Rooms" 12V\ncolours IEC\n{supply}{rooms}'
+    groups = [one.loads for one in functions(load_text(text, "rooms.circuit").value) if one.name == "room"]
+    assert [len(loads) for loads in groups] == [10, 10, 5]
+
+
+def test_what_hangs_on_a_converter_begins_there_and_shows_what_feeds_it() -> None:
+    desk = next(one for one in functions(vehicle("library-van")) if one.loads == ("A11",))
+    names = {str(point) for link in desk.taking.links for point in (link.a, link.b)}
+    assert {"U1.in", "U1.gnd", "U1.out", "S53.1", "F65.out"} <= names

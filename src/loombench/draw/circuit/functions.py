@@ -18,6 +18,8 @@ from loombench.vehicle.trace import ACTING
 SUPPLY, BUS_LINES = "supply", "bus"
 """Keys of the functions that are none of a load's."""
 TELL_TALE = "tell-tale"
+MOST_NAMED_ALIKE = 10
+"""So many loads of one name are drawn together though different switches turn them on."""
 
 
 @dataclass(frozen=True)
@@ -94,10 +96,13 @@ def _grouped(vehicle: Vehicle, net: Net) -> list[tuple[str, tuple[str, ...]]]:
     by_gate: dict[frozenset[str], list[str]] = {}
     for name, link in _acting(vehicle).items():
         by_gate.setdefault(_gates(net, link), []).append(name)
-    named: dict[str, list[str]] = {}
+    named: dict[str, list[list[str]]] = {}
     for loads in by_gate.values():
-        named.setdefault(_name(vehicle, loads) or loads[0], []).extend(loads)
-    return [(_name(vehicle, loads), tuple(loads)) for loads in named.values()]
+        same = named.setdefault(_name(vehicle, loads) or loads[0], [[]])
+        if same[-1] and len(same[-1]) + len(loads) > MOST_NAMED_ALIKE:
+            same.append([])
+        same[-1].extend(loads)
+    return [(_name(vehicle, loads), tuple(loads)) for groups in named.values() for loads in groups]
 
 
 def _gates(net: Net, load: Link) -> frozenset[str]:
