@@ -39,6 +39,7 @@ from tests.exchange.out.examples import export_problems
 from tests.paper.examples import paper_problems
 from tests.problems.pages import MAIN, RECORD, Example, Page
 from tests.record.examples import record_problems
+from tests.record.storeexamples import store_problems
 
 Runner = Callable[[Example, Limits], Sequence[Problem]]
 
@@ -179,6 +180,12 @@ def _record(example: Example, limits: Limits) -> Sequence[Problem]:
     return record_problems(example.files, example.ask)
 
 
+def _store(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Keeps the record's events in a store of jobs and does there what `ask` says; see `tests.record.storeexamples`."""
+    del limits
+    return store_problems(example.files, example.ask)
+
+
 def _drawing(example: Example, limits: Limits) -> Sequence[Problem]:
     """Draws where `ask` says something is wrong; see `tests.draw.examples`."""
     del limits
@@ -249,6 +256,7 @@ RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
-    "evidence": _evidence, "record": _record, "paper": _paper, "drawing": _drawing, "face": _face, "import": _import,
+    "evidence": _evidence, "record": _record, "store": _store, "paper": _paper, "drawing": _drawing,
+    "face": _face, "import": _import,
     "whole-import": _whole_import, "rates": _rates, "export": _export,
 }  # fmt: skip

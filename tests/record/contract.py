@@ -86,3 +86,20 @@ class StoreContract:
         assert refusal(store, envelope(1, "noon", "2026-014", "", Note(""))) == "event-field-wrong"
         store.append(event(1))
         assert self.again(store).read("2026-014").value == (event(1),)
+
+    def test_a_clock_that_was_put_back_is_said_and_alters_no_order(self) -> None:
+        store = self.store()
+        times = (
+            "2026-03-02T14:05:00+01:00",
+            "2026-03-02T14:04:30+01:00",
+            "2026-03-02T13:05:00+00:00",
+            "2020-01-01T00:00:00Z",
+        )
+        events = tuple(envelope(n, time, "c", "", Note(str(n))) for n, time in enumerate(times, 1))
+        for one in events:
+            store.append(one)
+        seen = self.again(store).read("c")
+        assert seen.value == events
+        assert [(one.code, one.fact("number"), one.fact("count")) for one in seen.problems] == [
+            ("record-clock", "4", "1")
+        ]

@@ -6,7 +6,6 @@ A program that is killed in between leaves at most a piece of a line behind. It 
 """
 
 import contextlib
-import errno
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,6 +15,7 @@ from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, Span, error, warning
 from loombench.evidence.codec import encode_line
 from loombench.evidence.envelope import Envelope
+from loombench.record.disk import make_folder, sync_folder
 from loombench.record.lines import Content, understand
 from loombench.record.lock import Busy, locked
 from loombench.record.names import case_name, file_name
@@ -25,8 +25,6 @@ from loombench.record.store import NotKept
 WAIT_S = 5.0
 TORN = ".torn"
 _BINARY = getattr(os, "O_BINARY", 0)
-_CANNOT_SYNC = frozenset({errno.EINVAL, errno.ENOTSUP})
-"""What file systems answer that keep no order of names; there is nothing more to be had from them."""
 
 
 class JsonlStore:
@@ -104,10 +102,7 @@ class JsonlStore:
 
     @contextmanager
     def _opened(self, path: Path) -> Iterator[int]:
-        missing = [folder for folder in (self._folder, *self._folder.parents) if not folder.exists()]
-        self._folder.mkdir(parents=True, exist_ok=True)
-        for folder in missing:
-            _sync_folder(folder.parent)
+        make_folder(self._folder)
         handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | _BINARY, 0o644)
         try:
             yield handle
@@ -121,7 +116,7 @@ class JsonlStore:
             expected, start = known[1], b""
         else:
             # Whoever made the file may have died before its name was on the disk.
-            _sync_folder(self._folder)
+            sync_folder(self._folder)
             content = understand(_all(handle, size), path.name, event.case)
             if content.newer:
                 raise NotKept(error("record-newer", case=event.case))
@@ -156,7 +151,7 @@ class JsonlStore:
             os.fsync(other)
         finally:
             os.close(other)
-        _sync_folder(self._folder)
+        sync_folder(self._folder)
         os.ftruncate(handle, size - len(content.torn))
         os.fsync(handle)
         return size - len(content.torn)
@@ -174,20 +169,6 @@ def _all(handle: int, size: int) -> bytes:
 def _write(handle: int, data: bytes) -> None:
     while data:
         data = data[os.write(handle, data) :]
-
-
-def _sync_folder(folder: Path) -> None:
-    """Force a new name to disk. Windows opens no folders, and does it by itself."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    except OSError as wrong:
-        if wrong.errno not in _CANNOT_SYNC:
-            raise
-    finally:
-        os.close(handle)
 
 
 def _escaped(name: str) -> str:

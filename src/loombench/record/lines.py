@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from loombench.base.problems import Problem, Span, error, warning
 from loombench.evidence.codec import decode_line
 from loombench.evidence.envelope import Envelope
+from loombench.record.clock import clock_warnings
 
 LONGEST_LINE = 4_000_000
 
@@ -47,6 +48,7 @@ def understand(data: bytes, file: str, case: str) -> Content:
         if event.number > max(before + 1, number):
             problems.append(warning("record-gap", Span(file, number), number=event.number, before=before))
         events.append(event)
+    problems.extend(clock_warnings(events, file))
     newer = any(problem.code == "event-format" for problem in problems)
     return Content(tuple(events), tuple(problems), len(whole), torn, unfinished, newer)
 

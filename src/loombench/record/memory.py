@@ -3,6 +3,7 @@
 from loombench.base.outcome import Outcome
 from loombench.evidence.codec import decode_line, encode_line
 from loombench.evidence.envelope import Envelope
+from loombench.record.clock import clock_warnings
 from loombench.record.names import checked_name
 from loombench.record.refusal import not_next, understood
 
@@ -24,8 +25,9 @@ class MemoryStore:
 
     def read(self, case: str) -> Outcome[tuple[Envelope, ...]]:
         """The events of a case."""
-        events = (decode_line(line).value for line in self._lines.get(case, ()))
-        return Outcome(tuple(event for event in events if event is not None))
+        found = (decode_line(line).value for line in self._lines.get(case, ()))
+        events = tuple(event for event in found if event is not None)
+        return Outcome(events, clock_warnings(events, case))
 
     def next_number(self, case: str) -> int:
         """The number the next event of the case must have."""

@@ -1,0 +1,1 @@
+"""Migrations of the store of jobs: each version made from the one before, nothing lost."""
