@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from loombench.draw.cavities import Spots, face_of, spots
-from loombench.draw.face import FaceAsked, face_svg, other_side
+from loombench.draw.face import FaceAsked, face_svg
 from loombench.draw.pinout import pin_rows
 from loombench.text.load import load_text
 from loombench.vehicle.face import Face
@@ -110,7 +110,7 @@ def test_the_wanted_cavity_is_named_with_its_neighbours() -> None:
 def test_the_latch_changes_its_side_with_the_view() -> None:
     asked = FaceAsked("X12", half="chassis")
     assert "Latch on the left: press the tongue" in words(asked)
-    assert "Latch on the right: press the tongue" in words(other_side(asked))
+    assert "Latch on the right: press the tongue" in words(replace(asked, seen_from="mating"))
     assert "flat blade, from the mating face" in words(asked)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from loombench.base.wording import Catalogue, catalogue
-from loombench.draw.cavities import OTHER, cavities_of, face_of, spots
+from loombench.draw.cavities import cavities_of, face_of, spots
 from loombench.draw.facewords import caution, face_words, is_blind
 from loombench.draw.pinout import PinRow, pin_rows
 from loombench.draw.shapes import (
@@ -195,8 +195,3 @@ def _letters(words: Catalogue, row: PinRow, blind: bool) -> str:
         return "–"
     more = f" +{len(row.wires) - 1}" if len(row.wires) > 1 else ""
     return f"{row.wires[0].colour}{more}"
-
-
-def other_side(asked: FaceAsked) -> FaceAsked:
-    """The same face from the other side."""
-    return FaceAsked(asked.part, asked.plug, asked.half, asked.cavity, OTHER[asked.seen_from])
