@@ -5,11 +5,11 @@ nearest to. These are coarse on purpose: what a page calls red must not look blu
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from benchmarks.drawnnets import far, off, segments
+from benchmarks.drawnnets import Segment, far, off, segments
 from benchmarks.drawnpage import Page
 from loombench.vehicle.model import Vehicle, Wire
 
@@ -19,6 +19,8 @@ LETTERS = {
     "violet": "VT", "grey": "GY", "white": "WH", "pink": "PK", "gold": "GD", "turquoise": "TQ", "silver": "SR",
 }  # fmt: skip
 UNLABELLED = " has no label"
+BESIDE_MM, APART_MM = 3.0, 0.4
+"""A label may stand beside its wire, so near, and so much nearer to it than to any other."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 PLAIN = {
     "black": (0, 0, 0), "brown": (120, 70, 30), "red": (220, 20, 30), "orange": (250, 140, 0), "yellow": (250, 220, 0),
@@ -34,17 +36,28 @@ def wrong_labels(vehicle: Vehicle, page: Page, seen: Mapping[str, Any]) -> Itera
         if not text["label"] or not text["seen"]:
             continue
         box = text["box"]
-        middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
-        near = min(page.wires, key=lambda wire: min(off(middle, piece) for piece in segments(wire)), default=None)
-        if near is None or min(off(middle, piece) for piece in segments(near)) > 1.0:
+        off_box = {wire.claims: min(_gap(box, piece) for piece in segments(wire)) for wire in page.wires}
+        claims = min(off_box, key=lambda name: off_box[name], default="")
+        if not claims or off_box[claims] > BESIDE_MM:
             yield f"label '{text['text']}' at ({box[0]:.1f}, {box[1]:.1f}) stands on no wire"
             continue
-        named.add(near.claims)
-        wire = vehicle.wire_by_id.get(near.claims)
+        as_near = [name for name, gap in off_box.items() if name != claims and gap < off_box[claims] + APART_MM]
+        if as_near:
+            yield f"label '{text['text']}' at ({box[0]:.1f}, {box[1]:.1f}) may be that of {claims} or {as_near[0]}"
+        named.add(claims)
+        wire = vehicle.wire_by_id.get(claims)
         if wire is not None:
             yield from _label(wire, text["text"])
     for wire_name in sorted({wire.claims for wire in page.wires} - named):
         yield f"wire {wire_name}{UNLABELLED}"
+
+
+def _gap(box: Sequence[float], piece: Segment) -> float:
+    """How far a straight piece along an axis is from a box, in mm."""
+    (ax, ay), (bx, by) = piece
+    across = max(0.0, box[0] - max(ax, bx), min(ax, bx) - box[2])
+    down = max(0.0, box[1] - max(ay, by), min(ay, by) - box[3])
+    return float((across**2 + down**2) ** 0.5)
 
 
 def _label(wire: Wire, said: str) -> Iterator[str]:
