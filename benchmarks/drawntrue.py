@@ -36,7 +36,10 @@ def wrong_labels(vehicle: Vehicle, page: Page, seen: Mapping[str, Any]) -> Itera
         if not text["label"] or not text["seen"]:
             continue
         box = text["box"]
-        off_box = {wire.claims: min(_gap(box, piece) for piece in segments(wire)) for wire in page.wires}
+        off_box: dict[str, float] = {}
+        for drawn in page.wires:
+            gap = min(_gap(box, piece) for piece in segments(drawn))
+            off_box[drawn.claims] = min(gap, off_box.get(drawn.claims, gap))
         claims = min(off_box, key=lambda name: off_box[name], default="")
         if not claims or off_box[claims] > BESIDE_MM:
             yield f"label '{text['text']}' at ({box[0]:.1f}, {box[1]:.1f}) stands on no wire"
