@@ -25,9 +25,9 @@ from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.touching import ReadInput
-from loombench.diagnose.trying import named_in
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Part
+from loombench.vehicle.module import named_in
 from loombench.vehicle.points import PIN, Point
 from loombench.vehicle.trace import ACTING, Run
 

@@ -197,7 +197,7 @@ def _ohms_of_loads(bench: Bench, where: Region, condition: Condition) -> Iterato
 
 def _feeds_module(bench: Bench, where: Region, fuse: str) -> bool:
     """Whether a module hangs on a fuse: behind a lamp in its place it would brown out."""
-    every = (*where.runs, *where.neighbours)
+    every = [run for run in (*where.runs, *where.neighbours) if run.load.kind == "load"]
     fed = (run.load.a.part for run in every if any(step.link.via == fuse for step in run.feed))
     return any(bench.vehicle.parts[name].module is not None for name in fed)
 

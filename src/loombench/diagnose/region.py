@@ -1,20 +1,22 @@
 """The part of a vehicle a complaint is about: the load's way from the battery and back, the ways of what switches it,
 and the other loads that share a piece of these ways."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from loombench.vehicle.condition import Condition, Operation
 from loombench.vehicle.graph import Link
 from loombench.vehicle.model import Vehicle
+from loombench.vehicle.module import named_in
 from loombench.vehicle.points import Point
-from loombench.vehicle.trace import Run, runs
+from loombench.vehicle.trace import Run, inputs, runs
 
 
 @dataclass(frozen=True)
 class Region:
-    """`runs` first the complained load's, then those of coils and modules that switch it; `neighbours` the runs of
+    """`runs` first the complained load's, then those of coils and modules that switch it, and of the inputs that these
+    modules ask about (`load` of kind `input`); `neighbours` the runs of
     loads that share wires or parts with these, most shared first. `points` in the order a person would meet them."""
 
     runs: tuple[Run, ...]
@@ -27,13 +29,14 @@ class Region:
     @property
     def loads(self) -> tuple[str, ...]:
         """The loads of the region's own runs."""
-        return tuple(run.load.via for run in self.runs)
+        return tuple(run.load.via for run in self.runs if run.load.kind == "load")
 
 
 def region(vehicle: Vehicle, targets: tuple[str, ...]) -> Region:
     """The region of some loads (`E7`, `E31.1-6`, or a part with several), or of all that a fuse feeds (`F12`)."""
     everything = runs(_battery_only(vehicle))
     own = [run for run in everything if any(_is(run, target) for target in targets)]
+    commands = inputs(vehicle)
     seen = {run.load.via for run in own}
     grown = True
     while grown:
@@ -41,6 +44,12 @@ def region(vehicle: Vehicle, targets: tuple[str, ...]) -> Region:
         deciding = {part for run in own for part in _deciders(vehicle, run)}
         for run in everything:
             if run.load.via not in seen and _part(run.load) in deciding:
+                own.append(run)
+                seen.add(run.load.via)
+                grown = True
+        asked = {name for run in own for name in _asked(vehicle, run)}
+        for run in commands:
+            if run.load.via in asked and run.load.via not in seen:
                 own.append(run)
                 seen.add(run.load.via)
                 grown = True
@@ -81,6 +90,15 @@ def _deciders(vehicle: Vehicle, run: Run) -> set[str]:
     """Parts on the way whose own supply decides whether it is joined: relays, modules, flashers, timers."""
     names = {link.a.part for link in _links(run) if link.kind in ("switch", "output")}
     return {name for name in names if name in vehicle.parts and not vehicle.parts[name].controls}
+
+
+def _asked(vehicle: Vehicle, run: Run) -> Iterator[str]:
+    """The inputs, as `PART.PIN`, that the rules of module outputs on the way of a run ask about."""
+    for link in _links(run):
+        spec = vehicle.parts[link.a.part].module if link.kind == "output" and link.a.part in vehicle.parts else None
+        for rule in spec.rules if spec is not None else ():
+            if link.via.removeprefix(f"{link.a.part}.") in rule.targets or link.b.pin in rule.targets:
+                yield from (f"{link.a.part}.{name}" for name in named_in(rule.rule))
 
 
 def _points(vehicle: Vehicle, own: list[Run], links: tuple[Link, ...]) -> tuple[Point, ...]:

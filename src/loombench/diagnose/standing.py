@@ -65,7 +65,8 @@ MOST_LOADS = 3
 def _behind(bench: Bench, parts: list[str]) -> Region | None:
     """The region of the loads that the suspects are on the way of, where these are few."""
     every = region(bench.vehicle, tuple(name for name in bench.vehicle.parts)).runs
-    loads = dict.fromkeys(run.load.via for run in every if any(name in _on(run) for name in parts))
+    some = (run for run in every if run.load.kind == "load" and any(name in _on(run) for name in parts))
+    loads = dict.fromkeys(run.load.via for run in some)
     return region(bench.vehicle, tuple(loads)) if 0 < len(loads) <= MOST_LOADS else None
 
 

@@ -25,7 +25,7 @@ from loombench.diagnose.suspect import CONTACT, part_of, point_of
 from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Part, Vehicle
-from loombench.vehicle.module import All, Any, Not, Rule, Test
+from loombench.vehicle.module import named_in
 from loombench.vehicle.points import PIN, WIRE, Point
 from loombench.vehicle.trace import ACTING, Run
 from loombench.vehicle.trace import Step as Stretch
@@ -183,18 +183,6 @@ def _scan(
                     yield Measure(Setup(condition, Point(name, item.pin), minus))
         if asked:
             yield See(load, Condition((Operation("actuate", link.via), *condition.operations)))
-
-
-def named_in(rule: Rule) -> Iterator[str]:
-    """What a module's rule asks about: inputs and whatever else it names."""
-    match rule:
-        case Test():
-            yield rule.name
-        case Not():
-            yield from named_in(rule.rule)
-        case All() | Any():
-            for one in rule.rules:
-                yield from named_in(one)
 
 
 def _provoked(bench: Bench, left: Suspects, load: str, condition: Condition) -> Iterator[Step]:

@@ -1,5 +1,6 @@
 """What a module declares of itself: supplies, grounds, inputs, outputs, dry contacts, rules, sleep, trouble codes."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from loombench.base.band import Band
@@ -106,6 +107,18 @@ class Any:
 
 
 Rule = Test | Not | All | Any
+
+
+def named_in(rule: Rule) -> Iterator[str]:
+    """What a rule asks about: inputs and whatever else it names."""
+    match rule:
+        case Test():
+            yield rule.name
+        case Not():
+            yield from named_in(rule.rule)
+        case All() | Any():
+            for one in rule.rules:
+                yield from named_in(one)
 
 
 @dataclass(frozen=True)

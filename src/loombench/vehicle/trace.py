@@ -61,6 +61,28 @@ def runs(vehicle: Vehicle) -> tuple[Run, ...]:
     return tuple(found)
 
 
+def inputs(vehicle: Vehicle) -> tuple[Run, ...]:
+    """A run for each input of a module that something outside of it switches: the way from a battery's plus to the pin
+    where the input is on when high, from the pin back to minus where it is on when low. `load` is of kind `input`, by
+    the name `PART.PIN`, from the pin to the module's first ground."""
+    everything = links(vehicle)
+    table = by_point(everything)
+    batteries = [link for link in everything if link.kind == "source" and vehicle.parts[link.a.part].kind == "battery"]
+    feeds = _reach(tuple(link.a for link in batteries), table, forward=True)
+    returns = _reach(tuple(link.b for link in batteries), table, forward=False)
+    found: list[Run] = []
+    for part in vehicle.parts.values():
+        for item in part.module.inputs if part.module is not None else ():
+            grounds = part.module.grounds if part.module is not None else ()
+            pin = Point(part.id, item.pin)
+            load = Link(pin, Point(part.id, grounds[0]) if grounds else pin, f"{part.id}.{item.pin}", "input")
+            feed = _walk(feeds, pin) if item.on_when == "high" else ()
+            back = _walk(returns, pin) if item.on_when == "low" else ()
+            if feed or back:
+                found.append(Run(load, feed, tuple(Step(one.link, one.end, one.start) for one in reversed(back))))
+    return tuple(found)
+
+
 def _reach(
     starts: tuple[Point, ...], table: Mapping[Point, tuple[Link, ...]], forward: bool
 ) -> Mapping[Point, Step | None]:
