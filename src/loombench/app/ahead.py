@@ -7,14 +7,11 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-import numpy.typing as npt
-
 from loombench.app.cards import Meaning, StepCard
 from loombench.app.case import Case
 from loombench.app.finding import next_step
 from loombench.app.session import respond
-from loombench.diagnose.forecast import Forecast, IntArray, Readings, Sights
+from loombench.diagnose.forecast import BoolArray, Forecast, IntArray, Readings, Sights
 from loombench.record.trial import TrialStore
 from loombench.vehicle.condition import Condition, Setup
 
@@ -44,7 +41,7 @@ class StoppableForecast:
         self._check()
         return self.forecast.sights(condition, needed)
 
-    def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
+    def dear(self, condition: Condition) -> BoolArray:
         """The forecast's dear rows."""
         return self.forecast.dear(condition)
 

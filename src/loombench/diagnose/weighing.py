@@ -1,12 +1,13 @@
 """Weighing hypotheses by observations, as far as each one matters.
 
 An observation in a condition that nobody has computed yet is dear, and most hypotheses are out long before. So the
-observations are gone through in an order of their own (what is told and seen first), and a hypothesis that has fallen
-`MARGIN` behind the best is not weighed by the rest: these count as wrong observations for it. At the end each is given
-what the best has of the rest, and where that does not suit the best itself, what anything has of it. One that would so
-have come within the margin, because the best has fallen back too, is weighed by one more, until none is left. Thus what
-is left out would have to suit the rest better than the best does by more than the margin. Order of entry makes no
-difference.
+observations are gone through in an order of their own (first those in the states of the complaints, which are computed
+for all, and of these what is told and seen), and a hypothesis that has fallen `MARGIN` behind the best is not weighed
+by the rest: these count as wrong observations for it. At the end each is given what the best has of the rest, where
+that does not suit the best itself, what anything has of it, and where nothing weighed does, what a hypothesis could
+have of it at most. One that would so have come within the margin, because the best has fallen back too, is weighed by
+one more, until none is left. Thus what is left out would have to suit the rest better than the best does by more than
+the margin. Order of entry makes no difference.
 """
 
 from collections.abc import Mapping, Sequence
@@ -16,19 +17,22 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.expected import RESISTIVE, tolerance
+from loombench.diagnose.expected import RESISTIVE, error_of, tolerance
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
 from loombench.diagnose.observation import (
     BatteryFlat,
     CodeSeen,
     FuseSeen,
     GripFelt,
+    InputSeen,
     LoadSeen,
+    MeterBand,
     MeterRead,
     Observation,
     PositionSeen,
     Told,
 )
+from loombench.vehicle.condition import Condition
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -50,7 +54,14 @@ class Weighed:
 
 def weighed(bench: Bench, observations: Sequence[Observation], margin: float = MARGIN) -> Weighed:
     """Weigh the hypotheses of a bench by observations, in whatever order they come."""
-    order = sorted(range(len(observations)), key=lambda place: (_turn(observations[place]), repr(observations[place])))
+    told = {_condition(one) for one in observations if isinstance(one, LoadSeen | FuseSeen) and _is_told(one)}
+
+    def turn(place: int) -> tuple[bool, int, str]:
+        one = observations[place]
+        condition = _condition(one)
+        return condition is not None and condition not in told, _turn(one), repr(one)
+
+    order = sorted(range(len(observations)), key=turn)
     least = np.where(bench.hypotheses.unexplained, len(observations), 0)
     known: dict[int, _Table] = {}
     while True:
@@ -73,7 +84,8 @@ class _Table:
 class _Gone:
     """`scores` [supplies, hypotheses] log weights; `count` [hypotheses] by how many of the observations in order each
     was weighed; by place of an observation: `tables` [hypotheses] or [supplies, hypotheses] its log likelihood, `used`
-    [hypotheses] which were weighed by it, `most` the highest of these."""
+    [hypotheses] which were weighed by it, `most` the highest of these, without what nothing
+    explains, which takes anything alike."""
 
     scores: FloatArray
     count: npt.NDArray[np.intp]
@@ -107,7 +119,10 @@ def _gone_through(
             known[place] = _Table(used, _table(one, bench, used))
         table = known[place].values
         if not isinstance(one, Told):
-            weighed_by[place], most[place] = used, float(table[..., used].max())
+            weighed_by[place], most[place] = (
+                used,
+                float(table[..., used & ~bench.hypotheses.unexplained].max(initial=-np.inf)),
+            )
             table = np.where(used, table, np.log(wrong_likelihood(one, bench.nominal_v)))
         tables[place] = table
         scores = scores + table
@@ -125,9 +140,22 @@ def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margi
         table = found.tables[place]
         of_leader = float(table[supply, leader] if table.ndim > 1 else table[leader])
         suits = of_leader > wrong + np.log(2.0)
-        missed += np.where(used, 0.0, max((of_leader if suits else found.most[place]) - wrong, 0.0))
+        # What nothing that was weighed explains may be just what one of the others says.
+        odd = found.most[place] <= wrong + np.log(2.0)
+        most = of_leader if suits else _peak(observations[place]) if odd else found.most[place]
+        missed += np.where(used, 0.0, max(most - wrong, 0.0))
     result: BoolArray = (missed > 0.0) & (at_best + missed >= at_best[leader] - margin)
     return result
+
+
+def _peak(one: Observation) -> float:
+    """The log likelihood of an observation under what says just that."""
+    if not isinstance(one, MeterRead) or isinstance(one, MeterBand):
+        return 0.0
+    least, share = error_of(one.setup)
+    ohms = one.setup.meter in RESISTIVE
+    error = tolerance("ohms-decades").value if ohms else np.hypot(least, share * abs(one.value))
+    return float(-np.log(np.sqrt(2.0 * np.pi) * error))
 
 
 def _table(one: Observation, bench: Bench, used: BoolArray) -> FloatArray:
@@ -156,6 +184,20 @@ def _best(scores: FloatArray, tables: Sequence[FloatArray]) -> Weighed:
     support = tuple(table[best, column] if table.ndim > 1 else table for table in tables)
     likely = -0.5 * ((np.array(SUPPLIES) - 1.0) / tolerance("supply-share").value) ** 2
     return Weighed(support, best, likely[best])
+
+
+def _is_told(one: LoadSeen | FuseSeen) -> bool:
+    return one.told if isinstance(one, FuseSeen) else not one.verified
+
+
+def _condition(one: Observation) -> Condition | None:
+    """The state it was made in; None where that makes no difference."""
+    match one:
+        case MeterRead() | InputSeen():
+            return one.setup.condition
+        case LoadSeen() | FuseSeen() | BatteryFlat():
+            return one.condition
+    return None
 
 
 def _turn(one: Observation) -> int:
