@@ -39,6 +39,7 @@ from tests.exchange.out.examples import export_problems
 from tests.paper.examples import paper_problems
 from tests.problems.pages import MAIN, RECORD, Example, Page
 from tests.record.examples import record_problems
+from tests.record.jobexamples import job_problems
 from tests.record.storeexamples import store_problems
 
 Runner = Callable[[Example, Limits], Sequence[Problem]]
@@ -186,6 +187,12 @@ def _store(example: Example, limits: Limits) -> Sequence[Problem]:
     return store_problems(example.files, example.ask)
 
 
+def _jobs(example: Example, limits: Limits) -> Sequence[Problem]:
+    """Takes the files into a store of jobs, or gives them out, as `ask` says; see `tests.record.jobexamples`."""
+    del limits
+    return job_problems(example.files, example.ask)
+
+
 def _drawing(example: Example, limits: Limits) -> Sequence[Problem]:
     """Draws where `ask` says something is wrong; see `tests.draw.examples`."""
     del limits
@@ -256,7 +263,7 @@ RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
-    "evidence": _evidence, "record": _record, "store": _store, "paper": _paper, "drawing": _drawing,
+    "evidence": _evidence, "record": _record, "store": _store, "jobs": _jobs, "paper": _paper, "drawing": _drawing,
     "face": _face, "import": _import,
     "whole-import": _whole_import, "rates": _rates, "export": _export,
 }  # fmt: skip

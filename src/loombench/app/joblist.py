@@ -78,10 +78,11 @@ def job_lines(jobs: tuple[Job, ...], folder: Path, words: Catalogue | None = Non
         lines.append(words.say("joblist.left", state=state, count=one.count, time=one.time, last=one.last))
         if one.file:
             lines.append(
-                words.say("joblist.go-on", file=_quoted(one.file), case=_quoted(one.case), folder=_quoted(str(folder)))
+                words.say("joblist.go-on", file=quoted(one.file), case=quoted(one.case), folder=quoted(str(folder)))
             )
     return tuple(lines)
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
+    """The text as one would type it as one word."""
     return f'"{text}"' if " " in text else text

@@ -2,7 +2,8 @@
 
 import hashlib
 import os
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from loombench.app.asbuilt import as_built, unfit
@@ -13,7 +14,7 @@ from loombench.app.findingcard import job_card
 from loombench.app.practice import PracticeVehicle, complaint_of, hide, usual_conditions
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
-from loombench.base.problems import Problem, error, warning
+from loombench.base.problems import Level, Problem, error, warning
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.diagnose.rates import NO_RATES, Rates
@@ -22,8 +23,9 @@ from loombench.evidence.complaint import Complaint, History
 from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import CaseOpened, ComplaintGiven, HistoryTold
 from loombench.paper.output import write_all
+from loombench.record.attachment import VEHICLE, attach_as
 from loombench.record.jsonl import JsonlStore
-from loombench.record.store import EventStore
+from loombench.record.store import EventStore, JobStore, NotKept
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import nets
 
@@ -39,11 +41,11 @@ class Search:
 
 def start(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
-    author: str = "", rates: Rates = NO_RATES,
+    author: str = "", rates: Rates = NO_RATES, jobs: JobStore | None = None,
 ) -> Outcome[Search | None]:  # fmt: skip
     """Open a case, or take one up again where the store has it, which needs no complaint. `hidden`, one fault or
     several with semicolons between, or `seed` make it a practice case. `rates` learned from closed jobs are in the
-    weights.
+    weights. Kept is it in the folder, or in `jobs` together with the vehicle's text.
 
     Raises:
         NotKept: the first events could not be kept.
@@ -52,7 +54,7 @@ def start(
     if opened.broken:
         return Outcome(None, opened.problems)
     vehicle = opened.vehicle
-    store = JsonlStore(folder)
+    store: EventStore = jobs or JsonlStore(folder)
     kept = store.read(case_id)
     read = {text.strip(): read_fault(text) for text in hidden.split(";") if text.strip()}
     faults = tuple(fault for fault in read.values() if fault is not None)
@@ -65,8 +67,10 @@ def start(
     given = _given(kept.value)
     if given and not _cut_off(vehicle, kept.value):
         taken_up = take_up(opened, kept.value, store, author, rates)
-        resumed = None if taken_up.value is None else Search(opened, taken_up.value, practice)
-        return Outcome(resumed, (*kept.problems, *taken_up.problems))
+        if taken_up.value is None:
+            return Outcome(None, (*kept.problems, *taken_up.problems))
+        said_of_text = embed(jobs, case_id, opened)
+        return Outcome(Search(opened, taken_up.value, practice), (*kept.problems, *taken_up.problems, *said_of_text))
     if not said and (told := _told(kept.value)):
         said = understand(vehicle, told).value
     complaints = tuple(one for one in said if isinstance(one, Complaint))
@@ -77,7 +81,8 @@ def start(
     if kept.value:
         begun = replay(vehicle, kept.value, store, author, bench_for(as_built(vehicle, kept.value).value, rates))
     else:
-        place, bench = stored_path(file, folder), bench_for(vehicle, rates)
+        place, bench = stored_path(file, jobs.file.parent if jobs else folder), bench_for(vehicle, rates)
+        problems = (*problems, *embed(jobs, case_id, opened))
         begun = open_case(vehicle, digest_of(opened), complaints[0], store, case_id, time, author, bench, place)
         given = said[:1]
     for one in said:
@@ -131,10 +136,37 @@ def take_up(
     return Outcome(case, tuple(said))
 
 
+def embed(jobs: JobStore | None, case: str, opened: Opened) -> tuple[Problem, ...]:
+    """Keep the vehicle's text with a job, its first file first; what of it could not be kept is said."""
+    if jobs is None:
+        return ()
+    problems = list[Problem]()
+    bundle = digest_of(opened)
+    first = opened.vehicle.files[:1]
+    base = Path(first[0]).parent if first else Path()
+    for name in sorted(opened.sources, key=lambda one: (one not in first, one)):
+        data = opened.sources[name].encode()
+        called = Path(os.path.relpath(name, base)).as_posix()
+        try:
+            jobs.attach(case, attach_as(VEHICLE, called, "text/plain", data, bundle), data)
+        except NotKept as refused:
+            problems.append(replace(refused.problem, level=Level.WARNING))
+    return tuple(problems)
+
+
+def kept_in(case: Case, folder: Path) -> Path:
+    """Where a case is kept: the file of its store of jobs, else the folder."""
+    return case.store.file if isinstance(case.store, JobStore) else folder
+
+
 def digest_of(opened: Opened) -> str:
     """The SHA-256 of all the text a vehicle was read from."""
-    text = "\n".join(opened.sources[name] for name in sorted(opened.sources))
-    return hashlib.sha256(text.encode()).hexdigest()
+    return text_digest(opened.sources)
+
+
+def text_digest(texts: Mapping[str, str]) -> str:
+    """The SHA-256 of a vehicle's files, given as texts by name, in the order of their names."""
+    return hashlib.sha256("\n".join(texts[name] for name in sorted(texts)).encode()).hexdigest()
 
 
 def stored_path(file: str, folder: Path) -> str:

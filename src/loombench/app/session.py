@@ -50,7 +50,7 @@ from loombench.evidence.events import (
     ReasonGiven,
     TemporaryMeasure,
 )
-from loombench.record.store import NotKept
+from loombench.record.store import JobStore, NotKept
 from loombench.record.trial import TrialStore
 from loombench.text.changes import VERBS, write_change
 
@@ -71,11 +71,11 @@ class Reply:
 
 def begin(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
-    author: str = "", rates: Rates = NO_RATES,
+    author: str = "", rates: Rates = NO_RATES, jobs: JobStore | None = None,
 ) -> Outcome[Search | None]:  # fmt: skip
     """As `app.search.start`; what could not be kept is a problem."""
     try:
-        return start(file, complaint, folder, case_id, time, hidden, seed, author, rates)
+        return start(file, complaint, folder, case_id, time, hidden, seed, author, rates, jobs)
     except NotKept as refused:
         return Outcome(None, (refused.problem,))
 

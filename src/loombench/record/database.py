@@ -34,6 +34,8 @@ _MEANINGS = MappingProxyType(
         sqlite3.SQLITE_MISMATCH: DAMAGED,
     }
 )
+FAILED = (sqlite3.Error, DBAPIError)
+"""What SQLite raises by itself and through the library."""
 _STEP_S = 0.02
 
 

@@ -1,7 +1,10 @@
-"""What has to be forced to disk besides the bytes of a file: its name."""
+"""What has to be forced to disk besides the bytes of a file, its name; and files that are there whole or not at all."""
 
 import errno
 import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 _CANNOT_SYNC = frozenset({errno.EINVAL, errno.ENOTSUP})
@@ -28,3 +31,37 @@ def make_folder(folder: Path, mode: int = 0o777) -> None:
     folder.mkdir(mode=mode, parents=True, exist_ok=True)
     for one in missing:
         sync_folder(one.parent)
+
+
+@contextmanager
+def new_file(target: Path) -> Iterator[Path]:
+    """A file beside the target, for its user alone, to be filled; it gets the target's name, forced to disk, at the
+    end. Where something goes wrong nothing is left.
+
+    Raises:
+        FileExistsError: the target is there already; it is not written over.
+        OSError: what the system says.
+    """
+    if target.exists():
+        raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(target))
+    handle, name = tempfile.mkstemp(prefix=f".{target.name[:40]}.", dir=target.parent)
+    os.close(handle)
+    beside = Path(name)
+    try:
+        yield beside
+        _named(beside, target)
+        sync_folder(target.parent)
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def _named(beside: Path, target: Path) -> None:
+    """A second name cannot be put over a file; sticks that know no second names get the one name."""
+    try:
+        os.link(beside, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        if target.exists():
+            raise
+        beside.rename(target)

@@ -121,7 +121,7 @@ class SqliteStore:
             if number > before + 1:
                 problems.append(warning("record-gap", place, number=number, before=before))
             before = number
-            if hashlib.sha256(line.encode("utf-8", "surrogatepass")).digest() != seal:
+            if not _whole(line, seal):
                 problems.append(error("store-entry", place, file=self.file.name, number=number))
                 continue
             found = decode_line(line, place)
@@ -186,13 +186,19 @@ class SqliteStore:
             return Outcome(None, (error("store-content", file=self.file.name, name=one.name), *problems))
         return Outcome(data)
 
+    def lines(self, case: str) -> tuple[tuple[int, str], ...]:
+        """The number and the line of each of a job's events that is as it was kept, whatever is in it."""
+        rows = self._rows(_lines_of(case), []) if _possible(case) else ()
+        return tuple((number, line) for number, line, seal in rows if _whole(line, seal))
+
     def add_job(
         self, case: str, lines: Sequence[tuple[Envelope, str]], contents: Iterable[tuple[Attached, bytes]]
     ) -> None:
-        """Keep all of a job's events from the next number on, and what belongs to it: all of it or nothing.
+        """Keep all of a job's events from the next number on, and what belongs to it: all of it or nothing. A number
+        may be left out, where its line was damaged before it came here.
 
         Raises:
-            NotKept: it could not be kept, or a number is not the next one.
+            NotKept: it could not be kept, or a number is there already.
         """
         checked_name(case)
         self._allowed(lines[0][0].number if lines else 0, case)
@@ -202,10 +208,10 @@ class SqliteStore:
                 if newer:
                     raise NotKept(error("record-newer", case=case))
                 for one, line in lines:
-                    if one.number != expected:
+                    if one.number < expected:
                         raise not_next(one, expected)
                     add_line(connection, one, line)
-                    expected += 1
+                    expected = one.number + 1
                 for called, data in contents:
                     add_attached(connection, case, called, data)
         except DBAPIError as wrong:
@@ -239,6 +245,10 @@ class SqliteStore:
         return NotKept(
             _unkept("record-full" if kind == database.FULL else "record-unwritable", number, case, name, reason)
         )
+
+
+def _whole(line: str, seal: bytes) -> bool:
+    return hashlib.sha256(line.encode()).digest() == seal
 
 
 def _possible(case: str) -> bool:

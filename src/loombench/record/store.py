@@ -1,11 +1,13 @@
 """What keeps the events of cases. An event counts as kept only once `append` has returned."""
 
-from typing import Protocol
+from pathlib import Path
+from typing import Protocol, runtime_checkable
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
 from loombench.base.wording import catalogue
 from loombench.evidence.envelope import Envelope
+from loombench.record.attachment import Attached
 
 
 class NotKept(Exception):  # noqa: N818  (it says what happened to the event)
@@ -45,4 +47,26 @@ class EventStore(Protocol):
 
     def cases(self) -> tuple[str, ...]:
         """The names of all cases, in alphabetical order."""
+        ...
+
+
+@runtime_checkable
+class JobStore(EventStore, Protocol):
+    """A store that also keeps what belongs to a job: the vehicle's text it was worked with, photos."""
+
+    @property
+    def file(self) -> Path:
+        """The file it lies in."""
+        ...
+
+    def attach(self, case: str, one: Attached, data: bytes) -> None:
+        """Keep something with a job, on the disk on return. Raises `NotKept`."""
+        ...
+
+    def attached(self, case: str) -> Outcome[tuple[Attached, ...]]:
+        """What belongs to a job, in the order in which it was kept."""
+        ...
+
+    def content(self, one: Attached) -> Outcome[bytes | None]:
+        """The bytes of something attached; None where they are missing or not what was kept."""
         ...

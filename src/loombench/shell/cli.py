@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Annotated
 
@@ -17,6 +18,7 @@ from loombench.shell.draw import draw
 from loombench.shell.effects import effects
 from loombench.shell.export import export
 from loombench.shell.importing import import_files
+from loombench.shell.jobs import jobs, opened
 from loombench.shell.procedure import procedure
 from loombench.shell.rates import rates
 from loombench.shell.sheets import face, feeds, places, returns
@@ -45,6 +47,7 @@ application.command()(face)
 application.command()(places)
 application.command()(feeds)
 application.command()(returns)
+application.add_typer(jobs, name="jobs")
 
 
 @application.command()
@@ -192,6 +195,10 @@ def find(
         Path | None, typer.Option("--rates", help="rates learned from closed jobs; see loombench rates")
     ] = None,
     say: Annotated[list[str] | None, typer.Option("--say", help="a line as if typed, before the keyboard")] = None,
+    store: Annotated[
+        Path | None,
+        typer.Option(help="keep the case in this store of jobs, with the vehicle's text; see loombench jobs"),
+    ] = None,
     as_json: JSON = False,
 ) -> None:
     """Find a fault: from the complaint to a proven cause and the job card."""
@@ -211,16 +218,17 @@ def find(
     time = now()
     number = case or ("practice-" if playing else "case-") + re.sub(r"\D", "", time)[:14]
     drawn = seed if seed is not None or hidden or not playing else 0
-    with waiting():
-        begun = begin(file, complaint, folder, number, time, hidden, drawn, by, learned.value)
-    if begun.problems:
-        typer.echo(problem_lines(begun.problems, {}, as_json), err=not as_json)
-    if begun.value is None:
-        raise typer.Exit(1)
-    if auto:
-        run_auto(begun.value, folder, typer.echo, as_json)
-    else:
-        run_session(begun.value, folder, typer.echo, _asking(say or []))
+    with opened(store, as_json) if store else nullcontext() as kept:
+        with waiting():
+            begun = begin(file, complaint, folder, number, time, hidden, drawn, by, learned.value, kept)
+        if begun.problems:
+            typer.echo(problem_lines(begun.problems, {}, as_json), err=not as_json)
+        if begun.value is None:
+            raise typer.Exit(1)
+        if auto:
+            run_auto(begun.value, folder, typer.echo, as_json)
+        else:
+            run_session(begun.value, folder, typer.echo, _asking(say or []))
 
 
 def _asking(first: list[str]) -> Callable[[str], str | None]:
@@ -331,7 +339,7 @@ def demo() -> None:
     from loombench.app.demo import COMPLAINT, FILE, HIDDEN  # noqa: PLC0415
 
     typer.echo(f'loombench find {FILE.name} --complaint "{COMPLAINT}" --hidden "{HIDDEN}" --auto')
-    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), "", None, None, False)
+    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), "", None, None, None, False)
 
 
 def main() -> None:

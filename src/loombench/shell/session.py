@@ -11,7 +11,7 @@ from loombench.app.codes import names_module
 from loombench.app.eventwords import event_text
 from loombench.app.finding import next_step, opening, verdict
 from loombench.app.mending import mend_lines
-from loombench.app.search import Search, only_opened, practice_answer, write_card
+from loombench.app.search import Search, kept_in, only_opened, practice_answer, write_card
 from loombench.app.session import CARD, NEXT, STOP, Reply, respond
 from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import present, read_typed
@@ -39,7 +39,7 @@ def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
         say("")
     else:
         return
-    say(catalogue().say("shell.kept", case=search.case.id, folder=folder))
+    say(catalogue().say("shell.kept", case=search.case.id, folder=kept_in(search.case, folder)))
 
 
 def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) -> None:
@@ -76,7 +76,7 @@ def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) 
             _print(reply, folder, say)
         if reply.then == STOP:
             break
-    say(catalogue().say("shell.kept", case=search.case.id, folder=folder))
+    say(catalogue().say("shell.kept", case=search.case.id, folder=kept_in(search.case, folder)))
 
 
 def _greet(search: Search, say: Say) -> None:

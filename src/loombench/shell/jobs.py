@@ -1,0 +1,162 @@
+"""`loombench jobs`: the jobs kept in a store; one given out or taken in as a file, a copy of all, a vehicle's text."""
+
+import json
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from loombench.base.problems import Problem
+from loombench.base.wording import catalogue
+from loombench.shell.saying import harmless
+
+if TYPE_CHECKING:
+    from loombench.app.jobs import SqliteStore
+
+STORE = Annotated[Path | None, typer.Option("--store", help="the store's file; the usual one unless said")]
+JOB = Annotated[str, typer.Argument(help="the job's number, as the list has it")]
+JSON = Annotated[bool, typer.Option("--json", help="for machines")]
+
+jobs = typer.Typer(help="The jobs kept in a store: where they were left; give one out, take one in, back all up.")
+
+
+@jobs.callback(invoke_without_command=True)
+def listed(context: typer.Context, store: STORE = None, as_json: JSON = False) -> None:
+    """The jobs kept in a store, where they were left, and how to go on with each."""
+    context.obj = store
+    if context.invoked_subcommand is not None:
+        return
+    from loombench.app.jobs import stored_jobs, stored_lines  # noqa: PLC0415
+
+    path = place(store)
+    if not path.exists():
+        _say(json.dumps({"store": str(path), "jobs": []}) if as_json else "\n".join(stored_lines((), path)))
+        return
+    with opened(path, as_json) as kept:
+        found = stored_jobs(kept)
+    _problems(found.problems, as_json)
+    if as_json:
+        _say(json.dumps({"store": str(path), "jobs": [vars(one) for one in found.value]}))
+        return
+    for line in stored_lines(found.value, path):
+        _say(line)
+
+
+@jobs.command("export")
+def export_job(
+    context: typer.Context,
+    job: JOB,
+    out: Annotated[Path, typer.Option("-o", help="the file to write; it must not exist")],
+    store: STORE = None,
+) -> None:
+    """Write one job as a file: its entries, the vehicle's text, its photos."""
+    from loombench.app.jobs import export_job as given_out  # noqa: PLC0415
+
+    with opened(existing(context, store)) as kept:
+        done = given_out(kept, job, out)
+    _problems(done.problems)
+    if done.value is None:
+        raise typer.Exit(1)
+    _say(catalogue().say("jobs.exported", case=job, file=done.value))
+
+
+@jobs.command("import")
+def import_job(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(help="a job's file, or the plain record of a case")],
+    store: STORE = None,
+) -> None:
+    """Take a job's file into the store, whole or not at all."""
+    from loombench.app.jobs import take_in  # noqa: PLC0415
+
+    with opened(place(store or context.obj)) as kept:
+        done = take_in(kept, file)
+    _problems(done.problems)
+    if done.value is None:
+        raise typer.Exit(1)
+    count, contents = len(done.value.entries), len(done.value.contents)
+    _say(catalogue().say("jobs.imported", case=done.value.case, count=count, contents=contents))
+
+
+@jobs.command("backup")
+def back_up(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(help="the file to write; it must not exist")],
+    store: STORE = None,
+) -> None:
+    """Copy the whole store into one file, also while it is in use, and check the copy."""
+    from loombench.app.jobs import back_up as copied  # noqa: PLC0415
+
+    with opened(existing(context, store)) as kept:
+        done = copied(kept, file)
+    _problems(done.problems)
+    if done.value is None:
+        raise typer.Exit(1)
+    made = done.value
+    _say(catalogue().say("jobs.backed-up", file=file, jobs=made.jobs, events=made.events, contents=made.contents))
+
+
+@jobs.command()
+def vehicle(
+    context: typer.Context,
+    job: JOB,
+    out: Annotated[Path, typer.Option("-o", help="the folder to make; it must not exist")],
+    store: STORE = None,
+) -> None:
+    """Write the vehicle's text a job was worked with to a folder, to go on with elsewhere."""
+    from loombench.app.jobs import unpack  # noqa: PLC0415
+
+    with opened(existing(context, store)) as kept:
+        done = unpack(kept, job, out)
+    _problems(done.problems)
+    if not done.value:
+        raise typer.Exit(1)
+    for path in done.value:
+        _say(str(path))
+
+
+def place(said: Path | None) -> Path:
+    """Where the store lies."""
+    from loombench.app.jobs import usual_place  # noqa: PLC0415
+
+    return said or usual_place(sys.platform, os.environ, Path.home())
+
+
+def existing(context: typer.Context, said: Path | None) -> Path:
+    """Where the store lies; says so and ends where there is none, since one that is empty is of no use here."""
+    path = place(said or context.obj)
+    if not path.exists():
+        _say(catalogue().say("jobs.store", file=path))
+        _say(catalogue().say("jobs.none"))
+        raise typer.Exit(1)
+    return path
+
+
+@contextmanager
+def opened(path: Path, machine: bool = False) -> Iterator["SqliteStore"]:
+    """The store of a file, closed afterwards; what is wrong with it is said, and where it is none that is the end."""
+    from loombench.app.jobs import open_store  # noqa: PLC0415
+
+    found = open_store(path)
+    _problems(found.problems, machine)
+    if found.value is None:
+        raise typer.Exit(1)
+    try:
+        yield found.value
+    finally:
+        found.value.close()
+
+
+def _problems(problems: tuple[Problem, ...], machine: bool = False) -> None:
+    if problems:
+        from loombench.shell.finding import problem_lines  # noqa: PLC0415
+
+        typer.echo(problem_lines(problems, {}, machine), err=not machine)
+
+
+def _say(text: str) -> None:
+    typer.echo(harmless(text))
