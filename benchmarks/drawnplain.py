@@ -6,12 +6,15 @@ be better than. Crossings and bends are counted by the same code in both.
 
 import json
 from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from benchmarks.drawnnets import EXACT_MM, bends, crossings, far
 from benchmarks.drawnpage import Drawn, Page, Spot
 
-OPTIONS = {"elk.algorithm": "layered", "elk.direction": "DOWN", "elk.edgeRouting": "ORTHOGONAL", "elk.randomSeed": "1"}
+OPTIONS = MappingProxyType(
+    {"elk.algorithm": "layered", "elk.direction": "DOWN", "elk.edgeRouting": "ORTHOGONAL", "elk.randomSeed": "1"}
+)
 
 Box = tuple[float, float, float, float]
 
@@ -59,7 +62,7 @@ def graph(page: Page, boxes: Mapping[str, Box]) -> dict[str, Any]:
                 spots.append((end, name))
             ends.append(name)
         edges.append({"id": f"e{number}", "sources": ends[:1], "targets": ends[1:]})
-    return {"id": "root", "layoutOptions": OPTIONS, "children": list(nodes.values()), "edges": edges}
+    return {"id": "root", "layoutOptions": dict(OPTIONS), "children": list(nodes.values()), "edges": edges}
 
 
 def _lines(laid: Mapping[str, Any]) -> list[Drawn]:

@@ -7,6 +7,7 @@ nearest to. These are coarse on purpose: what a page calls red must not look blu
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Any
 
 from benchmarks.drawnnets import Segment, far, off, segments
@@ -14,19 +15,19 @@ from benchmarks.drawnpage import Page
 from loombench.vehicle.model import Vehicle, Wire
 
 # IEC 60757, from memory.
-LETTERS = {
+LETTERS = MappingProxyType({
     "black": "BK", "brown": "BN", "red": "RD", "orange": "OG", "yellow": "YE", "green": "GN", "blue": "BU",
     "violet": "VT", "grey": "GY", "white": "WH", "pink": "PK", "gold": "GD", "turquoise": "TQ", "silver": "SR",
-}  # fmt: skip
+})  # fmt: skip
 UNLABELLED = " has no label"
 BESIDE_MM, APART_MM = 3.0, 0.4
 """A label may stand beside its wire, so near, and so much nearer to it than to any other."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
-PLAIN = {
+PLAIN = MappingProxyType({
     "black": (0, 0, 0), "brown": (120, 70, 30), "red": (220, 20, 30), "orange": (250, 140, 0), "yellow": (250, 220, 0),
     "green": (0, 140, 50), "blue": (20, 80, 200), "violet": (130, 50, 170), "grey": (140, 140, 140),
     "white": (255, 255, 255), "pink": (250, 160, 190), "turquoise": (20, 170, 170),
-}  # fmt: skip
+})  # fmt: skip
 
 
 def wrong_labels(vehicle: Vehicle, page: Page, seen: Mapping[str, Any]) -> Iterator[str]:

@@ -189,9 +189,10 @@ def hide(vehicle: Vehicle, seed: int, conditions: tuple[Condition, ...]) -> tupl
 
 def auto(
     case: Case, practice: PracticeVehicle, watch: Callable[[StepCard, float | str], None] | None = None,
-    most: int = MOST_STEPS,
+    most: int = MOST_STEPS, time: str = PRACTICE_TIME,
 ) -> Case:  # fmt: skip
-    """Take the tool's own steps until none is left, then close; every event is in the case. `watch` sees each."""
+    """Take the tool's own steps until none is left, then close; every event is in the case, as of `time`. `watch` sees
+    each."""
     for _ in range(most):
         card = next_step(case)
         if card is None:
@@ -199,9 +200,9 @@ def auto(
         step = case.offered(card.id)
         said = practice.reply(step, case.course.situation.repaired)
         if isinstance(said, float) and math.isnan(said):
-            case = cannot(case, card.id, "no answer", PRACTICE_TIME)
+            case = cannot(case, card.id, "no answer", time)
             continue
         if watch is not None:
             watch(card, said)
-        case = answer(case, card.id, said, PRACTICE_TIME)
-    return close(case, PRACTICE_TIME)
+        case = answer(case, card.id, said, time)
+    return close(case, time)

@@ -89,7 +89,9 @@ def played(search: Search, watch: Callable[[StepCard, float | str], None]) -> Ou
     if search.practice is None:
         raise ValueError("only a practice case can run by itself")
     try:
-        return Outcome(replace(search, case=auto(search.case, search.practice, watch)))
+        return Outcome(
+            replace(search, case=auto(search.case, search.practice, watch, time=search.case.events[-1].time))
+        )
     except NotKept as refused:
         return Outcome(search, (refused.problem,))
 

@@ -52,7 +52,7 @@ def face(
         typer.echo(question.said(*written.problems), err=True)
     if written.value is None:
         raise typer.Exit(1)
-    typer.echo(harmless(catalogue().say("drawing.written", path=written.value, count=1)))
+    typer.echo(harmless(catalogue().say("drawing.written", path=written.value)))
 
 
 def places(
@@ -99,6 +99,7 @@ def _write(
     said = (*made.problems, *written.problems)
     if said:
         typer.echo(question.said(*said), err=True)
-    if written.value is None:
+    for path in written.value:
+        typer.echo(harmless(catalogue().say("drawing.written", path=path)))
+    if not written.value:
         raise typer.Exit(1)
-    typer.echo(harmless(catalogue().say("drawing.written", path=written.value, count=len(made.value))))
