@@ -135,6 +135,20 @@ def test_a_label_is_shortened_moved_or_given_up() -> None:
     assert none.without == ("a",)
 
 
+def test_words_beside_a_wire_are_far_from_every_other_line() -> None:
+    """A short wire has its words beside it; where a neighbour runs near on the right they go to the left."""
+    short = ((50.0, 0.0), (50.0, 8.0))
+    right = place_labels({"a": ("RD 1.5",)}, {"a": short}, (), ()).labels[0].ground
+    assert right.x > 50.0
+    for gap, side in ((3.5, 1), (1.8, -1)):
+        x = right.x + right.wide + gap
+        found = place_labels({"a": ("RD 1.5",)}, {"a": short, "b": ((x, 0.0), (x, 30.0))}, (), ()).labels[0].ground
+        assert (found.x > 50.0) == (side > 0)
+    hemmed = {"a": short, "b": ((38.0, 0.0), (38.0, 30.0)), "c": ((62.0, 0.0), (62.0, 30.0))}
+    for label in place_labels({"a": ("RD 1.5",)}, hemmed, (), ()).labels:
+        assert label.ground.x < 50.0 < label.ground.x + label.ground.wide
+
+
 def test_words_on_a_wire_say_what_is_not_known() -> None:
     wire = ROOF.wires[0]
     assert wire_texts(wire) == ("BK 25", "BK")

@@ -13,6 +13,11 @@ HIGH_MM = SIZE_MM * 1.15
 CLEAR_MM = 0.4
 STEP_MM = 2.5
 SHORT_MM, BESIDE_MM = 12.0, 1.3
+STRANGE_MM = 2.4
+"""From words beside a wire to the middle of any other line, nearly twice as far as to their own: or they could be read
+as the words on that one."""
+HALF_STROKE_MM = 0.5
+LINE = "line "
 
 
 @dataclass(frozen=True)
@@ -75,6 +80,14 @@ class Field:
             other != owner and box.meets(taken) for cell in self._of(box) for taken, other in self._cells.get(cell, ())
         )
 
+    def strange(self, box: Box, owner: str) -> bool:
+        """Whether a line of another owner runs there."""
+        return any(
+            other.startswith(LINE) and other != owner and box.meets(taken)
+            for cell in self._of(box)
+            for taken, other in self._cells.get(cell, ())
+        )
+
     def _of(self, box: Box) -> Iterator[tuple[int, int]]:
         for column in range(int(box.x // self.CELL_MM), int((box.x + box.wide) // self.CELL_MM) + 1):
             for row in range(int(box.y // self.CELL_MM), int((box.y + box.high) // self.CELL_MM) + 1):
@@ -110,14 +123,14 @@ def field_of(ways: Mapping[str, tuple[Spot, ...]], boxes: Iterable[Box], spots: 
         field.add(box, f"box {number}")
     for key, way in ways.items():
         for a, b in pairwise(way):
-            field.add(_stroke(a, b), f"line {key}")
+            field.add(_stroke(a, b), f"{LINE}{key}")
     for number, (x, y) in enumerate(spots):
         field.add(Box(x - 0.8, y - 0.8, 1.6, 1.6), f"spot {number}")
     return field
 
 
 def _stroke(a: Spot, b: Spot) -> Box:
-    return Box(min(a[0], b[0]) - 0.5, min(a[1], b[1]) - 0.5, abs(a[0] - b[0]) + 1.0, abs(a[1] - b[1]) + 1.0)
+    return Box(min(a[0], b[0]), min(a[1], b[1]), abs(a[0] - b[0]), abs(a[1] - b[1])).grown(HALF_STROKE_MM)
 
 
 def _lengths(way: Sequence[Spot]) -> Iterator[float]:
@@ -128,12 +141,13 @@ def _lengths(way: Sequence[Spot]) -> Iterator[float]:
 def _first_free(key: str, texts: Sequence[str], way: tuple[Spot, ...], field: Field) -> Label | None:
     """Lying words on the longest piece, then turned ones, then the next piece; shorter words when all that fails."""
     pieces = sorted(pairwise(way), key=lambda piece: (-_far(*piece), piece))
-    own = f"line {key}"
+    own = f"{LINE}{key}"
     for text in texts:
         wide = text_width_mm(text, SIZE_MM) + 2 * PAD_MM
         for a, b in pieces:
             across = [(ground, turned) for turned in (False, True) for ground in _grounds(a, b, wide, turned)]
-            beside = [(ground, False) for ground in _beside(a, b, wide)]
+            places = ((ground, ground.grown(STRANGE_MM - HALF_STROKE_MM)) for ground in _beside(a, b, wide))
+            beside = [(ground, False) for ground, around in places if not field.strange(around, own)]
             # On a short piece words across would hide the colour that they name.
             for ground, turned in (*beside, *across) if _far(a, b) < SHORT_MM else (*across, *beside):
                 if field.free(ground.grown(CLEAR_MM), own):
@@ -145,7 +159,7 @@ def _beside(a: Spot, b: Spot, wide: float) -> Iterator[Box]:
     """Places for lying words beside an upright piece, right before left, from its middle outwards."""
     if a[0] != b[0] or _far(a, b) < HIGH_MM:
         return
-    for at in _outwards((_far(a, b) - HIGH_MM) / 2):
+    for at in _outwards((_far(a, b) - HIGH_MM) / 2, STEP_MM / 2):
         y = round((a[1] + b[1]) / 2 + at - HIGH_MM / 2, 2)
         for x in (a[0] + BESIDE_MM, a[0] - BESIDE_MM - wide):
             yield Box(round(x, 2), y, round(wide, 2), round(HIGH_MM, 2))
@@ -172,13 +186,13 @@ def _grounds(a: Spot, b: Spot, wide: float, turned: bool) -> Iterator[Box]:
         yield Box(round(x - across / 2, 2), round(y - down / 2, 2), round(across, 2), round(down, 2))
 
 
-def _outwards(most: float) -> Iterator[float]:
+def _outwards(most: float, step: float = STEP_MM) -> Iterator[float]:
     yield 0.0
-    at = STEP_MM
+    at = step
     while at < most:
         yield -at
         yield at
-        at += STEP_MM
+        at += step
     if most > 0:
         yield -most
         yield most
