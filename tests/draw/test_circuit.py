@@ -8,7 +8,7 @@ from loombench.app.vehicles import open_vehicle
 from loombench.draw.circuit.functions import function_of, functions
 from loombench.draw.circuit.order import heights
 from loombench.draw.circuit.ways import net_of, ways
-from loombench.draw.layout.items import CARRIER, JOIN, LINK, RAIL, WIRE
+from loombench.draw.layout.items import CARRIER, JOIN, LINK, PAIR, RAIL, WIRE
 from loombench.draw.layout.plan import plan_of
 from loombench.draw.shapes import BOTTOM, TOP
 from loombench.text.load import load_text
@@ -139,6 +139,39 @@ def test_many_loads_of_one_name_are_not_one_page() -> None:
     text = f'loombench 1\nvehicle "Rooms" 12V\ncolours IEC\n{supply}{rooms}'
     groups = [one.loads for one in functions(load_text(text, "rooms.circuit").value) if one.name == "room"]
     assert [len(loads) for loads in groups] == [10, 10, 5]
+
+
+def test_a_plug_in_its_socket_is_one_thing_and_the_return_another() -> None:
+    there = vehicle("livestock-trailer")
+    plan = plan_of(there, function_of(there, ("E31.2-4", "trailer::E31.2-4")).taking)
+    pairs = {item.key: item for item in plan.items.values() if item.sort == PAIR}
+    assert [[symbol.part for symbol, _, _ in pair.inside] for pair in pairs.values()] == [
+        ["X50", "trailer::P1"],
+        ["trailer::P1", "X50"],
+    ]
+    sides = [{port.name: port.side for port in pair.ports} for pair in pairs.values()]
+    assert sides == [{"X50.6": TOP, "trailer::P1.6": BOTTOM}, {"trailer::P1.3": TOP, "X50.3": BOTTOM}]
+    for pair in pairs.values():
+        (one, _, _), (two, _, down) = pair.inside
+        assert down == one.height_mm
+        assert [pin.x_mm for pin in one.pins] == [pin.x_mm for pin in two.pins]
+
+
+def test_a_trailer_alone_shows_its_return_through_the_plug() -> None:
+    """Fed by its plug from above, and back by the contact that its stud hangs on, not ending at that stud."""
+    alone = vehicle("cases/trailer.circuit")
+    stop = function_of(alone, ("E31.2-6", "E32.2-6"))
+    assert {"P1.6~SP1", "P1.3~W1/a", "E31.6~W1/b"} <= stop.wires
+    left = function_of(alone, ("E31.2-6",))
+    assert "P1.3~W1/a" in left.wires
+    assert "E32.6~W1/c" not in left.wires
+    plan = plan_of(alone, stop.taking)
+    assert [[(port.name, port.side) for port in plan.items[key].ports] for key in ("P1", "P1<", "W1")] == [
+        [("P1.6", BOTTOM)],
+        [("P1.3", TOP)],
+        [("W1/a", BOTTOM), ("W1/b", TOP), ("W1/c", TOP)],
+    ]
+    assert all(one.wires for one in functions(alone))
 
 
 def test_what_hangs_on_a_converter_begins_there_and_shows_what_feeds_it() -> None:

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from loombench.base.ink import INK, QUIET
 from loombench.draw.layout.arrange import Placed
-from loombench.draw.layout.items import CARRIER, GROUND, JOIN, RAIL, Item
+from loombench.draw.layout.items import CARRIER, GROUND, JOIN, PAIR, RAIL, Item
 from loombench.draw.layout.rails import BAR_MM, LINE_MM, NAME_MM, NOTE_MM, bar_width_mm, meets_mm
 from loombench.draw.shapes import TOP
 from loombench.draw.shapesvg import PIN_R_MM, escaped, number, shapes_svg, symbol_svg
@@ -40,6 +40,8 @@ def item_svg(item: Item, placed: Placed, dx_mm: float, dy_mm: float, joins: Mapp
         return _rail(item, placed, x, y, dx_mm)
     if item.sort == CARRIER:
         return _carrier(item, x, y)
+    if item.sort == PAIR:
+        return "".join(symbol_svg(symbol, x + left, y + top) for symbol, left, top in item.inside)
     if item.sort == JOIN:
         return _join(item, x, y, joins[item.part])
     return symbol_svg(item.symbol, x, y) if item.symbol else ""

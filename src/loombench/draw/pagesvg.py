@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from loombench.base.ink import INK, PAPER, QUIET
 from loombench.draw.itemsvg import item_svg, line_svg, text_svg
 from loombench.draw.layout.arrange import Spot
-from loombench.draw.layout.items import MATE, WIRE, Run
+from loombench.draw.layout.items import WIRE, Run
 from loombench.draw.layout.labels import PAD_MM, SIZE_MM, Label
 from loombench.draw.marks import marks_svg
 from loombench.draw.overlay import NOTHING, Overlay
@@ -80,7 +80,7 @@ class _Writer:
         return _line("live-edge", points, INK, BAND_MM + 0.8, "0.4 1.2") + _line("live", points, BAND, BAND_MM)
 
     def _link(self, run: Run) -> str:
-        return _line(run.sort, self._points(run), INK, LINK_MM, "1 0.7" if run.sort == MATE else "2.4 0.8 0.4 0.8")
+        return _line(run.sort, self._points(run), INK, LINK_MM, "2.4 0.8 0.4 0.8")
 
     def _wire(self, run: Run) -> str:
         wire = self.vehicle.wire_by_id[run.wire]

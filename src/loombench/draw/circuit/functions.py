@@ -58,7 +58,8 @@ def functions(vehicle: Vehicle) -> tuple[Function, ...]:
         if made.wires - covered:
             found.append(made)
             covered |= made.wires
-    return (*found, _supply(vehicle, net, covered))
+    supply = _supply(vehicle, net, covered)
+    return (*found, supply) if supply.taking.links or not found else tuple(found)
 
 
 def function_of(vehicle: Vehicle, loads: Iterable[str], name: str = "") -> Function:

@@ -1,9 +1,10 @@
 """Where a point belongs between supply and ground, so that a page has power at the top and ground at the bottom."""
 
 from collections import deque
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
+from loombench.draw.circuit.ways import is_coupled, returns
 from loombench.vehicle.graph import Link
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
@@ -21,12 +22,15 @@ def heights(vehicle: Vehicle, links: Iterable[Link], parts: Iterable[str]) -> Ma
     given = tuple(links)
     points = dict.fromkeys(point for link in given for point in (link.a, link.b))
     plain = [(link.a, link.b) for link in given if link.kind in ("wire", "joint")]
-    below = _distances([point for point in points if _is_ground(vehicle, point)], _table(plain))
+    plugged = _plug_ends(vehicle, given)
+    grounds = [point for point in points if _is_ground(vehicle, point) or plugged.get(point) is True]
+    below = _distances(grounds, _table(plain))
     edges = [(link.a, link.b) for link in given if link.kind != "source"]
     edges += [pair for name in parts if name in vehicle.parts for pair in _inside(vehicle, name)]
     points |= dict.fromkeys(point for edge in edges for point in edge)
     free = [(a, b) for a, b in edges if a not in below and b not in below]
-    above = _distances([point for point in points if _is_supply(vehicle, point)], _table(free))
+    supplies = [point for point in points if _is_supply(vehicle, point) or plugged.get(point) is False]
+    above = _distances(supplies, _table(free))
     most = max(above.values(), default=0) + 1
     deep = max(below.values(), default=0) + 1
     found = dict.fromkeys(points, MIDDLE)
@@ -50,8 +54,17 @@ def _is_supply(vehicle: Vehicle, point: Point) -> bool:
 
 def _is_ground(vehicle: Vehicle, point: Point) -> bool:
     kind = vehicle.parts[point.part].kind
-    own = kind in ("stud", "body") and "::" not in point.part
+    own = kind in ("stud", "body") and not is_coupled(vehicle, point.part)
     return own or (kind, point.pin) in (("battery", "-"), ("alternator", "-"))
+
+
+def _plug_ends(vehicle: Vehicle, given: Sequence[Link]) -> Mapping[Point, bool]:
+    """The contacts of the plug of a trailer that stands alone, and of each whether current leaves by it."""
+    if not is_coupled(vehicle, ""):
+        return MappingProxyType({})
+    back = returns(vehicle, given)
+    points = [point for link in given for point in (link.a, link.b) if vehicle.parts[point.part].kind == "plug"]
+    return MappingProxyType({point: point in back for point in points})
 
 
 def _inside(vehicle: Vehicle, name: str) -> Iterator[tuple[Point, Point]]:

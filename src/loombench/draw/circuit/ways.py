@@ -46,6 +46,7 @@ def net_of(vehicle: Vehicle) -> Net:
     grounds = [part for part in vehicle.parts.values() if not is_coupled(vehicle, part.id)]
     cold_ends = [Point(part.id, pin) for part in grounds if part.kind == "stud" for pin in ("", *part.pins)]
     cold_ends += [Point(part.id) for part in grounds if part.kind == "body"]
+    cold_ends += returns(vehicle, everything)
     batteries = [link for link in sources if vehicle.parts[link.a.part].kind == "battery"]
     # A converter feeds what hangs on it, wherever its own feed comes from.
     feeding = [link for link in sources if vehicle.parts[link.a.part].kind == "converter"]
@@ -66,11 +67,19 @@ def net_of(vehicle: Vehicle) -> Net:
 
 
 def is_coupled(vehicle: Vehicle, name: str) -> bool:
-    """Whether a part is of a vehicle that is plugged in and has no battery: its studs lead back through the plug."""
+    """Whether a part is of a vehicle that lives by its plug, in a socket or not: its studs lead back through it."""
     own = name.rpartition("::")[0]
-    return bool(own) and not any(
-        part.kind == "battery" and part.id.rpartition("::")[0] == own for part in vehicle.parts.values()
-    )
+    kinds = [part.kind for part in vehicle.parts.values() if part.id.rpartition("::")[0] == own]
+    return "plug" in kinds and "battery" not in kinds
+
+
+def returns(vehicle: Vehicle, given: Iterable[Link]) -> tuple[Point, ...]:
+    """The contacts that current leaves a trailer by that stands alone: those of its plug that its studs hang on."""
+    if not is_coupled(vehicle, ""):
+        return ()
+    table = by_point(tuple(given))
+    studs = [Point(part.id) for part in vehicle.parts.values() if part.kind in ("stud", "body")]
+    return tuple(point for point in _spread(studs, table, ()) if vehicle.parts[point.part].kind == "plug")
 
 
 def _passable(vehicle: Vehicle, link: Link) -> Link:

@@ -9,11 +9,11 @@ from types import MappingProxyType
 
 from loombench.draw.shapes import BOTTOM, TOP, Shape, Symbol
 
-SYMBOL, RAIL, CARRIER, JOIN = "symbol", "rail", "carrier", "join"
+SYMBOL, PAIR, RAIL, CARRIER, JOIN = "symbol", "pair", "rail", "carrier", "join"
 SUPPLY, BETWEEN, GROUND = 0, 1, 2
 """Levels of a page: at the top, between, at the bottom."""
-WIRE, LINK, MATE = "wire", "link", "mate"
-"""What a line is: a wire of the vehicle, a connection inside a box or of a stud to its body, two mated contacts."""
+WIRE, LINK = "wire", "link"
+"""What a line is: a wire of the vehicle, a connection inside a box or of a stud to its body."""
 
 
 @dataclass(frozen=True)
@@ -43,8 +43,8 @@ class Note:
 class Item:
     """One thing, at one of the levels.
 
-    A symbol has its `symbol`; a carrier its frame's `shapes` and the symbols `inside` it with their places; a rail its
-    `texts`; a join its key and the page it leads to in `texts`.
+    A symbol has its `symbol`; a carrier its frame's `shapes` and the symbols `inside` it with their places; a pair the
+    two halves plugged together `inside`; a rail its `texts`; a join its key and the page it leads to in `texts`.
     """
 
     key: str

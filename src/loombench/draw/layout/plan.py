@@ -14,16 +14,19 @@ from loombench.draw.circuit.taking import Taking
 from loombench.draw.circuit.ways import is_coupled
 from loombench.draw.layout.boxes import Boxed, boxes, bridges
 from loombench.draw.layout.forks import forked
-from loombench.draw.layout.items import LINK, MATE, SYMBOL, WIRE, Item, Note, Plan, Port, Run
+from loombench.draw.layout.items import LINK, PAIR, SYMBOL, WIRE, Item, Note, Plan, Port, Run
 from loombench.draw.layout.rails import rail
 from loombench.draw.shapes import BOTTOM, NOTE, START, TOP, Line, Symbol, Text, Wanted, moved
 from loombench.draw.symbol import symbol_of
+from loombench.draw.symbols.plugs import mated
 from loombench.vehicle.graph import Link, merged
 from loombench.vehicle.model import Part, Vehicle, Wire
 from loombench.vehicle.points import Point
 
 RAILS = ("splice", "stud", "body")
 SOCKETS = ("socket", "plug")
+RETURNING = 0.9
+"""What belongs lower than this is joined to ground by wires alone."""
 EARTH_MM = 2.5
 EARTH_STROKES = ((0.0, 2.2), (0.9, 1.4), (1.8, 0.6))
 """The strokes of a frame connection on the minus of a battery: how far above it, and half how wide."""
@@ -81,7 +84,7 @@ class _Builder:
             elif part.kind == "connector":
                 self._connector(part)
             elif part.kind in SOCKETS:
-                self._socket(part)
+                self._sockets(part)
             elif part.kind != "carrier" and part.id not in held:
                 self._symbol(part)
         runs = [*self._wire_runs(), *self._link_runs(boxed)]
@@ -123,19 +126,42 @@ class _Builder:
     def _mates(self, point: Point) -> bool:
         return self.vehicle.parts[point.part].kind in SOCKETS
 
-    def _socket(self, part: Part) -> None:
-        """A socket or plug: the contacts whose current comes from above apart from those that it goes back through."""
+    def _sockets(self, part: Part) -> None:
+        """A socket or plug: the contacts whose current comes from above apart from those that it goes back through;
+        where both are there, the plug in the socket."""
         pins = [point for point in self.points if point.part == part.id and point.pin]
-        returns = [pin for pin in pins if self._goes_back(pin)]
-        for mark, some in (("", [pin for pin in pins if pin not in returns]), ("<", returns)):
+        mates = {pin: self._mate(pin) for pin in pins}
+        alone = [pin for pin in pins if mates[pin] is None]
+        # A plug without its socket: what feeds its contacts comes from above, what they take back from below.
+        backwards = [pin for pin in alone if part.kind == "plug" and self.up(pin) > RETURNING]
+        for mark, some in (("", [pin for pin in alone if pin not in backwards]), ("<", backwards)):
             if some:
                 self._symbol(part, some, f"{part.id}{mark}")
+        lower = [mate for pin in pins if (mate := mates[pin]) is not None and self._is_above(pin, mate)]
+        for other in dict.fromkeys(mate.part for mate in lower):
+            self._mated(part, self.vehicle.parts[other], [mate.pin for mate in lower if mate.part == other])
 
-    def _goes_back(self, pin: Point) -> bool:
-        """Whether current returns through a contact: of a plug it lies above the socket's, not below."""
-        mate = next((link.other(pin) for link in self.links if pin in (link.a, link.b)), None)
-        is_plug = self.vehicle.parts[pin.part].kind == "plug"
-        return mate is not None and (self.up(pin) < self.up(mate)) == is_plug
+    def _mate(self, pin: Point) -> Point | None:
+        """The contact that one of a socket or plug is plugged into, if that is drawn."""
+        ends = (link.other(pin) for link in self.links if pin in (link.a, link.b))
+        return next((end for end in ends if end.part != pin.part and self._mates(end)), None)
+
+    def _is_above(self, pin: Point, mate: Point) -> bool:
+        """Whether current comes through this contact first; the socket's where nothing says so."""
+        one, two = self.up(pin), self.up(mate)
+        return one < two or (one == two and self.vehicle.parts[pin.part].kind == "socket")
+
+    def _mated(self, upper: Part, lower: Part, pins: Sequence[str]) -> None:
+        inside: list[tuple[Symbol, float, float]] = []
+        ports: list[Port] = []
+        down = 0.0
+        for symbol in mated(upper, lower, pins):
+            inside.append((symbol, 0.0, down))
+            ports += [Port(pin.name, pin.name, pin.side, pin.x_mm, down + pin.y_mm) for pin in symbol.pins]
+            down += symbol.height_mm
+        wide = max(symbol.width_mm for symbol, _, _ in inside)
+        key = f"{upper.id}>{lower.id}"
+        self._add(Item(key, upper.id, PAIR, upper.kind, wide, down, tuple(ports), inside=tuple(inside)))
 
     def _symbol(self, part: Part, some: Sequence[Point] | None = None, key: str = "") -> None:
         found = some or [point for point in self.points if point.part == part.id and point.pin]
@@ -152,8 +178,6 @@ class _Builder:
             Port(pin.name, pin.name, pin.side, pin.x_mm, 0.0 if pin.side == TOP else pin.y_mm) for pin in symbol.pins
         )
         level = 0 if part.kind in SUPPLIES else 1
-        if part.kind in SOCKETS:
-            ports += tuple(_mate(port, symbol.height_mm) for port in ports)
         size = (symbol.width_mm, symbol.height_mm)
         self._add(Item(key or part.id, part.id, SYMBOL, part.kind, *size, ports, level, symbol))
 
@@ -235,9 +259,13 @@ class _Builder:
         return Note(part.id, text if names else f"+ {len(hidden)}", tuple(key for key, _ in found))
 
     def _outside(self) -> list[Link]:
-        """The joints between different parts that no frame of a box holds inside: studs to bodies, mated contacts."""
+        """The joints between different parts that nothing drawn as one has inside: studs to bodies."""
         return [
-            link for link in self.links if link.a.part != link.b.part and self.vehicle.parts[link.via].kind != "carrier"
+            link
+            for link in self.links
+            if link.a.part != link.b.part
+            and self.vehicle.parts[link.via].kind != "carrier"
+            and not (self._mates(link.a) and self._mates(link.b))
         ]
 
     def _wire_runs(self) -> Iterator[Run]:
@@ -282,20 +310,12 @@ class _Builder:
             ends = [self._link_end(link, link.a), self._link_end(link, link.b)]
             if self._below(ends[0], ends[1], self.up(link.a), self.up(link.b)):
                 ends.reverse()
-            sort = LINK if {self.vehicle.parts[end.part].kind for end in (link.a, link.b)} & set(RAILS) else MATE
-            yield Run(f"{link.a}={link.b}", sort, ends[0], ends[1])
+            yield Run(f"{link.a}={link.b}", LINK, ends[0], ends[1])
 
     def _link_end(self, link: Link, end: Point) -> tuple[str, str]:
         if self.vehicle.parts[end.part].kind in RAILS:
             return (end.part, f"{link.via}>{end}")
-        item, port = self.place[str(Point(end.part, end.pin))]
-        return (item, f"{MATE}>{port}") if self._mates(end) else (item, port)
-
-
-def _mate(port: Port, height_mm: float) -> Port:
-    """Where the other half of a contact meets it: opposite of its wire."""
-    side, y = (BOTTOM, height_mm) if port.side == TOP else (TOP, 0.0)
-    return Port(f"{MATE}>{port.key}", "", side, port.x_mm, y)
+        return self.place[str(Point(end.part, end.pin))]
 
 
 def _plain_name(end: Point) -> str:

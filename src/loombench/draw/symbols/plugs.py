@@ -1,5 +1,8 @@
 """Connectors, sockets and plugs: the pair of contacts with its number, the looms of the two halves."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from loombench.draw.shapes import (
     BOTTOM,
     DASHED,
@@ -16,7 +19,7 @@ from loombench.draw.shapes import (
     Text,
     Wanted,
 )
-from loombench.draw.symbols.boxed import pitch_mm, sided
+from loombench.draw.symbols.boxed import STUB_MM, pitch_mm, sided
 from loombench.draw.symbols.frame import (
     LABEL_MM,
     NOTE_MM,
@@ -36,6 +39,8 @@ from loombench.vehicle.model import Part
 
 UNPLUGGED = "unplugged"
 HEIGHT_MM = 10.0
+HALF_MM = 7.5
+"""How high each half of a plugged pair is."""
 _TOGETHER_MM = 5.0
 
 
@@ -94,7 +99,7 @@ def socket(part: Part, wanted: Wanted) -> Symbol:
     form = next(iter(part.words), "")
     texts = (
         *name_texts(0.0, 3.2, part.id),
-        *((Text(0.0, 6.2, fitted(form, TEXT_WIDTH_MM, LABEL_MM), LABEL_MM, START, LABEL),) if form else ()),
+        *_form_text(form, 6.2),
         *side_texts(part, 0.0, 3.0 if form else 0.0)[len(name_texts(0.0, 0.0, part.id)) :],
     )
     height = on_raster(max(7.5 + (5.0 if bottom else 0.0), text_bottom_mm(texts)))
@@ -111,6 +116,45 @@ def socket(part: Part, wanted: Wanted) -> Symbol:
             shapes.append(pin_text(x - 0.6, 2.2 if side == TOP else height - 0.65, pin))
     shapes += [_beside(text, width + 0.8) for text in texts]
     return symbol(part, width, height, pins, shapes)
+
+
+def _form_text(form: str, y_mm: float) -> tuple[Text, ...]:
+    return (Text(0.0, y_mm, fitted(form, TEXT_WIDTH_MM, LABEL_MM), LABEL_MM, START, LABEL),) if form else ()
+
+
+def mated(upper: Part, lower: Part, pins: Sequence[str]) -> tuple[Symbol, Symbol]:
+    """A socket and the plug in it with the contacts that are wanted, the halves to be drawn one right above the other:
+    the wires of the upper one come from above, those of the lower one go on below, each contact in its partner."""
+    step = max(pitch_mm(list(pins)), 5.0)
+    first = on_raster(max([step / 2.0, *(pin_text_mm(pin) for pin in pins[:1])]))
+    width = first + step * (len(pins) - 1) + 2.5
+    xs = [first + step * at for at in range(len(pins))]
+    halves = []
+    for part, side in ((upper, TOP), (lower, BOTTOM)):
+        top, edge = (STUB_MM, 0.0) if side == TOP else (0.0, HALF_MM)
+        shapes: list[Shape] = [Rect(0.0, top, width, HALF_MM - STUB_MM, corner_mm=1.0)]
+        # The filled pin of the plug meets the open contact of the socket, whichever of them is above.
+        middle = HALF_MM - 1.5 if side == TOP else 1.5
+        for x, pin in zip(xs, pins, strict=True):
+            shapes += [Line(x, edge, x, middle), *_meeting(part.kind, x, middle, side)]
+            shapes.append(pin_text(x - 0.6, 2.2 if side == TOP else HALF_MM - 0.65, pin))
+        form = next(iter(part.words), "")
+        texts = (
+            *name_texts(0.0, 2.7 if side == TOP else 3.8, part.id),
+            *(_form_text(form, 5.7) if side == TOP else ()),
+        )
+        shapes += [_beside(text, width + 0.8) for text in texts]
+        ends = [Pin(point_name(part, pin), x, edge, side) for x, pin in zip(xs, pins, strict=True)]
+        halves.append(replace(symbol(part, width, HALF_MM, ends, shapes), height_mm=HALF_MM))
+    return halves[0], halves[1]
+
+
+def _meeting(kind: str, x: float, y: float, side: str) -> tuple[Shape, ...]:
+    """One contact at the face where the halves meet."""
+    sign = 1.0 if side == TOP else -1.0
+    if kind == "plug":
+        return (Rect(x - 0.5, y if side == TOP else y - 1.5, 1.0, 1.5, filled=True),)
+    return (Arc(x, y + sign * 1.2, 1.2, *((180.0, 360.0) if side == TOP else (0.0, 180.0))),)
 
 
 def _beside(text: Text, x_mm: float) -> Text:
