@@ -9,6 +9,7 @@ import ctypes
 import importlib.util
 import os
 import shutil
+import sys
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -45,6 +46,10 @@ def _chromium() -> bool:
     return any(shutil.which(name) for name in ("chromium", "chromium-browser")) and _module("playwright")
 
 
+def _compiler() -> bool:
+    return sys.platform == "linux" and shutil.which("cc") is not None
+
+
 def _module(name: str) -> bool:
     return importlib.util.find_spec(name) is not None
 
@@ -53,6 +58,7 @@ GROUPS = (
     Group("ngspice", "the circuit simulator's library", "apt-get install libngspice0", _ngspice),
     Group("chromium", "the browser and its driver", "apt-get install chromium", _chromium),
     Group("pdf", "the package typst", "python3 start.py setup", lambda: _module("typst")),
+    Group("compiler", "a C compiler on Linux", "apt-get install gcc libc6-dev", _compiler),
 )
 
 

@@ -36,6 +36,8 @@ _MEANINGS = MappingProxyType(
 )
 FAILED = (sqlite3.Error, DBAPIError)
 """What SQLite raises by itself and through the library."""
+PRAGMAS = ("synchronous=full", "fullfsync=on", "foreign_keys=on", "trusted_schema=off")
+"""Of each connection. `fullfsync` is for macOS, where a plain sync leaves bytes in the drive."""
 _STEP_S = 0.02
 
 
@@ -54,7 +56,7 @@ def connected(path: Path, wait_s: float, query: str) -> Engine:
     def connect() -> sqlite3.Connection:
         address = f"{path.absolute().as_uri()}?{query}"
         opened = sqlite3.connect(address, wait_s, isolation_level=None, check_same_thread=False, uri=True)
-        for pragma in ("synchronous=full", "fullfsync=on", "foreign_keys=on", "trusted_schema=off"):
+        for pragma in PRAGMAS:
             opened.execute(f"pragma {pragma}")
         return opened
 
@@ -119,7 +121,8 @@ def look(engine: Engine, path: Path) -> tuple[str, Problem | None]:
     with engine.connect() as connection:
         pages = connection.execute(text("pragma page_count")).scalar_one()
         if not pages:
-            return "", None
+            broken = path.stat().st_size > 0
+            return "", error("store-damaged", file=path.name, reason="file is not a database") if broken else None
         owner = connection.execute(text("pragma application_id")).scalar_one()
         tables = set(connection.execute(text("select name from sqlite_schema where type = 'table'")).scalars())
         if owner != APPLICATION_ID:
@@ -127,11 +130,29 @@ def look(engine: Engine, path: Path) -> tuple[str, Problem | None]:
         if "alembic_version" not in tables:
             return "", error("store-damaged", file=path.name, reason="no version") if tables else None
         version = str(connection.execute(text("select version_num from alembic_version")).scalar())
-        # Damage to the index of all events shows here and not in the middle of a job.
-        if "event" in tables:
-            connection.execute(text("select job, count(*) from event group by job")).all()
+        damage = _damage(connection, tables)
+    if damage:
+        return version, error("store-damaged", file=path.name, reason=damage)
     newer = warning("store-newer", file=path.name, version=version, known=VERSIONS[-1])
     return version, None if version in VERSIONS else newer
+
+
+def _damage(connection: Connection, tables: set[str]) -> str:
+    """Why not all that was kept can be found; '' where it can. A damaged page may look like an empty one: what is in
+    the index of each table is held against the number of rows that SQLite has given out."""
+    try:
+        for table, column in (("event", "job"), ("attached", "kept")):
+            if table in tables:
+                found = connection.execute(text(f"select count({column}) from {table}")).scalar_one()
+                given = connection.execute(text(f"select seq from sqlite_sequence where name = '{table}'")).scalar()
+                if found != (given or 0):
+                    return f"of {given or 0} rows in the table {table}, {found} are found"
+    except DBAPIError as wrong:
+        kind, reason = meaning(wrong)
+        if kind != DAMAGED:
+            raise
+        return reason
+    return ""
 
 
 def _prepared(engine: Engine, path: Path, until: float) -> Problem | None:

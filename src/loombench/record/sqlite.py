@@ -8,7 +8,7 @@ import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, Select, func, insert, select
+from sqlalchemy import Connection, Engine, Select, func, insert, literal_column, select
 from sqlalchemy.dialects.sqlite import insert as insert_new
 from sqlalchemy.exc import DBAPIError
 
@@ -49,6 +49,8 @@ def open_store(path: Path | str, wait_s: float = WAIT_S) -> Outcome["SqliteStore
     if opened.value is None and opened.problems[0].code == "store-unreadable":
         # A full disk has no room for what SQLite keeps beside the file while it may be written.
         return _only_read(file, wait_s, warning("store-read-only", **dict(opened.problems[0].facts)))
+    if opened.value is None and opened.problems[0].code == "store-damaged":
+        return _only_read(file, wait_s, opened.problems[0])
     if opened.value is None:
         return Outcome(None, opened.problems)
     if opened.problems:
@@ -73,7 +75,7 @@ def _only_read(file: Path, wait_s: float, why: Problem) -> Outcome["SqliteStore 
             continue
         if problem is None and version:
             return Outcome(SqliteStore(engine, file, wait_s, why), (why,))
-        if problem is not None and problem.code == "store-newer":
+        if problem is not None and version:
             return Outcome(SqliteStore(engine, file, wait_s, problem), (problem,))
         engine.dispose()
         return Outcome(None, (problem or said,))
@@ -116,7 +118,7 @@ class SqliteStore:
         events: list[Envelope] = []
         problems: list[Problem] = []
         before = 0
-        for number, line, seal in self._rows(_lines_of(case), problems) if _possible(case) else ():
+        for number, line, seal in self._entries(case, problems):
             place = Span(case, number)
             if number > before + 1:
                 problems.append(warning("record-gap", place, number=number, before=before))
@@ -188,8 +190,7 @@ class SqliteStore:
 
     def lines(self, case: str) -> tuple[tuple[int, str], ...]:
         """The number and the line of each of a job's events that is as it was kept, whatever is in it."""
-        rows = self._rows(_lines_of(case), []) if _possible(case) else ()
-        return tuple((number, line) for number, line, seal in rows if _whole(line, seal))
+        return tuple((number, line) for number, line, seal in self._entries(case, []) if _whole(line, seal))
 
     def add_job(
         self, case: str, lines: Sequence[tuple[Envelope, str]], contents: Iterable[tuple[Attached, bytes]]
@@ -221,6 +222,15 @@ class SqliteStore:
         """SQLite's online backup into an empty file, while others may go on writing. Raises what SQLite raises."""
         database.copy_into(self._engine, target)
 
+    def _entries(self, case: str, problems: list[Problem]) -> Iterator[Sequence]:  # type: ignore[type-arg]
+        if not _possible(case):
+            return
+        # Where something is damaged the index may be, and hide what is in the table.
+        index_free = self.barred is not None and self.barred.code == "store-damaged"
+        job = literal_column("+job") if index_free else event.c.job
+        asked = select(event.c.number, event.c.line, event.c.sha256).where(job == case).order_by(event.c.number)
+        yield from self._rows(asked, problems)
+
     def _rows(self, asked: Select[*tuple[object, ...]], problems: list[Problem]) -> Iterator[Sequence]:  # type: ignore[type-arg]
         """The rows as far as they can be read."""
         try:
@@ -232,8 +242,8 @@ class SqliteStore:
     def _allowed(self, number: int, case: str, name: str = "") -> None:
         if self.barred is None:
             return
-        if self.barred.code == "store-newer":
-            raise NotKept(error("store-newer", **dict(self.barred.facts)))
+        if self.barred.code in ("store-newer", "store-damaged"):
+            raise NotKept(error(self.barred.code, **dict(self.barred.facts)))
         raise NotKept(_unkept("record-unwritable", number, case, name, self.barred.fact("reason")))
 
     def _refusal(self, wrong: DBAPIError, number: int, case: str, name: str = "") -> NotKept:
@@ -263,10 +273,6 @@ def _unkept(code: str, number: int, case: str, name: str, reason: str) -> Proble
     if name:
         return error("attachment-unkept", name=name, case=case, reason=reason)
     return error(code, number=number, case=case, reason=reason)
-
-
-def _lines_of(case: str) -> Select[int, str, bytes]:
-    return select(event.c.number, event.c.line, event.c.sha256).where(event.c.job == case).order_by(event.c.number)
 
 
 def _next(connection: Connection, case: str) -> tuple[int, bool]:
