@@ -4,10 +4,11 @@ import re
 
 from loombench.app.drawing import Drawings, layouts_here
 from loombench.app.drawnstate import overlay_of
+from loombench.app.vehicles import open_vehicle
 from loombench.draw.overlay import BAD, BETWEEN, GOOD, Overlay, Reading
 from loombench.text.names import read_condition
 from loombench.vehicle.condition import Condition
-from tests.draw.test_circuit import ROOF
+from tests.draw.test_circuit import EXAMPLES, ROOF
 
 DRAWINGS = Drawings(ROOF)
 BOOM, RELAY = DRAWINGS.functions[:2]
@@ -48,6 +49,29 @@ def test_volts_stand_at_the_pins_and_are_read_out() -> None:
     assert sum(float(text.removesuffix(" V")) > 11.0 for text in shown) >= 8
     assert re.search(r'data-read="E7.1"[^>]*><title>E7.1  11\.\d\d V</title>', svg)
     assert svg.count('class="live"') == 7
+
+
+def test_volts_stand_at_a_stud_where_they_are_not_nought() -> None:
+    shown = [
+        re.findall(r'class="volts"[^>]*>([^<]*)<', page(Overlay(volts={"W3/a": text}))) for text in ("1.20 V", "?")
+    ]
+    assert shown == [["1.20 V"], ["?"]]
+    assert 'class="volts"' not in page(Overlay(volts={"W3/a": "0.00 V"}))
+
+
+def test_everything_stands_where_it_stood_in_every_condition() -> None:
+    """Who compares two states finds each pin at the same place on the same page, and the wires and words on them."""
+    drawings = Drawings(open_vehicle(str(EXAMPLES / "tipper-tarpaulin")).vehicle)
+    motor = next(one for one in drawings.functions if any(load.startswith("M8") for load in one.loads))
+    pulled = overlay_of(
+        drawings.vehicle, read_condition(drawings.vehicle, ("S1=run", "S40=open", "S44=out")).value
+    ).value
+    assert pulled.positions["K21"] == "pulled"
+    found = [drawings.pages(motor, LAYOUTS, overlay).value for overlay in (Overlay(), pulled)]
+    marks = r'class="(?:pin|wire|label-ground)"[^>]*'
+    plain, there = ([re.findall(marks, one.svg) for one in pages] for pages in found)
+    assert plain == there
+    assert all('class="volts"' in one.svg for one in found[1])
 
 
 def test_an_arrow_points_the_way_the_current_goes() -> None:

@@ -20,6 +20,7 @@ from loombench.draw.layout.items import JOIN
 from loombench.draw.layout.labels import Box, place_labels
 from loombench.draw.layout.lines import drawn
 from loombench.draw.layout.plan import plan_of
+from loombench.draw.layout.stretching import stretched
 from loombench.draw.page import A4, Sheet, pages_of, wire_texts
 from tests.draw.test_circuit import EXAMPLES, ROOF
 
@@ -113,6 +114,24 @@ def test_wires_on_one_pin_meet_under_a_dot() -> None:
     lines = drawn(plan, arrange(plan, LAYOUTS, Spacing()))
     ends = [lines.ways[name] for name in ("F1.out~B1.in", "G2.B+~F1.out")]
     assert any(spot in lines.joints for way in ends for spot in (way[0], way[-1]))
+
+
+def test_an_arrangement_is_stretched_between_its_layers_only() -> None:
+    plain = arrange(BOOM, LAYOUTS, Spacing())
+    more = stretched(BOOM, plain, plain.height_mm + 20.0)
+    assert plain.height_mm + 19.5 < more.height_mm <= plain.height_mm + 20.0
+    assert {key: x for key, (x, _) in more.corners.items()} == {key: x for key, (x, _) in plain.corners.items()}
+    for run in BOOM.runs:
+        way = more.ways[run.key]
+        assert (way[0], way[-1]) == (more.ports[run.start], more.ports[run.end])
+        assert [x for x, _ in way] == [x for x, _ in plain.ways[run.key]]
+    for item in BOOM.items.values():
+        for port in item.ports:
+            before, after = (one.ports[item.key, port.key][1] - one.corners[item.key][1] for one in (plain, more))
+            assert after == pytest.approx(before)
+    assert stretched(BOOM, plain, plain.height_mm) is plain
+    most = stretched(BOOM, plain, plain.height_mm + 1000.0)
+    assert most.height_mm < plain.height_mm + 6.01 * len(BOOM.items)
 
 
 def test_labels_lie_on_nothing() -> None:

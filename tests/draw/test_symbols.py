@@ -6,12 +6,14 @@ from dataclasses import replace
 
 import pytest
 
+from loombench.app.vehicles import open_vehicle
 from loombench.draw.shapes import BOTTOM, LEFT, PLAIN, PULLED, RASTER_MM, RIGHT, TOP, Line, Symbol, Text, Wanted
 from loombench.draw.shapesvg import symbol_svg
 from loombench.draw.symbol import symbol_of
 from loombench.draw.symbols.frame import text_bottom_mm, text_left_mm, text_right_mm
 from loombench.text.load import load_text
 from tests.draw.sheet import case_symbols, kind_symbols, sheet
+from tests.draw.test_circuit import EXAMPLES
 
 SYMBOLS = kind_symbols() + case_symbols()
 
@@ -38,6 +40,21 @@ def complaints(symbol: Symbol) -> list[str]:
 def test_a_symbol_keeps_to_its_box_and_to_the_raster(symbol: Symbol) -> None:
     assert complaints(symbol) == []
     ET.fromstring(symbol_svg(symbol))
+
+
+@pytest.mark.parametrize("name", ["library-van", "tipper-tarpaulin", "touring-coach"])
+def test_a_symbol_keeps_its_size_and_pins_in_every_position(name: str) -> None:
+    """Or a page would change its arrangement with the state that it shows."""
+    moving = 0
+    for part in open_vehicle(str(EXAMPLES / name)).vehicle.parts.values():
+        states = [{part.id: state} for state in (PULLED, "unplugged") if part.kind in ("relay", "timer", "connector")]
+        states += [{control.id: one.name} for control in part.controls for one in control.positions]
+        rest = symbol_of(part)
+        for positions in states:
+            moved = symbol_of(part, Wanted(positions))
+            assert (moved.pins, moved.width_mm, moved.height_mm) == (rest.pins, rest.width_mm, rest.height_mm)
+            moving += moved != rest
+    assert moving > 5
 
 
 def test_the_sheet_is_one_page_of_all_of_them() -> None:

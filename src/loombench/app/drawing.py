@@ -22,11 +22,11 @@ from loombench.draw.circuit.taking import Taking
 from loombench.draw.circuit.ways import Net, net_of
 from loombench.draw.engine.engines import Engine, EngineError, load_engine
 from loombench.draw.engine.remembered import Remembered
-from loombench.draw.layout.arrange import LayoutError, Layouts, Spacing
+from loombench.draw.layout.arrange import LayoutError, Layouts
 from loombench.draw.layout.items import JOIN, Plan
 from loombench.draw.layout.plan import Others, plan_of
 from loombench.draw.overlay import NOTHING, Overlay
-from loombench.draw.page import PAPERS, PLAIN, Page, Sheet, folded_page, page_of, pages_of
+from loombench.draw.page import PAPERS, Page, Sheet, folded_page, page_of, pages_of, posed_page
 from loombench.draw.pagesvg import Heading, circuit_svg
 from loombench.text.functions import find_loads
 from loombench.text.nearest import nearest
@@ -72,7 +72,7 @@ class Drawings:
 
     @cached_property
     def _arranged(self) -> dict[tuple[object, ...], tuple[Page, ...]]:
-        """Pages arranged already: the same positions drawn again cost the writing only."""
+        """Pages arranged already, with everything at rest: a function is arranged once, whatever is laid over it."""
         return {}
 
     @cached_property
@@ -128,21 +128,16 @@ class Drawings:
     ) -> Outcome[tuple[DrawnPage, ...]]:
         """The pages of a function on paper of `PAPERS`; none with the problem where it cannot be arranged."""
         words = words or catalogue()
-        key = (
-            function.key,
-            function.loads,
-            paper,
-            words.language,
-            bool(overlay.volts),
-            tuple(sorted(overlay.positions.items())),
-        )
+        key = (function.key, function.loads, paper, words.language)
         try:
-            pages = self._arranged.get(key) or self._arrange(function, layouts, overlay, PAPERS[paper], words)
+            pages = self._arranged.get(key) or self._arrange(function, layouts, PAPERS[paper], words)
         except EngineError as wrong:
             return Outcome((), (error(str(wrong)) if str(wrong) == MISSING else error("drawing-failed", reason=wrong),))
         except LayoutError as wrong:
             return Outcome((), (error("drawing-failed", reason=wrong),))
         self._arranged[key] = pages
+        if overlay.positions:
+            pages = tuple(posed_page(self.vehicle, page, overlay.positions) for page in pages)
         joins = _joins(pages, function, words)
         numbered = enumerate(pages, 1)
         return Outcome(
@@ -153,15 +148,14 @@ class Drawings:
         )
 
     def _arrange(
-        self, function: Function, layouts: Layouts, overlay: Overlay, sheets: tuple[Sheet, ...], words: Catalogue
+        self, function: Function, layouts: Layouts, sheets: tuple[Sheet, ...], words: Catalogue
     ) -> tuple[Page, ...]:
         others = self._others(function, words)
 
         def planned(taking: Taking) -> Plan:
-            return plan_of(self.vehicle, taking, overlay.positions, others)
+            return plan_of(self.vehicle, taking, others)
 
-        spacing = PLAIN.roomy() if overlay.volts else PLAIN
-        return tuple(self._pages(function.loads, function.taking, planned, layouts, sheets, spacing))
+        return tuple(self._pages(function.loads, function.taking, planned, layouts, sheets))
 
     def _pages(
         self,
@@ -170,22 +164,21 @@ class Drawings:
         planned: Callable[[Taking], Plan],
         layouts: Layouts,
         sheets: tuple[Sheet, ...],
-        spacing: Spacing,
     ) -> Iterator[Page]:
         """One page where it holds all, maybe folded; else the loads divided; else cut where the fewest lines are."""
         plan = planned(taking)
         if not plan.items:
             return
-        page = page_of(self.vehicle, plan, layouts, sheets, spacing)
-        page = page or folded_page(self.vehicle, plan, layouts, sheets, spacing)
+        page = page_of(self.vehicle, plan, layouts, sheets)
+        page = page or folded_page(self.vehicle, plan, layouts, sheets)
         parts = divided(self.vehicle, self.net, loads) if page is None else None
         if page is not None:
             yield page
         elif parts is None:
-            yield from pages_of(self.vehicle, plan, layouts, sheets, spacing)
+            yield from pages_of(self.vehicle, plan, layouts, sheets)
         else:
             for some, needed in parts:
-                yield from self._pages(some, needed, planned, layouts, sheets, spacing)
+                yield from self._pages(some, needed, planned, layouts, sheets)
 
     def _others(self, function: Function, words: Catalogue) -> Others:
         """The other functions of each wire, for what hangs on the same splice or stud."""

@@ -21,6 +21,9 @@ from loombench.draw.shapesvg import escaped, number
 from loombench.draw.textwidth import text_width_mm
 
 SIZE_MM, HIGH_MM = 2.5, 2.9
+ASIDE_MM = 1.9
+"""From the middle of a wire to words beside it: clear of the dots along a live one."""
+SAID_ONCE, FRAMES, NOUGHT = ("connector", "splice", "socket", "plug", "stud", "body"), ("stud", "body"), "0.00 V"
 LEAD_RED = "#d2232a"
 _SIGNS: Mapping[str, str] = MappingProxyType({GOOD: "\u2713", BAD: "\u2717", BETWEEN: "~"})
 _DASHES: Mapping[str, str] = MappingProxyType({GOOD: "", BAD: "", BETWEEN: "0.8 0.6"})
@@ -53,9 +56,11 @@ def marks_svg(piece: Piece, overlay: Overlay, dx_mm: float, dy_mm: float) -> Ite
     used = {end for run in piece.plan.runs for end in (run.start, run.end)}
     for pin in pins:
         words = overlay.volts.get(pin.port.name, "")
-        # Of two halves plugged together, and of a splice, one says it for all.
-        key = f"{pin.item.key} {words}" if pin.item.kind in ("connector", "splice") else pin.port.name
-        if words and (pin.item.key, pin.port.key) in used and key not in told and pin.item.kind not in ("stud", "body"):
+        # Of two halves plugged together, of a splice and of the rings of a stud one says it for all that have the same.
+        key = f"{pin.item.key} {words}" if pin.item.kind in SAID_ONCE else pin.port.name
+        # Nought at a frame says nothing; anything else there is what a bad earth shows itself by.
+        silent = pin.item.kind in FRAMES and words == NOUGHT
+        if words and (pin.item.key, pin.port.key) in used and key not in told and not silent:
             told.add(key)
             yield _volts(pin, words, field, dx_mm, dy_mm)
     yield from _arrows(piece, overlay, field, dx_mm, dy_mm)
@@ -75,7 +80,7 @@ def _places(pin: _Pin, wide: float) -> Iterator[Box]:
     up = pin.port.side == TOP
     for step in (0.4, 3.0, 5.6):
         top = y - step - HIGH_MM if up else y + step
-        for left in (x + 1.1, x - 1.1 - wide):
+        for left in (x + ASIDE_MM, x - ASIDE_MM - wide):
             yield Box(left, top, wide, HIGH_MM)
 
 

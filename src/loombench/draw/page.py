@@ -1,7 +1,7 @@
 """A circuit as pages: each an arranged plan with lines and labels on a sheet of paper, in millimetres."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from loombench.draw.layout.arrange import Layouts, Placed, Spacing, Spot, arrange
@@ -9,7 +9,9 @@ from loombench.draw.layout.breaking import halves
 from loombench.draw.layout.items import GROUND, JOIN, RAIL, WIRE, Item, Plan
 from loombench.draw.layout.labels import Box, Label, place_labels
 from loombench.draw.layout.lines import Drawn, drawn
+from loombench.draw.layout.plan import posed
 from loombench.draw.layout.rails import BAR_MM, bar_width_mm
+from loombench.draw.layout.stretching import stretched
 from loombench.vehicle.model import Vehicle, Wire
 
 MOST_WIDENED = 2
@@ -95,7 +97,7 @@ def page_of(
     sheet = next((one for one in sheets if one.holds(placed)), None)
     if sheet is None:
         return None
-    return _filled([_labelled(vehicle, plan, placed, layouts, sheet, spacing)], sheet)[1]
+    return eased(vehicle, _filled([_labelled(vehicle, plan, placed, layouts, sheet, spacing, alone=True)], sheet)[1])
 
 
 def folded_page(
@@ -117,7 +119,7 @@ def folded_page(
         least = min(sum(item.sort != JOIN for item in piece.plan.items.values()) for piece in pieces)
         few = len(pieces) <= MOST_COLUMNS and joins <= 2 * MOST_JOINS and least >= LEAST_ITEMS
         if len(pages) == 1 and few:
-            return pages[0]
+            return eased(vehicle, pages[0])
     return None
 
 
@@ -150,7 +152,38 @@ def pages_of(
     """
     if not plan.items:
         return ()
-    return packed(tuple(_pieces(vehicle, plan, layouts, sheets, spacing)), sheets)
+    pieces = tuple(_pieces(vehicle, plan, layouts, sheets, spacing))
+    return tuple(eased(vehicle, page) for page in packed(pieces, sheets))
+
+
+def posed_page(vehicle: Vehicle, page: Page, positions: Mapping[str, str]) -> Page:
+    """The page with controls and relays in these positions, everything where it was."""
+    pieces = ((replace(piece, plan=posed(vehicle, piece.plan, positions)), at) for piece, at in page.pieces)
+    return replace(page, pieces=tuple(pieces))
+
+
+def eased(vehicle: Vehicle, page: Page) -> Page:
+    """The page with what is free at its foot between the layers of its pieces."""
+    rows: dict[float, list[tuple[Piece, Spot]]] = {}
+    for piece, at in page.pieces:
+        rows.setdefault(at[1], []).append((piece, at))
+    foot = page.sheet.margin_mm + page.sheet.head_mm + page.sheet.room[1]
+    lowest = max((at[1] + piece.placed.height_mm for piece, at in page.pieces), default=foot)
+    spare = (foot - lowest) / max(1, len(rows))
+    kept: list[tuple[Piece, Spot]] = []
+    y = min(rows, default=0.0)
+    for row in rows.values():
+        high = max(piece.placed.height_mm for piece, _ in row) + spare
+        made = [_stretched(vehicle, piece, high) for piece, _ in row]
+        kept += [(piece, (at[0], round(y, 2))) for piece, (_, at) in zip(made, row, strict=True)]
+        y += max(piece.placed.height_mm for piece in made) + GAP_MM
+    return replace(page, pieces=tuple(kept))
+
+
+def _stretched(vehicle: Vehicle, piece: Piece, high: float) -> Piece:
+    placed = stretched(piece.plan, piece.placed, high)
+    made = piece if placed is piece.placed else _drawn(vehicle, piece.plan, placed)
+    return made if len(made.unlabelled) <= len(piece.unlabelled) else piece
 
 
 def packed(pieces: Sequence[Piece], sheets: tuple[Sheet, ...]) -> tuple[Page, ...]:
@@ -237,9 +270,20 @@ def _of_size(placed: Placed) -> Sheet:
     return Sheet("long", max(210.0, wide), max(297.0, placed.height_mm - plain.room[1]))
 
 
-def _labelled(vehicle: Vehicle, plan: Plan, placed: Placed, layouts: Layouts, sheet: Sheet, spacing: Spacing) -> Piece:
-    """The piece, its lines further apart where words found no place and the sheet allows it."""
+def _labelled(
+    vehicle: Vehicle,
+    plan: Plan,
+    placed: Placed,
+    layouts: Layouts,
+    sheet: Sheet,
+    spacing: Spacing,
+    alone: bool = False,
+) -> Piece:
+    """The piece, its lines further apart where words found no place and the sheet allows it; not where it is `alone` on
+    its sheet and what is free there is enough."""
     made = _drawn(vehicle, plan, placed)
+    if alone and made.unlabelled and not _stretched(vehicle, made, sheet.room[1]).unlabelled:
+        return made
     for _ in range(MOST_WIDENED):
         if not made.unlabelled:
             break

@@ -42,10 +42,6 @@ class Spacing:
     lines: float = 3.8
     line_item: float = 2.6
 
-    def roomy(self) -> "Spacing":
-        """The same with room between layers for volts at both ends of a wire beside its label."""
-        return Spacing(self.items + 3.0, self.layers + 6.0, self.lines, self.line_item)
-
     def closer(self) -> "Spacing":
         """The same with as little room as labels across a line need, to bring a drawing onto its paper."""
         return Spacing(self.items - 1.0, self.layers - 1.7, self.lines - 0.6, self.line_item - 0.6)

@@ -46,9 +46,7 @@ class Boxed:
     leads: tuple[tuple[str, str], ...]
 
 
-def boxes(
-    vehicle: Vehicle, joints: Iterable[Link], positions: Mapping[str, str], height: Mapping[Point, float]
-) -> tuple[Boxed, ...]:
+def boxes(vehicle: Vehicle, joints: Iterable[Link], height: Mapping[Point, float]) -> tuple[Boxed, ...]:
     """The frames for the bars among the joints; `height` has every point of the page."""
     bars: dict[str, list[list[Point]]] = {}
     for point in height:
@@ -58,7 +56,7 @@ def boxes(
         if vehicle.parts[link.via].kind == "carrier":
             _join(bars.setdefault(link.via, []), merged(link.a), merged(link.b))
     return tuple(
-        _frame(vehicle, vehicle.parts[box], number, net, positions, height)
+        _frame(vehicle, vehicle.parts[box], number, net, height)
         for box, nets in bars.items()
         for number, net in enumerate(nets)
         if any(point.part == box or _hangs(vehicle, vehicle.parts[box], point) for point in net)
@@ -92,7 +90,6 @@ def _frame(
     box: Part,
     number: int,
     net: list[Point],
-    positions: Mapping[str, str],
     height: Mapping[Point, float],
 ) -> Boxed:
     fuses = [vehicle.parts[point.part] for point in net if _hangs(vehicle, box, point)]
@@ -107,7 +104,7 @@ def _frame(
     x = GAP_MM + max([0.0, *(on_raster(text_width_mm(point.pin, LABEL_MM) - 4.0) for point in own)])
     fuse_y = bar_y + 2.5
     for part in fuses:
-        symbol = symbol_of(part, Wanted(positions, None, frozenset({f"{part.id}.in"})))
+        symbol = symbol_of(part, Wanted(upward=frozenset({f"{part.id}.in"})))
         inside.append((symbol, x, fuse_y))
         for pin in symbol.pins:
             at = x + pin.x_mm

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from loombench.draw.shapes import BOTTOM, TOP, Shape, Symbol
+from loombench.draw.shapes import BOTTOM, TOP, Shape, Symbol, Wanted
 
 SYMBOL, PAIR, RAIL, CARRIER, JOIN = "symbol", "pair", "rail", "carrier", "join"
 SUPPLY, BETWEEN, GROUND = 0, 1, 2
@@ -43,8 +43,9 @@ class Note:
 class Item:
     """One thing, at one of the levels.
 
-    A symbol has its `symbol`; a carrier its frame's `shapes` and the symbols `inside` it with their places; a pair the
-    two halves plugged together `inside`; a rail its `texts`; a join its key and the page it leads to in `texts`.
+    A symbol has its `symbol`, and `wanted` where it looks otherwise in another position; a carrier its frame's `shapes`
+    and the symbols `inside` it with their places; a pair the two halves plugged together `inside`; a rail its `texts`;
+    a join its key and the page it leads to in `texts`.
     """
 
     key: str
@@ -56,6 +57,7 @@ class Item:
     ports: tuple[Port, ...]
     level: int = BETWEEN
     symbol: Symbol | None = None
+    wanted: Wanted | None = None
     shapes: tuple[Shape, ...] = ()
     inside: tuple[tuple[Symbol, float, float], ...] = ()
     texts: tuple[str, ...] = ()

@@ -33,7 +33,6 @@ EARTH_STROKES = ((0.0, 2.2), (0.9, 1.4), (1.8, 0.6))
 WHOLE = ("converter", "alternator")
 """Kinds that are drawn with all their pins, whichever of them take part."""
 SUPPLIES = ("battery", "alternator")
-NO_POSITIONS: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -46,17 +45,33 @@ class Others:
 NOBODY = Others(MappingProxyType({}))
 
 
-def plan_of(
-    vehicle: Vehicle, taking: Taking, positions: Mapping[str, str] = NO_POSITIONS, others: Others = NOBODY
-) -> Plan:
-    """The plan of all that takes part; `positions` are those of controls and relays, as `Wanted` has them."""
-    return _Builder(vehicle, taking, positions, others).plan()
+def plan_of(vehicle: Vehicle, taking: Taking, others: Others = NOBODY) -> Plan:
+    """The plan of all that takes part, with everything at rest."""
+    return _Builder(vehicle, taking, others).plan()
+
+
+def posed(vehicle: Vehicle, plan: Plan, positions: Mapping[str, str]) -> Plan:
+    """The plan with controls and relays in these positions, as `Wanted` has them. Every pin is where it was: who
+    compares two states of a function finds things at the same place."""
+    items = {key: _posed(vehicle, item, positions) for key, item in plan.items.items()}
+    return replace(plan, items=MappingProxyType(items))
+
+
+def _posed(vehicle: Vehicle, item: Item, positions: Mapping[str, str]) -> Item:
+    if item.wanted is None or item.symbol is None:
+        return item
+    symbol = symbol_of(vehicle.parts[item.part], replace(item.wanted, positions=positions))
+    same = (symbol.pins, symbol.width_mm, symbol.height_mm) == (
+        item.symbol.pins,
+        item.symbol.width_mm,
+        item.symbol.height_mm,
+    )
+    return replace(item, symbol=symbol) if same else item
 
 
 class _Builder:
-    def __init__(self, vehicle: Vehicle, taking: Taking, positions: Mapping[str, str], others: Others) -> None:
+    def __init__(self, vehicle: Vehicle, taking: Taking, others: Others) -> None:
         self.vehicle = vehicle
-        self.positions = positions
         self.others = others
         points = dict.fromkeys(point for link in taking.links for point in (link.a, link.b))
         points |= dict.fromkeys(taking.loose)
@@ -74,7 +89,7 @@ class _Builder:
         """Where the point of a name is: item and port."""
 
     def plan(self) -> Plan:
-        boxed = boxes(self.vehicle, self.links, self.positions, self.height)
+        boxed = boxes(self.vehicle, self.links, self.height)
         for box in boxed:
             self._add(box.item)
         held = {part for box in boxed for part in box.parts}
@@ -169,7 +184,7 @@ class _Builder:
             found = [Point(part.id, pin) for pin in part.pins]
         names = {str(Point(part.id, point.pin)): point for point in found}
         upward = self._upward(names) or frozenset(str(Point(part.id, pin)) for pin in part.pins) - names.keys()
-        wanted = Wanted(self.positions, frozenset(names), upward)
+        wanted = Wanted(pins=frozenset(names), upward=upward)
         symbol = symbol_of(part, wanted)
         if part.kind == "battery" and f"{part.id}.-" not in names:
             symbol = self._grounded(symbol, f"{part.id}.-")
@@ -179,7 +194,8 @@ class _Builder:
         )
         level = 0 if part.kind in SUPPLIES else 1
         size = (symbol.width_mm, symbol.height_mm)
-        self._add(Item(key or part.id, part.id, SYMBOL, part.kind, *size, ports, level, symbol))
+        posable = None if part.kind == "battery" else wanted
+        self._add(Item(key or part.id, part.id, SYMBOL, part.kind, *size, ports, level, symbol, posable))
 
     def _grounded(self, symbol: Symbol, minus: str) -> Symbol:
         """A battery whose minus no wire of the page leads to: the sign of the frame on it, with the stud it goes to."""
@@ -212,10 +228,12 @@ class _Builder:
             upper = {name for name, end in ends.items() if self._comes_from_above(end)}
             if len(upper) != 1:
                 upper = set(sorted(upper or ends)[:1])
-            symbol = symbol_of(part, Wanted(self.positions, names, frozenset(upper)))
+            wanted = Wanted(pins=names, upward=frozenset(upper))
+            symbol = symbol_of(part, wanted)
             ports = tuple(Port(one.name, one.name, one.side, one.x_mm, one.y_mm) for one in symbol.pins)
             key = f"{part.id}.{pin}"
-            self._add(Item(key, part.id, SYMBOL, part.kind, symbol.width_mm, symbol.height_mm, ports, 1, symbol))
+            size = (symbol.width_mm, symbol.height_mm)
+            self._add(Item(key, part.id, SYMBOL, part.kind, *size, ports, 1, symbol, wanted))
 
     def _comes_from_above(self, end: Point) -> bool:
         """Whether the wire of this half of a cavity comes from what belongs higher than the cavity."""
