@@ -17,11 +17,14 @@ from loombench.circuit.lower import lower
 from loombench.circuit.predict import predict
 from loombench.diagnose.belief import Belief, strikes, update
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.choose import surviving
 from loombench.diagnose.hypothesis import UNEXPLAINED, halves
 from loombench.diagnose.observation import LoadSeen, MeterRead
-from loombench.diagnose.pairs import with_pairs
+from loombench.diagnose.pairorder import MOST_OF_VAIN, forms_of, ordered, with_known
+from loombench.diagnose.pairs import SECOND_MARGIN, with_pairs
+from loombench.diagnose.putright import helped, still_wrong
 from loombench.diagnose.suspect import group_of
-from loombench.diagnose.verdict import CURED, ranking
+from loombench.diagnose.verdict import CURED, SEARCHING, judge, ranking
 from loombench.evidence.complaint import Complaint
 from loombench.record.memory import MemoryStore
 from loombench.vehicle.condition import Condition, Operation, Setup
@@ -186,6 +189,81 @@ def test_the_order_of_entry_changes_nothing_and_what_nothing_explains_keeps_its_
     assert prior[1] == pytest.approx(prior[0])
     assert belief.unexplained < single.unexplained
     assert belief.hypotheses.groups.index(UNEXPLAINED) == single.hypotheses.groups.index(UNEXPLAINED)
+
+
+TWO_LAMPS = (
+    HEAD
+    + """
+fuse   F12 15A at box  "left lamp"
+fuse   F13 15A at box  "right lamp"
+switch S4 off | on: 1=2 at dash "left lamp"
+switch S5 off | on: 1=2 at dash "right lamp"
+lamp   E7 12V 55W at head "left"
+lamp   E8 12V 55W at head "right"
+loom chassis
+G1.- (BK 25mm2 0.4m) W1/a
+G1.+ (RD 6mm2 0.8m) F12 (GY 1.5mm2 0.5m) S4.1
+G1.+ (RD 6mm2 0.9m) F13 (GY 1.5mm2 0.5m) S5.1
+S4.2 (GY/RD 1.5mm2 3.2m) E7 (BK 1.5mm2 0.8m) W3/a
+S5.2 (GY/BU 1.5mm2 3.2m) E8 (BK 1.5mm2 0.8m) W3/b
+"""
+)
+BOTH_ON = Condition((*ON.operations, Operation("set", "S5", "on")))
+
+
+def two_lamps(seen: str = "works") -> tuple[Bench, tuple[LoadSeen, ...]]:
+    """Both lamps dead, the left one renewed, and what the left one then does; no reading anywhere."""
+    dead = tuple(LoadSeen(name, "dead", BOTH_ON, True) for name in ("E7", "E8"))
+    after = tuple(
+        LoadSeen(one.load, word, BOTH_ON, True, ("E7",)) for one, word in zip(dead, (seen, "dead"), strict=True)
+    )
+    return bench_for(vehicle(TWO_LAMPS)), (*dead, *after)
+
+
+def test_what_was_put_right_is_one_half_and_the_other_is_all_that_explains_the_rest() -> None:
+    bench, observations = two_lamps()
+    assert helped(bench, observations) == ("E7",)
+    belief = with_pairs(update(Belief(bench), observations))
+    pairs = {one.group for one in belief.hypotheses.members if one.other is not None}
+    assert all("E7" in halves(group) for group in pairs)
+    looks = {
+        group_of(bench.vehicle, one.fault)
+        for one in bench.hypotheses.members
+        if one.fault is not None
+        and (PracticeVehicle(bench.vehicle, one.fault).look("E7", BOTH_ON) == "works")
+        and (PracticeVehicle(bench.vehicle, one.fault).look("E8", BOTH_ON) == "dead")
+    }
+    assert {"F13", "S5", "contact F13.in", "contact W3/b", "E8"} <= looks
+    # What a fault of the right lamp would have blown or starved is none of these, and the lamp put right is no half.
+    assert {half for group in pairs for half in halves(group)} - {"E7"} >= looks - {"E7"}
+    assert belief.unexplained < 0.1
+
+
+def test_a_repair_in_vain_makes_nothing_known() -> None:
+    bench, observations = two_lamps("dead")
+    assert helped(bench, observations) == ()
+    # Half of a pair it may be all the same: these are computed before others.
+    belief = update(Belief(bench), observations, SECOND_MARGIN)
+    forms = forms_of(belief.hypotheses)
+    pairs = with_known(belief, forms, ("E7",))
+    assert pairs
+    assert all("E7" in (forms[one].group, forms[two].group) for one, two in pairs)
+    assert set(pairs[:MOST_OF_VAIN]) <= set(ordered(belief, forms, pairs)[0])
+
+
+def test_where_no_pair_explains_it_the_rest_is_searched_for_by_what_was_seen_since() -> None:
+    bench, observations = two_lamps()
+    setup = Setup(BOTH_ON, Point("E7", "1", layer="pin"), MINUS)
+    # Nothing in a 12 V vehicle gives these: what was wrong there is none of the model.
+    odd = (MeterRead(setup, 17.0), MeterRead(replace(setup, red=Point("S4", "2", layer="pin")), 17.0))
+    belief = with_pairs(update(Belief(bench), (*observations[:2], *odd, *observations[2:])))
+    assert not any(member.other for member in belief.hypotheses.members)
+    left = {belief.hypotheses.groups[group] for group in surviving(belief)}
+    assert {"F13", "S5", "contact W3/b", "E8"} <= left
+    assert "E7" not in left
+    assert judge(belief, True, True).state == SEARCHING
+    # Of the lamp that is right again nothing is asked any more.
+    assert {one.load for one in still_wrong(bench, belief.observations)} == {"E8"}
 
 
 def test_several_faults_can_be_hidden_for_practice(tmp_path: Path) -> None:

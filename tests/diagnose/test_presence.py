@@ -5,11 +5,13 @@ import pytest
 
 from loombench.app.case import Case, bench_for
 from loombench.app.complaints import understand
-from loombench.app.finding import complain, next_step, open_case, repaired, see, suspects, take, verdict
+from loombench.app.finding import answer, complain, next_step, open_case, repaired, see, suspects, take, verdict
 from loombench.app.practice import PRACTICE_TIME as TIME
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.expected import nominal
+from loombench.diagnose.comeback import SURE, looks_for
+from loombench.diagnose.expected import nominal, tolerance
 from loombench.diagnose.hypothesis import SOUND
+from loombench.diagnose.looking import See
 from loombench.diagnose.presence import often
 from loombench.evidence.complaint import Complaint, History
 from loombench.record.memory import MemoryStore
@@ -91,13 +93,66 @@ def test_not_being_there_this_time_ends_nothing(bench: Bench) -> None:
     assert verdict(see(opened(bench, ALWAYS), "E7", ON, "works", TIME)).state == "not-reproduced"
 
 
+def gone(bench: Bench, text: str, group: str, before: tuple[str, ...] = ("dead",)) -> Case:
+    """Seen before, one thing put right, and the first look after it is good."""
+    case = opened(bench, text)
+    for word in before:
+        case = see(case, "E7", ON, word, TIME)
+    return see(repaired(case, group, TIME), "E7", ON, "works", TIME)
+
+
 def test_gone_after_a_repair_is_no_proof(bench: Bench) -> None:
-    for text, state, proven in ((ALWAYS, "cured", True), (SOMETIMES, "not-back", False)):
-        case = see(opened(bench, text), "E7", ON, "dead", TIME)
-        case = see(repaired(case, "E7", TIME), "E7", ON, "works", TIME)
-        found = verdict(case)
+    for text, state, proven in ((ALWAYS, "cured", True), (SOMETIMES, "searching", False)):
+        found = verdict(gone(bench, text, "E7"))
         assert (found.state, found.proven) == (state, proven)
-        assert "E7" in found.text
+    assert "E7" in verdict(gone(bench, ALWAYS, "E7")).text
+
+
+def test_looks_after_a_repair_are_so_many_that_what_is_still_there_would_have_shown_itself() -> None:
+    for share in (0.1, 0.2, 0.3, 0.5, 0.8):
+        looks = looks_for(share)
+        assert 1.0 - (1.0 - share) ** looks >= SURE > 1.0 - (1.0 - share) ** (looks - 1)
+
+
+def test_it_is_looked_at_again_and_again_with_the_spot_moved_before_it_is_said_not_to_be_back(bench: Bench) -> None:
+    case = gone(bench, "E7 dead when S4=on, only when moved", "contact X12.1")
+    asked = []
+    while verdict(case).state == "searching":
+        card = next_step(case)
+        assert card is not None
+        left = looks_for(often()) - 1 - len(asked)
+        assert case.looks_owed == left
+        assert str(left) in card.why
+        asked.append(card.id)
+        case = answer(case, card.id, "works", TIME)
+    assert verdict(case).state == "not-back"
+    moved = [name for name in asked if "wiggle X12" in name]
+    assert len(moved) == looks_for(tolerance("provoked").value) == 4
+    assert set(asked) == {moved[0], See("E7", ON).id}
+    # Nothing can be moved at a lamp.
+    assert gone(bench, SOMETIMES, "E7").look_again == See("E7", ON)
+
+
+def test_it_is_looked_at_oftener_where_it_was_rarely_there(bench: Bench) -> None:
+    often_there = gone(bench, SOMETIMES, "E7", ("dead",)).looks_owed
+    rarely = gone(bench, SOMETIMES, "E7", ("works", "works", "works", "dead")).looks_owed
+    assert often_there == looks_for(often()) - 1
+    assert rarely > often_there
+
+
+def test_what_comes_back_is_searched_for_again(bench: Bench) -> None:
+    case = see(gone(bench, SOMETIMES, "E7"), "E7", ON, "works", TIME)
+    case = see(case, "E7", ON, "dead", TIME)
+    assert case.looks_owed == 0
+    assert verdict(case).state == "searching"
+    assert "E7" not in case.verdict.groups
+    assert next_step(case) is not None
+    # Late too, when it was said not to be back.
+    late = gone(bench, SOMETIMES, "E7")
+    while late.look_again is not None:
+        late = see(late, "E7", ON, "works", TIME)
+    assert verdict(late).state == "not-back"
+    assert verdict(see(late, "E7", ON, "dead", TIME)).state == "searching"
 
 
 def test_moving_a_spot_speaks_for_what_is_there(bench: Bench) -> None:

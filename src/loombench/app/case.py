@@ -14,6 +14,7 @@ from loombench.diagnose.aided import AidedForecast
 from loombench.diagnose.belief import Belief, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, Ranked, choose
+from loombench.diagnose.comeback import looks_owed, next_look
 from loombench.diagnose.complained import OTHER_LOOKS, busiest, load_named, sound_sights
 from loombench.diagnose.condemn import Owed, cheapest, unseen
 from loombench.diagnose.ending import in_order
@@ -28,13 +29,14 @@ from loombench.diagnose.observation import WORKS, LoadSeen, MeterRead
 from loombench.diagnose.pairs import with_pairs
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.presence import often
+from loombench.diagnose.putright import still_wrong
 from loombench.diagnose.rates import NO_RATES, Rates, weighed
 from loombench.diagnose.region import Region, region
 from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.tabled import TabledForecast
-from loombench.diagnose.verdict import ONE_CLASS, PROVEN, SEARCHING, Verdict, judge, ranking, still_wrong
+from loombench.diagnose.verdict import ONE_CLASS, PROVEN, SEARCHING, Verdict, judge, ranking
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.record.store import EventStore
@@ -158,7 +160,23 @@ class Case:
 
     @cached_property
     def _judged(self) -> Verdict:
-        return judge(self.belief, self.reproduced, self._chosen.step is not None)
+        return judge(self.belief, self.reproduced, self._chosen.step is not None, self.looks_owed)
+
+    @cached_property
+    def looks_owed(self) -> int:
+        """Good looks at the complaint still to be made after the last repair, where it comes and goes."""
+        if self.belief.bench.presence >= 1.0:
+            return 0
+        done, about = self.course.situation.repaired, self.complaint.condition
+        return looks_owed(self.bench, self.course.observations, done, self.load, about)
+
+    @property
+    def look_again(self) -> See | None:
+        """The next of these looks."""
+        if not self.looks_owed:
+            return None
+        done, about = self.course.situation.repaired, self.complaint.condition
+        return next_look(self.belief.bench, self.course.observations, done, self.load, about)
 
     @cached_property
     def unseen(self) -> tuple[Owed, ...]:
@@ -225,7 +243,8 @@ class Case:
             KeyError: there is none.
         """
         owed = (one.step for one in self.unseen)
-        found = (step for step in (*self.plan, *self.repairs, *self.retests, *owed) if step.id == step_id)
+        again: tuple[Step, ...] = (self.look_again,) if self.look_again is not None else ()
+        found = (step for step in (*self.plan, *self.repairs, *self.retests, *again, *owed) if step.id == step_id)
         step = next(found, None)
         if step is None:
             raise KeyError(step_id)

@@ -74,6 +74,8 @@ from loombench.record.store import EventStore
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 
+AGAIN = "again"
+"""Why a complaint that comes and goes is looked at several times after a repair."""
 ONE_LEFT = "one-left"
 """What a class of one is called in the catalogue."""
 NotePayload = CodesRead | Disturbed | LeadsCounted | Note | PartUsed | ReasonGiven | TemporaryMeasure
@@ -187,7 +189,9 @@ def next_step(case: Case, words: Catalogue | None = None) -> StepCard | None:
         return None
     ranked, reason, then = found
     share, _ = question(case.belief)
-    return step_card(case.belief, case.course.situation, ranked, share, reason, then, words or catalogue())
+    words = words or catalogue()
+    card = step_card(case.belief, case.course.situation, ranked, share, reason, then, words)
+    return replace(card, why=words.say(f"why.{reason}", left=case.looks_owed)) if reason == AGAIN else card
 
 
 def _next(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
@@ -196,6 +200,8 @@ def _next(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
     seen, state = case.course.seen_since, case.verdict.state
     if case.course.situation.repaired and case.retests and case.retests[0].id not in seen:
         return _plain(case, case.retests[0]), "retest", case.retests[1:3]
+    if case.look_again is not None:
+        return _plain(case, case.look_again), AGAIN, case.retests[1:3]
     if state in (CURED, NOT_BACK):
         left = [step for step in case.retests if step.id not in seen]
         return (_plain(case, left[0]), "retest", tuple(left[1:3])) if left else None

@@ -1,12 +1,12 @@
 """Two faults at once, as hypotheses, where no single suspect survives what was seen.
 
 Nothing is added up: each row of a pair is the circuit with both faults in it. All pairs are far too many, so they are
-gone through in an order and only so far (`MOST_PAIRS`): the first half is one of the single faults that the fewest
-observations speak against; first come pairs of which one or the other alone would explain each observation, then
-pairs of which one or the other at least changes what the sound vehicle would show there, then the others, which only
-together show anything (two ways to ground in parallel); within each by the product of the weights. A pair that explains
-every observation becomes a hypothesis; the others stay part of "nothing in the model explains this", whose share is
-kept.
+gone through in an order and only so far (`diagnose.pairorder`). A pair that explains every observation becomes a
+hypothesis; the others stay part of "nothing in the model explains this", whose share is kept.
+
+Where a repair has changed what is seen, one half is known: pairs with it are looked for before all others, and where
+none of them explains everything, what was put right is taken as good, and the rest is searched for by what was observed
+since alone.
 
 Of a pair of which both halves have a range of ohms, one half is cut into points (`POINTS` a cell), the other stays a
 cell: what two readings ask of it is then asked of the same point. Which pairs there are follows from the set of
@@ -14,7 +14,7 @@ observations, not from their order. A fault that comes and goes is not paired.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -26,6 +26,8 @@ from loombench.diagnose.expected import RESISTIVE
 from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
 from loombench.diagnose.observation import BatteryFlat, CodeSeen, FuseSeen, LoadSeen, MeterRead, Observation, Told
+from loombench.diagnose.pairorder import Form, Pair, forms_of, ordered, with_known
+from loombench.diagnose.putright import helped, put_right, since, still_wrong
 from loombench.diagnose.weighing import SUPPLIES
 from loombench.facts.weight import fault_weight
 
@@ -34,36 +36,18 @@ IntArray = npt.NDArray[np.intp]
 BoolArray = npt.NDArray[np.bool_]
 Rows = dict[tuple[Fault, ...], int]
 
-MOST_FIRST = 120
-"""Single faults, cells counted one by one, that are tried as the first half."""
-MOST_PAIRS = 800
-"""Pairs of cells that are computed in one search."""
+MOST_WITH_KNOWN = 2400
+"""Pairs of cells that are computed where one half is known: in a large vehicle a few forms of it with some hundred."""
 MOST_KEPT = 60
 """Pairs of cells that become hypotheses, the likeliest."""
+MOST_KEPT_WITH_KNOWN = 150
+"""The same where one half is known."""
 POINTS = 6
 """Points in a cell of the second half: an eighth at most beside what it may really have."""
 SECOND_MARGIN = 60.0
 """In nats: half a dozen observations that do not fit."""
 MATTERS = 1e-4
 """A single suspect with less than this share of the belief does not keep pairs from being looked for."""
-CHANGES = 0.05
-"""A fault changes an observation where it makes it likelier or less likely than the sound vehicle by so many nats."""
-
-
-@dataclass(frozen=True, eq=False)
-class _Form:
-    """One single fault, or one whole cell of it: what halves of pairs are made of."""
-
-    group: str
-    fault: Fault
-    low: int
-    high: int
-    weight: float
-    members: tuple[int, ...]
-
-    @property
-    def cell(self) -> bool:
-        return self.low != self.high
 
 
 def with_pairs(belief: Belief) -> Belief:
@@ -74,18 +58,48 @@ def with_pairs(belief: Belief) -> Belief:
         return belief
     # The second of two faults may be far behind: what was seen of the first speaks against it.
     belief = update(Belief(replace(belief.bench, supply=None)), belief.observations, SECOND_MARGIN)
-    forms = _forms(belief.hypotheses)
-    tiers = _ordered(belief, forms)
+    forms = forms_of(belief.hypotheses)
+    sure = helped(belief.bench, belief.observations)
+    found = _explaining(belief, forms, with_known(belief, forms, sure)[:MOST_WITH_KNOWN]) if sure else []
+    if found:
+        both = _believed(belief, forms, _of_all(forms, found)[:MOST_KEPT_WITH_KNOWN], sure)
+        if both is not None:
+            return both
+    if sure and still_wrong(belief.bench, belief.observations):
+        # What was seen of the fault put right may fit no pair, as where it was none of the model: the rest does.
+        rest = since(belief, sure[-1])
+        if not wanted(rest):
+            return rest
+    vain = [name for name in put_right(belief.observations) if name not in sure]
     # What shows only together is looked for where nothing else is left to explain the case.
+    tiers = ordered(belief, forms, with_known(belief, forms, vain))
     found = next((some for tier in tiers if (some := _explaining(belief, forms, tier))), [])[:MOST_KEPT]
-    if not found:
-        return belief
-    known = _more(belief.hypotheses, forms, found)
+    return (_believed(belief, forms, found) if found else None) or belief
+
+
+def _of_all(forms: Sequence[Form], pairs: Sequence[Pair]) -> list[Pair]:
+    """Some pairs so that the likeliest of each two groups comes before the second of any, else in their order."""
+    seen: dict[frozenset[str], int] = {}
+    turns: list[tuple[int, Pair]] = []
+    for pair in pairs:
+        groups = frozenset(forms[one].group for one in pair)
+        seen[groups] = seen.get(groups, 0) + 1
+        turns.append((seen[groups], pair))
+    return [pair for _, pair in sorted(turns, key=lambda one: one[0])]
+
+
+def _believed(
+    belief: Belief, forms: Sequence[Form], pairs: Sequence[Pair], sure: Sequence[str] = ()
+) -> Belief | None:  # fmt: skip
+    """The belief with some pairs beside the single faults; None where none of them explains everything."""
+    grow = belief.bench.grow
+    assert grow is not None
+    known = _more(belief.hypotheses, forms, pairs, sure)
     bench = replace(belief.bench, hypotheses=known, forecast=grow.of(known.faults), supply=None)
     every = update(Belief(bench), belief.observations)
     single = len(belief.hypotheses.members)
     kept = np.flatnonzero((np.arange(len(known.members)) < single) | (strikes(every) == 0))
-    return _only(every, kept) if len(kept) > single else belief
+    return _only(every, kept) if len(kept) > single else None
 
 
 def wanted(belief: Belief) -> bool:
@@ -105,55 +119,9 @@ def _on_purpose(one: Observation) -> bool:
     return not isinstance(one, Told | BatteryFlat | CodeSeen) and not (isinstance(one, FuseSeen) and one.told)
 
 
-def _forms(known: Hypotheses) -> list[_Form]:
-    found: dict[tuple[str, int, int], list[int]] = {}
-    for number, member in enumerate(known.members):
-        if member.fault is not None:
-            found.setdefault((member.group, member.low, member.high), []).append(number)
-    return [
-        _Form(group, fault, low, high, sum(known.members[one].weight for one in members), tuple(members))
-        for (group, low, high), members in found.items()
-        if (fault := known.members[members[0]].fault) is not None
-    ]
-
-
-def _ordered(belief: Belief, forms: Sequence[_Form]) -> tuple[list[tuple[int, int]], ...]:
-    """The pairs of forms to be computed: first those that show alone, then the others."""
-    against, changes = _against(belief, forms)
-    weight = np.array([form.weight for form in forms])
-    group = np.unique([form.group for form in forms], return_inverse=True)[1]
-    order = np.lexsort((np.arange(len(forms)), -weight, against.sum(axis=0)))
-    first = order[:MOST_FIRST]
-    neither = against[:, first].T.astype(float) @ against.astype(float)
-    quiet = against & ~changes
-    nor_changed = quiet[:, first].T.astype(float) @ quiet.astype(float)
-    tier = np.where(neither == 0, 0, np.where(nor_changed == 0, 1, 2))
-    place = np.empty(len(forms), dtype=np.intp)
-    place[order] = np.arange(len(forms))
-    # Of two that are both tried as the first half, the pair is there once.
-    once = (place[first][:, None] < place[None, :]) & (group[first][:, None] != group[None, :])
-    one, two = np.nonzero(once)
-    product = weight[first][one] * weight[two]
-    some = np.lexsort((two, first[one], -product, tier[one, two]))[:MOST_PAIRS]
-    ordered = [(min(a, b), max(a, b)) for a, b in zip(first[one[some]].tolist(), two[some].tolist(), strict=True)]
-    shown = int(np.count_nonzero(tier[one, two][some] < 2))
-    return ordered[:shown], ordered[shown:]
-
-
-def _against(belief: Belief, forms: Sequence[_Form]) -> tuple[BoolArray, BoolArray]:
-    """[observations, forms] each: whether it speaks against all of a form, and whether a form changes it at all."""
-    odd = contradicted(belief)
-    support = np.array(belief.support)
-    sound = next(k for k, member in enumerate(belief.hypotheses.members) if member.fault is None)
-    differs = np.abs(support - support[:, [sound]]) > CHANGES
-    against = np.stack([odd[:, form.members].all(axis=1) for form in forms], axis=1)
-    changes = np.stack([differs[:, form.members].any(axis=1) for form in forms], axis=1)
-    return against, changes
-
-
 def _explaining(
-    belief: Belief, forms: Sequence[_Form], pairs: Sequence[tuple[int, int]]
-) -> list[tuple[int, int]]:  # fmt: skip
+    belief: Belief, forms: Sequence[Form], pairs: Sequence[Pair]
+) -> list[Pair]:  # fmt: skip
     """Those that no observation speaks against anywhere between the ends of their cells, the likeliest first."""
     left = list(pairs)
     # What speaks against most single faults leaves fewest pairs to be computed for the rest.
@@ -184,9 +152,7 @@ def allowed(observation: Observation, bench: Bench) -> BoolArray:
     return np.asarray(likely >= np.log(2.0 * wrong_likelihood(observation, bench.nominal_v)))
 
 
-def _boxes(
-    known: Hypotheses, forms: Sequence[_Form], pairs: Sequence[tuple[int, int]]
-) -> tuple[list[Hypothesis], IntArray, Rows]:
+def _boxes(known: Hypotheses, forms: Sequence[Form], pairs: Sequence[Pair]) -> tuple[list[Hypothesis], IntArray, Rows]:
     """Each pair as one hypothesis, or where both are cells as the two diagonals: what a reading does between the four
     corners is between the ends of one of them."""
     rows: Rows = {(): 0}
@@ -206,16 +172,19 @@ def _boxes(
     return members, np.array(owner, dtype=np.intp), rows
 
 
-def _more(known: Hypotheses, forms: Sequence[_Form], pairs: Sequence[tuple[int, int]]) -> Hypotheses:
-    """The hypotheses with those of some pairs after them; "nothing explains" keeps its share."""
+def _more(known: Hypotheses, forms: Sequence[Form], pairs: Sequence[Pair], sure: Sequence[str] = ()) -> Hypotheses:
+    """The hypotheses with those of some pairs after them; "nothing explains" keeps its share. Of a group that is `sure`
+    it is only asked what is wrong beside it."""
     rows: Rows = {faults: row for row, faults in enumerate(known.faults)}
     single = sum(member.weight for member in known.members if member.fault is not None)
     both = fault_weight("nothing", "second").weight / 100.0
+    own = {name: sum(form.weight for form in forms if form.group == name) for name in sure}
     added: list[Hypothesis] = []
     for one, two in pairs:
         a, b = forms[one], forms[two]
-        # Two drawn by their weights, in either order.
-        weight = 2.0 * both * a.weight * b.weight / single
+        # Two drawn by their weights, in either order; where one is known, the other by its weight.
+        drawn = [both * a.weight * b.weight / own[form.group] for form in (a, b) if form.group in own]
+        weight = max(drawn, default=2.0 * both * a.weight * b.weight / single)
         points = _points(known, b) if a.cell and b.cell else ()
         cut: list[tuple[tuple[Fault, ...], tuple[Fault, ...]]] = [((point,), (point,)) for point in points]
         ends = cut or [(known.faults[b.low], known.faults[b.high])]
@@ -240,13 +209,13 @@ def _more(known: Hypotheses, forms: Sequence[_Form], pairs: Sequence[tuple[int, 
 
 
 def _member(
-    a: _Form, b: _Form, at: tuple[int, int], weight: float, part: tuple[float, float], named: Fault,
+    a: Form, b: Form, at: tuple[int, int], weight: float, part: tuple[float, float], named: Fault,
     alone: tuple[tuple[int, int], ...],
 ) -> Hypothesis:  # fmt: skip
     return Hypothesis(paired(a.group, b.group), a.fault, *at, weight, *part, named, alone)
 
 
-def _points(known: Hypotheses, form: _Form) -> tuple[Fault, ...]:
+def _points(known: Hypotheses, form: Form) -> tuple[Fault, ...]:
     """Ohms in the middle of even shares of the decades of a cell."""
     (low,), (high,) = known.faults[form.low], known.faults[form.high]
     ratio = high.ohm / low.ohm

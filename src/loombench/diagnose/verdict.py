@@ -8,18 +8,17 @@ their repair did not help, that suspect is named as not proven: its own repair h
 however large, is no proof; but with a small one left to the others another reading is asked for.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from loombench.diagnose.belief import Belief, against_leader, spoken_for
-from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import NEGLIGIBLE, alone, surviving
 from loombench.diagnose.doubt import ALL_BUT_PROVEN, doubted, symptom
 from loombench.diagnose.hypothesis import SOUND, halves, paired
 from loombench.diagnose.likelihood import sound_look
-from loombench.diagnose.observation import LoadSeen, Observation
+from loombench.diagnose.observation import LoadSeen
+from loombench.diagnose.putright import put_right, still_wrong
 
 SEARCHING, PROVEN, CURED, ONE_CLASS, NOTHING_EXPLAINS, NOT_REPRODUCED, NOT_BACK = (
     "searching", "proven", "cured", "one-class", "nothing-explains", "not-reproduced", "not-back",
@@ -48,15 +47,18 @@ class Verdict:
         return self.state in (PROVEN, CURED)
 
 
-def judge(belief: Belief, reproduced: bool | None, steps_left: bool) -> Verdict:
+def judge(belief: Belief, reproduced: bool | None, steps_left: bool, looks_owed: int = 0) -> Verdict:
     """The verdict. `reproduced`: whether the complaint was there when it was looked at on purpose, None before that;
-    `steps_left`: a step is offered that tells something."""
+    `steps_left`: a step is offered that tells something; `looks_owed`: good looks after the last repair that are still
+    to be made where it comes and goes."""
     names = belief.hypotheses.groups
     groups = tuple(names[group] for group in surviving(belief) if belief.group_share[group] > NEGLIGIBLE)
     cured = cured_by(belief)
     if cured:
+        if belief.bench.presence >= 1.0:
+            return Verdict(CURED, (cured,))
         # It was away before without anything having been done.
-        return Verdict(CURED if belief.bench.presence >= 1.0 else NOT_BACK, (cured,))
+        return Verdict(SEARCHING if looks_owed else NOT_BACK, (cured,))
     if reproduced is False:
         return Verdict(NOT_REPRODUCED, groups)
     if belief.unexplained > DOUBT and not spoken_for(belief):
@@ -102,28 +104,13 @@ def cured_by(belief: Belief) -> str:
     if found and belief.bench.presence >= 1.0 and still_wrong(belief.bench, belief.observations):
         return ""
     best = belief.hypotheses.groups[belief.best()]
-    both = found in halves(best) and _put_right(belief).issuperset(halves(best))
+    both = found in halves(best) and set(put_right(belief.observations)).issuperset(halves(best))
     return best if both else found
-
-
-def _put_right(belief: Belief) -> frozenset[str]:
-    return frozenset(group for one in belief.observations for group in one.repaired)
-
-
-def still_wrong(bench: Bench, observations: Sequence[Observation]) -> tuple[LoadSeen, ...]:
-    """What is not as in the sound vehicle by the last look on purpose since the last repair."""
-    last = {(one.load, one.condition): one for one in observations if isinstance(one, LoadSeen) and one.verified}
-    most = max((len(one.repaired) for one in last.values()), default=0)
-    return tuple(
-        one
-        for one in last.values()
-        if len(one.repaired) == most > 0 and one.seen != sound_look(bench, one.load, one.condition)
-    )
 
 
 def _come_and_gone(belief: Belief) -> str:
     """As `cured_by`, by what each repair changed alone: two where the one before changed how the load was wrong."""
-    found = ""
+    found = of = ""
     before: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {}
     helped: dict[tuple[str, str], str] = {}
     for one in belief.observations:
@@ -136,7 +123,11 @@ def _come_and_gone(belief: Belief) -> str:
             if was and len(since) == 1 and one.seen != was[0]:
                 helped[about] = since[0]
             before[about] = (one.seen, one.repaired)
+            if belief.bench.presence < 1.0 and one.load == of:
+                # It has come back.
+                found = ""
         elif len(since) == 1:
+            of = one.load
             found = paired(helped[about], since[0]) if about in helped else since[0]
         elif len(since) == 2 and paired(*since) in belief.hypotheses.groups:
             # They were put right together: both may have been needed.
