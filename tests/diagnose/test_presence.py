@@ -140,6 +140,15 @@ def test_it_is_looked_at_oftener_where_it_was_rarely_there(bench: Bench) -> None
     assert rarely > often_there
 
 
+def test_a_good_look_with_another_spot_moved_does_not_make_it_gone_again(bench: Bench) -> None:
+    moved = Condition((Operation("wiggle", "X12"), *ON.operations))
+    case = see(opened(bench, SOMETIMES), "E7", moved, "dead", TIME)
+    case = see(repaired(case, "E7", TIME), "E7", ON, "dead", TIME)
+    case = see(case, "E7", moved, "works", TIME)
+    assert verdict(case).state == "searching"
+    assert "E7" not in case.verdict.groups
+
+
 def test_what_comes_back_is_searched_for_again(bench: Bench) -> None:
     case = see(gone(bench, SOMETIMES, "E7"), "E7", ON, "works", TIME)
     case = see(case, "E7", ON, "dead", TIME)

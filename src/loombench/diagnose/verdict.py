@@ -109,7 +109,8 @@ def cured_by(belief: Belief) -> str:
 
 
 def _come_and_gone(belief: Belief) -> str:
-    """As `cured_by`, by what each repair changed alone: two where the one before changed how the load was wrong."""
+    """As `cured_by`, by what each repair changed alone: two where the one before changed how the load was wrong; none
+    where the load was seen not to be right after it all the same, as where the fault comes and goes."""
     found = of = ""
     before: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {}
     helped: dict[tuple[str, str], str] = {}
@@ -123,16 +124,22 @@ def _come_and_gone(belief: Belief) -> str:
             if was and len(since) == 1 and one.seen != was[0]:
                 helped[about] = since[0]
             before[about] = (one.seen, one.repaired)
-            if belief.bench.presence < 1.0 and one.load == of:
-                # It has come back.
-                found = ""
         elif len(since) == 1:
             of = one.load
             found = paired(helped[about], since[0]) if about in helped else since[0]
         elif len(since) == 2 and paired(*since) in belief.hypotheses.groups:
             # They were put right together: both may have been needed.
-            found = since[-1]
-    return found
+            found, of = since[-1], one.load
+    return "" if belief.bench.presence < 1.0 and _back(belief, found, of) else found
+
+
+def _back(belief: Belief, group: str, load: str) -> bool:
+    """Whether a load was seen not to be right, on purpose and in whatever state, after a group was put right."""
+    return any(
+        isinstance(one, LoadSeen) and one.verified and one.load == load and halves(group)[-1] in one.repaired
+        and one.seen != sound_look(belief.bench, load, one.condition)
+        for one in belief.observations
+    )  # fmt: skip
 
 
 def ranking(belief: Belief) -> tuple[tuple[str, float], ...]:
