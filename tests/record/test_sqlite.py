@@ -223,6 +223,9 @@ def test_a_full_disk_is_said_and_costs_nothing_kept(tmp_path: Path, empty: Path,
                     code = refused.problem.code
             assert refusal(store, event(number, payload=Note("x" * 9000))) == code
             assert [one.number for one in store.read(CASE).value] == list(range(1, number))
+        if full == "bytes":
+            store.append(event(number))
+            number += 1
         store.close()
     assert code == {"pages": "record-full", "bytes": "record-unwritable"}[full]
     store = opened(path)
