@@ -12,8 +12,9 @@ from loombench.base.wording import Catalogue, catalogue
 from loombench.draw.circuit.functions import Function
 from loombench.draw.overlay import NOTHING
 from loombench.draw.page import PAPERS
+from loombench.paper.document import Sheet
 from loombench.paper.files import put
-from loombench.paper.sheets import PDF, PNG, Sheet, sheets_bytes
+from loombench.paper.sheets import PDF, PNG, sheets_bytes
 from loombench.paper.viewer import Shown, Viewer, to_viewer
 
 FORMS = (".svg", ".pdf", ".png", ".html")

@@ -140,7 +140,7 @@ def _readings(
     for one in case.course.observations:
         again = bool(last) and one.repaired == last and what_seen(case, one) in paired
         if one is not reproduced and not again and not _only_told(one):
-            found.append(_reading(case, one, words) if isinstance(one, MeterRead) else _look(case, one, words))
+            found.append(reading_of(case, one, words) if isinstance(one, MeterRead) else _look(case, one, words))
     return tuple(found)
 
 
@@ -150,7 +150,8 @@ def _only_told(one: Observation) -> bool:
     return told or isinstance(one, BatteryFlat | Told | CodeSeen) or (isinstance(one, FuseSeen) and one.told)
 
 
-def _reading(case: Case, one: MeterRead, words: Catalogue) -> CardReading:
+def reading_of(case: Case, one: MeterRead, words: Catalogue) -> CardReading:
+    """A reading beside what the sound vehicle would show, as the card has it."""
     sound = nominal(case.bench, one.setup)
     mark = "" if sound is None else BAD if deviation(case.bench, one) > BEYOND else GOOD
     decimals = METER_DECIMALS + (2 if one.setup.meter == MILLIVOLTS else 0)

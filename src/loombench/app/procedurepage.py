@@ -1,6 +1,7 @@
 """A procedure on paper and at a terminal: each step with its cautions first, what to set, where the leads go, and where
 each answer leads."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from loombench.app.bandwords import band_text, edge_text
@@ -18,12 +19,14 @@ from loombench.paper.document import (
     Document,
     Facts,
     Heading,
+    PageBreak,
     Paragraph,
     Piece,
     Steps,
     Table,
     Together,
 )
+from loombench.paper.document import Sheet as Drawing
 from loombench.paper.output import write_html
 from loombench.paper.pdf import to_pdf
 
@@ -31,7 +34,18 @@ MOST_TOGETHER = 1800
 """A step with more signs than this may be parted by the end of a page."""
 
 
-def procedure_document(tree: Procedure, words: Catalogue | None = None) -> Document:
+@dataclass(frozen=True)
+class PrintedWith:
+    """What is drawn behind the steps: faces as blocks, and pages of their own."""
+
+    blocks: tuple[Block, ...] = ()
+    sheets: tuple[Drawing, ...] = ()
+
+
+NO_DRAWINGS = PrintedWith()
+
+
+def procedure_document(tree: Procedure, words: Catalogue | None = None, drawn: PrintedWith = NO_DRAWINGS) -> Document:
     """The procedure on paper."""
     words = words or catalogue()
     sheet = sheet_of(tree)
@@ -49,12 +63,15 @@ def procedure_document(tree: Procedure, words: Catalogue | None = None) -> Docum
     for end in sheet.ends:
         blocks += _kept(_end(end, words))
     blocks.append(Paragraph(words.say("card.defer"), "quiet"))
-    return Document(title, told, tuple(blocks), f"{title} · {tree.complaint}", words.language)
+    if drawn.blocks:
+        blocks += [PageBreak(), *drawn.blocks]
+    footer = f"{title} · {tree.complaint}"
+    return Document(title, told, tuple(blocks), footer, words.language, sheets=drawn.sheets)
 
 
-def write_procedure(tree: Procedure, path: Path) -> Outcome[Path | None]:
+def write_procedure(tree: Procedure, path: Path, drawn: PrintedWith = NO_DRAWINGS) -> Outcome[Path | None]:
     """Write the page as PDF where the name ends so, else as HTML; None with the problem where there is none."""
-    document = procedure_document(tree)
+    document = procedure_document(tree, drawn=drawn)
     return to_pdf(document, path) if path.suffix.lower() == ".pdf" else write_html(document, path)
 
 

@@ -10,7 +10,6 @@ from loombench.app.asbuilt import as_built, unfit
 from loombench.app.case import Case, bench_for
 from loombench.app.complaints import understand
 from loombench.app.finding import complain, open_case, replay
-from loombench.app.findingcard import job_card
 from loombench.app.practice import PracticeVehicle, complaint_of, hide, usual_conditions
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
@@ -22,7 +21,6 @@ from loombench.diagnose.safety import handleable
 from loombench.evidence.complaint import Complaint, History
 from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import CaseOpened, ComplaintGiven, HistoryTold
-from loombench.paper.output import write_all
 from loombench.record.attachment import VEHICLE, attach_as
 from loombench.record.jsonl import JsonlStore
 from loombench.record.store import EventStore, JobStore, NotKept
@@ -202,11 +200,6 @@ def _complaints(
         if drawn is not None:
             fault, said = (drawn[0],), (drawn[1],)
     return said, fault, problems
-
-
-def write_card(case: Case, folder: Path, customer: bool = False) -> Outcome[tuple[Path, ...]]:
-    """The job card, or the customer's copy, as HTML and, where the PDF extra is there, PDF; the paths written."""
-    return write_all(job_card(case, customer=customer), folder, f"{case.id}-customer" if customer else case.id)
 
 
 def practice_answer(search: Search, step_id: str) -> float | str:

@@ -54,8 +54,9 @@ from loombench.record.store import JobStore, NotKept
 from loombench.record.trial import TrialStore
 from loombench.text.changes import VERBS, write_change
 
-STAY, NEXT, CARD, STOP = "stay", "next", "card", "stop"
-"""What a surface does after a reply: wait for more, show the step on offer, print the job card, leave."""
+STAY, NEXT, CARD, DRAW, STOP = "stay", "next", "card", "draw", "stop"
+"""What a surface does after a reply: wait for more, show the step on offer, print the job card, draw the
+step, leave."""
 STATES = ("new", "used", "rebuilt")
 LEAST_SHOWN = 0.005
 
@@ -155,8 +156,8 @@ def _shown(case: Case, card: StepCard | None, typed: Command, words: Catalogue) 
     match typed.word:
         case "help":
             return Reply(case, (words.say("shell.help"),))
-        case "stop" | "next" | "card":
-            return Reply(case, (), {"stop": STOP, "next": NEXT, "card": CARD}[typed.word])
+        case "stop" | "next" | "card" | "draw":
+            return Reply(case, (), {"stop": STOP, "next": NEXT, "card": CARD, "draw": DRAW}[typed.word])
         case "suspects":
             return Reply(case, suspect_lines(case, words, typed.rest == "all"))
         case "verdict":

@@ -24,8 +24,8 @@ from loombench.vehicle.points import PIN, Point
 
 LONGEST = 2000
 COMMANDS = (
-    "cannot", "not as drawn", "disturbed", "undo", "why", "what if", "next", "suspects", "verdict", "undrawn", "card",
-    "stop", "close", "codes", "part", "temporary", "because", "note", "help", "yes", "no", *METHODS,
+    "cannot", "not as drawn", "disturbed", "undo", "why", "what if", "next", "suspects", "verdict", "undrawn", "draw",
+    "card", "stop", "close", "codes", "part", "temporary", "because", "note", "help", "yes", "no", *METHODS,
 )  # fmt: skip
 """In the order in which they are tried; a reading or an answer comes before `yes` and `no` alone."""
 LOOKING = ("verify", "see", "mend")

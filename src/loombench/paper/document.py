@@ -129,9 +129,20 @@ Block = Piece | Svg | Rule | PageBreak | SignatureLines | Together
 
 
 @dataclass(frozen=True)
+class Sheet:
+    """A drawing that fills a page of its own, with the size of its paper, and what it shows in words. One unit of the
+    SVG is a millimetre."""
+
+    svg: str
+    width_mm: float
+    height_mm: float
+    alt: str
+
+
+@dataclass(frozen=True)
 class Document:
     """What is printed. `footer` stands at the foot of each page beside its number; `language` as in BCP 47 (`en`). With
-    `one_page` a PDF is set somewhat smaller where that brings it onto one page."""
+    `one_page` a PDF is set somewhat smaller where that brings its blocks onto one page. `sheets` come after them."""
 
     title: str
     subtitle: str
@@ -139,6 +150,7 @@ class Document:
     footer: str = ""
     language: str = "en"
     one_page: bool = False
+    sheets: tuple[Sheet, ...] = ()
 
 
 def clean(text: str) -> str:

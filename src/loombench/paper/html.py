@@ -16,6 +16,7 @@ from loombench.paper.document import (
     PageBreak,
     Paragraph,
     Rule,
+    Sheet,
     SignatureLines,
     Steps,
     Svg,
@@ -36,6 +37,7 @@ def to_html(document: Document) -> str:
         f"<header><h1 dir=auto>{_text(document.title)}</h1><p dir=auto>{_text(document.subtitle)}</p></header>\n"
         + "".join(f"{_block(block)}\n" for block in document.blocks)
         + footer
+        + "".join(f"{_sheet(sheet)}\n" for sheet in document.sheets)
     )
     return (
         "<!doctype html>\n"
@@ -68,8 +70,7 @@ def _block(block: Block) -> str:
         case Steps(texts=texts):
             return "<ol>" + "".join(f"<li dir=auto>{_text(text)}</li>" for text in texts) + "</ol>"
         case Svg(text=text, width_mm=width, alt=alt):
-            data = base64.b64encode(text.encode("utf-8", "replace")).decode("ascii")
-            return f'<img src="data:image/svg+xml;base64,{data}" alt="{_text(alt)}" style="width:{width:g}mm">'
+            return _image(text, width, alt)
         case Rule():
             return "<hr>"
         case PageBreak():
@@ -78,6 +79,17 @@ def _block(block: Block) -> str:
             return '<section class="together">' + "\n".join(_block(one) for one in blocks) + "</section>"
         case SignatureLines(labels=labels):
             return '<div class="sign">' + "".join(f"<p>{_text(label)}</p>" for label in labels) + "</div>"
+
+
+def _image(svg: str, width_mm: float, alt: str) -> str:
+    data = base64.b64encode(svg.encode("utf-8", "replace")).decode("ascii")
+    return f'<img src="data:image/svg+xml;base64,{data}" alt="{_text(alt)}" style="width:{width_mm:g}mm">'
+
+
+def _sheet(sheet: Sheet) -> str:
+    """A drawing on a page of its own, on screen as wide as it is."""
+    name = "sheet wide" if sheet.width_mm > sheet.height_mm else "sheet"
+    return f'<figure class="{name}">{_image(sheet.svg, sheet.width_mm, sheet.alt)}</figure>'
 
 
 def _table(table: Table) -> str:

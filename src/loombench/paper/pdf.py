@@ -50,25 +50,28 @@ def pdf_bytes(document: Document) -> Outcome[bytes | None]:
     try:
         return Outcome(_set(typst, document))
     except typst.TypstError as wrong:
-        drawings = [block for block in document.blocks if isinstance(block, Svg)]
+        drawings = sum(isinstance(block, Svg) for block in document.blocks) + len(document.sheets)
         if not drawings:
             return Outcome(None, (error("pdf-failed", reason=_first_line(wrong)),))
-        problems.append(warning("pdf-drawing", count=len(drawings), reason=_first_line(wrong)))
+        problems.append(warning("pdf-drawing", count=drawings, reason=_first_line(wrong)))
     try:
         blocks = tuple(_in_words(block) for block in document.blocks)
-        return Outcome(_set(typst, replace(document, blocks=blocks)), tuple(problems))
+        described = tuple(Caution(sheet.alt, ()) for sheet in document.sheets)
+        return Outcome(_set(typst, replace(document, blocks=(*blocks, *described), sheets=())), tuple(problems))
     except typst.TypstError as wrong:
         return Outcome(None, (error("pdf-failed", reason=_first_line(wrong)),))
 
 
 def _set(typst: Any, document: Document) -> bytes:
-    """The PDF at full size, or at the first of the smaller sizes that takes one page, if one page is wanted."""
+    """The PDF at full size, or at the first of the smaller sizes that takes one page, if one page is wanted; drawings
+    have a page each and do not count."""
     full = _set_in(typst, document, LOOK)
-    if not document.one_page or pages(full) == 1:
+    wanted = 1 + len(document.sheets)
+    if not document.one_page or pages(full) == wanted:
         return full
     for scale in SCALES:
         made = _set_in(typst, document, LOOK.smaller(scale))
-        if pages(made) == 1:
+        if pages(made) == wanted:
             return made
     return full
 
@@ -88,6 +91,7 @@ def _set_in(typst: Any, document: Document, look: Look) -> bytes:
         "family": FAMILY,
         "look": dataclasses.asdict(look),
         "blocks": [_block(block) for block in document.blocks],
+        "sheets": [dataclasses.asdict(sheet) | {"alt": clean(sheet.alt)} for sheet in document.sheets],
     }
     made = typst.compile(
         _SETTING.read_bytes(), sys_inputs={"document": json.dumps(data)}, font_paths=[str(FOLDER)], format="pdf"

@@ -3,28 +3,18 @@
 import importlib
 import json
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error, warning
-from loombench.paper.document import clean
+from loombench.paper.document import Sheet, clean
 from loombench.paper.typeface import FOLDER
 
 _SETTING = Path(__file__).parent / "data" / "sheets.typ"
 DOTS_PER_INCH = 200.0
 PDF, PNG = "pdf", "png"
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """A drawing with the size of its paper, and what it shows in words."""
-
-    svg: str
-    width_mm: float
-    height_mm: float
-    alt: str
 
 
 def sheets_bytes(title: str, sheets: Sequence[Sheet], form: str = PDF) -> Outcome[bytes | None]:

@@ -7,6 +7,8 @@ from loombench.paper.typeface import FAMILY
 
 _SHEET = Template("""\
 @page{size:A4;margin:12mm ${margin}mm 10mm}
+@page upright{size:A4;margin:0}
+@page wide{size:A4 landscape;margin:0}
 *{box-sizing:border-box}
 body{margin:0;background:$paper;color:$ink;font:${text}pt/1.4 "$family","DejaVu Sans",sans-serif;
 font-variant-numeric:tabular-nums;overflow-wrap:anywhere;-webkit-print-color-adjust:exact;print-color-adjust:exact}
@@ -41,10 +43,15 @@ li{margin-bottom:1mm}
 img{display:block;max-width:100%;margin:${gap2}mm 0}
 hr{border:0;border-top:${thin}pt solid $line;margin:${gap3}mm 0}
 .break{break-after:page}
+.sheet{page:upright;break-before:page;margin:0}
+.sheet.wide{page:wide}
+.sheet img{max-width:none;margin:0 0 0 50%;transform:translateX(-50%)}
 .sign{display:flex;gap:10mm;margin-top:14mm;break-inside:avoid}
 .sign p{flex:1;border-top:${thin}pt solid $ink;padding-top:1mm;margin:0;font-size:${small}pt;color:$quiet}
 footer{margin-top:${gap3}mm;font-size:${small}pt;color:$quiet}
-@media screen{main{padding:${margin}mm 4mm}.break{border-top:1px dashed $line;margin:${gap3}mm 0}}
+@media screen{.sheet{width:max-content;max-width:calc(100vw - 8mm);overflow-x:auto;margin:${gap3}mm 0 0 50%;
+transform:translateX(-50%)}.sheet img{margin:0;transform:none}
+main{padding:${margin}mm 4mm}.break{border-top:1px dashed $line;margin:${gap3}mm 0}}
 @media print{body{line-height:1.25}th,td{padding-top:.75mm;padding-bottom:.75mm}p{margin-bottom:.8mm}
 h2{margin:2.2mm 0 .7mm}header{margin-bottom:${gap}mm}.caution{margin:${gap}mm 0 ${gap2}mm;padding:1mm ${gap2}mm}
 .sign{margin-top:10mm}

@@ -8,9 +8,10 @@ from itertools import count
 from pathlib import Path
 
 from loombench.app.bandwords import band_text, edge_text
+from loombench.app.cardfiles import write_card
 from loombench.app.cards import Meaning, StepCard
 from loombench.app.finding import opening, verdict
-from loombench.app.search import Search, write_card
+from loombench.app.search import Search
 from loombench.app.session import played
 from loombench.app.shown import verdict_lines
 from loombench.base.problems import Problem, as_json

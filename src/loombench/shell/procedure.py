@@ -22,6 +22,8 @@ def procedure(
     ] = 1.0,
 ) -> None:
     """The whole way to the fault on paper: each step with its cautions, and where each answer leads."""
+    from loombench.app.casedrawing import procedure_drawings  # noqa: PLC0415
+    from loombench.app.drawing import cache_folder, layouts_here  # noqa: PLC0415
     from loombench.app.procedure import begin_procedure, grow  # noqa: PLC0415
     from loombench.app.procedurepage import procedure_lines, write_procedure  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
@@ -48,9 +50,10 @@ def procedure(
         for line in procedure_lines(tree):
             tell(line)
         return
-    made = write_procedure(tree, out)
-    if made.problems:
-        typer.echo(render_all(made.problems, {}), err=True)
+    drawn = procedure_drawings(begun.value, tree, layouts_here(cache_folder()))
+    made = write_procedure(tree, out, drawn.value)
+    if drawn.problems or made.problems:
+        typer.echo(render_all((*drawn.problems, *made.problems), {}), err=True)
     if made.value is None:
         raise typer.Exit(1)
     typer.echo(say("shell.printed", path=made.value))

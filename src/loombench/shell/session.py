@@ -5,14 +5,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from loombench.app.cardfiles import write_card, write_step
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.codes import names_module
 from loombench.app.eventwords import event_text
 from loombench.app.finding import next_step, opening, verdict
 from loombench.app.mending import mend_lines
-from loombench.app.search import Search, kept_in, only_opened, practice_answer, write_card
-from loombench.app.session import CARD, NEXT, STOP, Reply, respond
+from loombench.app.search import Search, kept_in, only_opened, practice_answer
+from loombench.app.session import CARD, DRAW, NEXT, STOP, Reply, respond
 from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import present, read_typed
 from loombench.base.report import render_all
@@ -74,6 +75,8 @@ def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) 
             return
         if reply.then == CARD:
             _print(reply, folder, say)
+        if reply.then == DRAW and card is not None:
+            _draw(reply, card, folder, say)
         if reply.then == STOP:
             break
     say(catalogue().say("shell.kept", case=search.case.id, folder=kept_in(search.case, folder)))
@@ -119,6 +122,7 @@ def _show(search: Search, card: StepCard, number: int, out: Say) -> None:
         for told in mend_lines(search.case, card, catalogue()):
             say(f"  {told}")
     say("  " + standing(search.case, card.place))
+    out(grey("  " + catalogue().say("shell.draw-hint")))
     for line in later_lines(card):
         out(grey(harmless(line)))
 
@@ -151,3 +155,12 @@ def _print(reply: Reply, folder: Path, say: Say) -> None:
             say(render_all(made.problems, {}))
         for path in made.value:
             say(catalogue().say(key, path=path))
+
+
+def _draw(reply: Reply, card: StepCard, folder: Path, say: Say) -> None:
+    with waiting():
+        made = write_step(reply.case, card, folder)
+    if made.problems:
+        say(render_all(made.problems, {}))
+    if made.value is not None:
+        say(catalogue().say("shell.drawn", path=made.value))
