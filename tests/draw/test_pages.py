@@ -15,13 +15,14 @@ from loombench.app.drawing import Drawings, layouts_here
 from loombench.app.vehicles import open_vehicle
 from loombench.draw.circuit.functions import function_of
 from loombench.draw.engine.remembered import Remembered
-from loombench.draw.layout.arrange import LayoutError, Layouts, Spacing, arrange
-from loombench.draw.layout.items import JOIN
+from loombench.draw.layout.arrange import LayoutError, Layouts, Placed, Spacing, arrange
+from loombench.draw.layout.items import JOIN, SYMBOL, WIRE, Item, Plan, Port, Run
 from loombench.draw.layout.labels import Box, place_labels
 from loombench.draw.layout.lines import drawn
 from loombench.draw.layout.plan import plan_of
 from loombench.draw.layout.stretching import stretched
 from loombench.draw.page import A4, Sheet, pages_of, wire_texts
+from loombench.draw.shapes import TOP
 from tests.draw.test_circuit import EXAMPLES, ROOF
 
 LAYOUTS = layouts_here(None)
@@ -132,6 +133,31 @@ def test_an_arrangement_is_stretched_between_its_layers_only() -> None:
     assert stretched(BOOM, plain, plain.height_mm) is plain
     most = stretched(BOOM, plain, plain.height_mm + 1000.0)
     assert most.height_mm < plain.height_mm + 6.01 * len(BOOM.items)
+
+
+def test_two_lines_of_a_pin_that_cross_change_places_at_it() -> None:
+    ports = (Port("p", "G1.+", TOP, 5.0), Port("p~1", "", TOP, 7.5, 0.0, "p"))
+    items = {"G1": Item("G1", "G1", SYMBOL, "battery", 10.0, 10.0, ports)}
+    items |= {key: Item(key, key, SYMBOL, "fuse", 4.0, 4.0, (Port("in", "", TOP, 2.0),)) for key in ("F1", "F2")}
+    runs = (Run("right", WIRE, ("G1", "p"), ("F1", "in")), Run("left", WIRE, ("F2", "in"), ("G1", "p~1")))
+    plan = Plan(items, runs)
+    corners = {"G1": (20.0, 20.0), "F1": (38.0, 20.0), "F2": (8.0, 20.0)}
+    spots = {("G1", "p"): (25.0, 20.0), ("G1", "p~1"): (27.5, 20.0)}
+    spots |= {("F1", "in"): (40.0, 20.0), ("F2", "in"): (10.0, 20.0)}
+    ways = {
+        "right": ((25.0, 20.0), (25.0, 5.0), (40.0, 5.0), (40.0, 20.0)),
+        "left": ((10.0, 20.0), (10.0, 10.0), (27.5, 10.0), (27.5, 20.0)),
+    }
+    lines = drawn(plan, Placed(50.0, 30.0, corners, spots, ways))
+    assert lines.ways == {
+        "right": ((25.0, 20.0), (27.5, 20.0), (27.5, 5.0), (40.0, 5.0), (40.0, 20.0)),
+        "left": ((10.0, 20.0), (10.0, 10.0), (25.0, 10.0), (25.0, 20.0)),
+    }
+    assert lines.joints == ((25.0, 20.0),)
+    # Where something stands beside the pin they stay as they are.
+    beside = replace(plan, items=items | {"K1": Item("K1", "K1", SYMBOL, "relay", 4.0, 4.0, ())})
+    kept = drawn(beside, Placed(50.0, 30.0, corners | {"K1": (27.2, 6.0)}, spots, ways))
+    assert kept.ways["right"] == ways["right"]
 
 
 def test_labels_lie_on_nothing() -> None:

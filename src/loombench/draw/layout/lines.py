@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from loombench.draw.layout.arrange import Placed, Spot, straightened
-from loombench.draw.layout.items import RAIL, Plan
+from loombench.draw.layout.items import RAIL, Plan, Run
 from loombench.draw.layout.rails import meets_mm
+
+CLEAR_MM = 2.0
+"""Nearer to each other two lines are hard to tell apart."""
 
 
 @dataclass(frozen=True)
@@ -21,7 +24,8 @@ class Drawn:
 
 def drawn(plan: Plan, placed: Placed) -> Drawn:
     """The lines as they are drawn: up to the bars of rails, and apart from each other."""
-    ways = {run.key: _to_bars(plan, placed, run.start, run.end, placed.ways[run.key]) for run in plan.runs}
+    laid = exchanged(plan, placed)
+    ways = {run.key: _to_bars(plan, placed, run.start, run.end, laid[run.key]) for run in plan.runs}
     users: dict[tuple[str, str], list[str]] = {}
     for run in plan.runs:
         for end in (run.start, run.end):
@@ -43,6 +47,68 @@ def drawn(plan: Plan, placed: Placed) -> Drawn:
         placed.ports[item.key, port.fork_of] for item in plan.items.values() for port in item.ports if port.fork_of
     ]
     return Drawn(MappingProxyType(ways), tuple(dict.fromkeys(joints)))
+
+
+def exchanged(plan: Plan, placed: Placed) -> dict[str, tuple[Spot, ...]]:
+    """The lines as they were laid, but two that leave a pin and its fork and cross change places there: both lead to
+    the pin, so it is all one which of them stands at the fork."""
+    ways = dict(placed.ways)
+    at = {end: run for run in plan.runs for end in (run.start, run.end)}
+    done: set[tuple[str, str]] = set()
+    for item in plan.items.values():
+        for port in item.ports:
+            pin, fork = (item.key, port.fork_of), (item.key, port.key)
+            if not port.fork_of or pin in done or pin not in at or fork not in at:
+                continue
+            one, two = _from(ways, at[pin], pin), _from(ways, at[fork], fork)
+            if at[pin] == at[fork] or len(one) < 3 or len(two) < 3 or not _meet(one, two):
+                continue
+            new_one, new_two = _beginning(one, placed.ports[fork]), _beginning(two, placed.ports[pin])
+            own = {at[pin].key, at[fork].key}
+            if _meet(new_one, new_two) or any(_blocked(plan, placed, way, own, item.key) for way in (new_one, new_two)):
+                continue
+            done.add(pin)
+            whole_one = straightened([placed.ports[pin], *new_one])
+            ways[at[pin].key] = whole_one if at[pin].start == pin else whole_one[::-1]
+            ways[at[fork].key] = new_two if at[fork].start == fork else new_two[::-1]
+    return ways
+
+
+def _from(ways: Mapping[str, tuple[Spot, ...]], run: Run, end: tuple[str, str]) -> tuple[Spot, ...]:
+    """The line of a run as it leaves one of its ends."""
+    return ways[run.key] if run.start == end else ways[run.key][::-1]
+
+
+def _beginning(way: tuple[Spot, ...], start: Spot) -> tuple[Spot, ...]:
+    """The line from a start beside its own: its first piece, which is upright, moves over."""
+    return straightened([start, (start[0], way[1][1]), *way[2:]])
+
+
+def _meet(one: tuple[Spot, ...], two: tuple[Spot, ...]) -> bool:
+    """Whether two lines cross or touch."""
+    return any(_near(a, b, 0.0) for a in itertools.pairwise(one) for b in itertools.pairwise(two))
+
+
+def _near(one: tuple[Spot, Spot], two: tuple[Spot, Spot], by_mm: float) -> bool:
+    """Whether the rectangles around two pieces come within so much of each other."""
+    return all(
+        max(min(one[0][axis], one[1][axis]), min(two[0][axis], two[1][axis])) - by_mm
+        <= min(max(one[0][axis], one[1][axis]), max(two[0][axis], two[1][axis]))
+        for axis in (0, 1)
+    )
+
+
+def _blocked(plan: Plan, placed: Placed, way: tuple[Spot, ...], own: set[str], item: str) -> bool:
+    """Whether the first piece of a line would lie along another line or on another item."""
+    first = (way[0], way[1])
+    others = (piece for key, other in placed.ways.items() if key not in own for piece in itertools.pairwise(other))
+    if any(piece[0][0] == piece[1][0] and _near(first, piece, CLEAR_MM) for piece in others):
+        return True
+    for one in plan.items.values():
+        x, y = placed.corners[one.key]
+        if one.key != item and _near(first, ((x, y), (x + one.width_mm, y + one.height_mm)), 0.5):
+            return True
+    return False
 
 
 def _length(way: Sequence[Spot]) -> float:
