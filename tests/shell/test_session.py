@@ -228,3 +228,11 @@ def test_what_is_no_list_of_codes_is_not_kept_as_one(small: str, tmp_path: Path)
     find(small, tmp_path, "E7 dead", "stop")
     kinds = [event.kind for event in JsonlStore(tmp_path).read("one").value]
     assert kinds == ["CaseOpened", "ComplaintGiven", "Observed"]
+
+
+def test_the_step_on_show_is_drawn_and_the_customer_gets_no_circuit(small: str, tmp_path: Path) -> None:
+    told = find(small, tmp_path / "cases", "draw", "card")
+    page = (tmp_path / "cases" / "one-step.html").read_text(encoding="utf-8")
+    assert "one-step.html" in told
+    card, copy = ((tmp_path / "cases" / f"{name}.html").read_text(encoding="utf-8") for name in ("one", "one-customer"))
+    assert ["<figure" in text for text in (page, card, copy)] == [True, True, False]
