@@ -226,6 +226,7 @@ def _written(
         words.say("drawing.foot"),
         said,
         MappingProxyType({key: value for (key, at), value in joins.items() if at == number}),
+        function.loads if number == 1 else (),
     )
     svg = circuit_svg(vehicle, page, heading, overlay)
     return DrawnPage(function.key, number, count, title, sheet.name, sheet.width_mm, sheet.height_mm, svg)

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from loombench.base.ink import INK, PAPER, QUIET
+from loombench.draw.blockline import block_line
 from loombench.draw.itemsvg import item_svg, line_svg, text_svg
 from loombench.draw.layout.arrange import Spot
 from loombench.draw.layout.items import WIRE, Run
@@ -11,7 +12,8 @@ from loombench.draw.layout.labels import PAD_MM, SIZE_MM, Label
 from loombench.draw.marks import marks_svg
 from loombench.draw.overlay import NOTHING, Overlay
 from loombench.draw.page import Page, Piece, Sheet
-from loombench.draw.shapesvg import escaped, number, page_svg
+from loombench.draw.shapes import moved
+from loombench.draw.shapesvg import escaped, number, page_svg, shapes_svg
 from loombench.draw.textwidth import fitted
 from loombench.draw.wirecolours import colour_hex
 from loombench.vehicle.model import Vehicle, Wire
@@ -20,6 +22,8 @@ EDGE_MM, WIRE_MM, STRIPE_MM, LINK_MM = 1.5, 1.1, 0.4, 0.35
 STRIPE_LONG_MM = 3.0
 BAND_MM = 3.4
 BAND = "#ffe08a"
+AIR_MM = 6.0
+"""Least between the circuit and the line of blocks."""
 JOINT_R_MM = 0.9
 TITLE_MM, SUBTITLE_MM, FOOT_MM = 5.0, 2.8, 2.5
 
@@ -34,12 +38,14 @@ class Heading:
     foot: str
     description: str
     joins: Mapping[str, tuple[str, str, str]]
+    loads: tuple[str, ...] = ()
 
 
 def circuit_svg(vehicle: Vehicle, page: Page, heading: Heading, overlay: Overlay = NOTHING) -> str:
     """The page as text."""
     pieces = [_Writer(vehicle, piece, at, heading, overlay) for piece, at in page.pieces]
-    body = "".join((*_frame(page.sheet, heading), *(text for piece in pieces for text in piece.body())))
+    foot = _blocks(vehicle, page, heading.loads)
+    body = "".join((*_frame(page.sheet, heading), foot, *(text for piece in pieces for text in piece.body())))
     return page_svg(body, page.sheet.width_mm, page.sheet.height_mm, heading.title, heading.description)
 
 
@@ -51,6 +57,18 @@ def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:
     yield line_svg(left, top + 11.0, right, top + 11.0, 0.25)
     foot = fitted(heading.foot, wide, FOOT_MM)
     yield text_svg(left, sheet.height_mm - sheet.margin_mm, foot, FOOT_MM, QUIET)
+
+
+def _blocks(vehicle: Vehicle, page: Page, loads: tuple[str, ...]) -> str:
+    """What the circuit comes to: source, protection, control, load, return, in a line above the foot; nothing where
+    the circuit needs the room."""
+    if not loads:
+        return ""
+    sheet = page.sheet
+    shapes, high = block_line(vehicle, loads, sheet.width_mm - 2 * sheet.margin_mm)
+    top = sheet.height_mm - sheet.margin_mm - sheet.foot_mm - high
+    drawn_to = max(y + piece.placed.height_mm for piece, (_, y) in page.pieces)
+    return shapes_svg([moved(shape, sheet.margin_mm, top) for shape in shapes]) if drawn_to + AIR_MM <= top else ""
 
 
 class _Writer:
