@@ -189,6 +189,9 @@ def test_words_beside_a_wire_are_far_from_every_other_line() -> None:
         x = right.x + right.wide + gap
         found = place_labels({"a": ("RD 1.5",)}, {"a": short, "b": ((x, 0.0), (x, 30.0))}, (), ()).labels[0].ground
         assert (found.x > 50.0) == (side > 0)
+    bent = ((50.0, 0.0), (50.0, 8.0), (56.0, 8.0), (56.0, 4.0), (62.0, 4.0))
+    (label,) = place_labels({"a": ("RD 1.5",)}, {"a": bent}, (), ()).labels
+    assert [spot for spot in bent if label.ground.meets(Box(*spot, 0.01, 0.01))] == []
     hemmed = {"a": short, "b": ((38.0, 0.0), (38.0, 30.0)), "c": ((62.0, 0.0), (62.0, 30.0))}
     for label in place_labels({"a": ("RD 1.5",)}, hemmed, (), ()).labels:
         assert label.ground.x < 50.0 < label.ground.x + label.ground.wide

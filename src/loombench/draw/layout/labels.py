@@ -147,7 +147,8 @@ def _first_free(key: str, texts: Sequence[str], way: tuple[Spot, ...], field: Fi
         for a, b in pieces:
             across = [(ground, turned) for turned in (False, True) for ground in _grounds(a, b, wide, turned)]
             places = ((ground, ground.grown(STRANGE_MM - HALF_STROKE_MM)) for ground in _beside(a, b, wide))
-            beside = [(ground, False) for ground, around in places if not field.strange(around, own)]
+            # Words beside a piece are clear of the next piece of their own wire too: they would hide its corner.
+            beside = [(at, False) for at, around in places if not field.strange(around, own) and field.free(at, "")]
             # On a short piece words across would hide the colour that they name.
             for ground, turned in (*beside, *across) if _far(a, b) < SHORT_MM else (*across, *beside):
                 if field.free(ground.grown(CLEAR_MM), own):
