@@ -233,6 +233,7 @@ def test_what_is_no_list_of_codes_is_not_kept_as_one(small: str, tmp_path: Path)
 def test_the_step_on_show_is_drawn_and_the_customer_gets_no_circuit(small: str, tmp_path: Path) -> None:
     told = find(small, tmp_path / "cases", "draw", "card")
     page = (tmp_path / "cases" / "one-step.html").read_text(encoding="utf-8")
-    assert "one-step.html" in told
+    # The line is broken where the path is long.
+    assert "one-step.html" in "".join(told.split())
     card, copy = ((tmp_path / "cases" / f"{name}.html").read_text(encoding="utf-8") for name in ("one", "one-customer"))
     assert ["<figure" in text for text in (page, card, copy)] == [True, True, False]
