@@ -35,6 +35,7 @@ from loombench.draw.circuit.functions import Function
 from loombench.draw.face import face_svg
 from loombench.draw.layout.arrange import Layouts
 from loombench.draw.overlay import BETWEEN, NO_CURRENTS, NO_TEXTS, Overlay, Reading
+from loombench.draw.placing import said
 from loombench.paper.document import Block, Caution, Document, Facts, Heading, Paragraph, Sheet, Svg
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
@@ -133,8 +134,8 @@ def face_blocks(vehicle: Vehicle, points: Iterable[Point], words: Catalogue) -> 
 
 
 def place_sheets(vehicle: Vehicle, places: Iterable[str]) -> tuple[Sheet, ...]:
-    """The plan with some places ringed; none where the file tells of none of them."""
-    known = frozenset(place for place in places if place in vehicle.places)
+    """The plan with some places ringed; none where the file does not tell where any of them lies."""
+    known = frozenset(name for name in places if name in vehicle.places and said(vehicle.places[name]))
     return tuple(sheet_of(page) for page in places_pages(vehicle, known)[:1]) if known else ()
 
 

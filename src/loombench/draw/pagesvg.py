@@ -18,7 +18,7 @@ from loombench.draw.textwidth import fitted
 from loombench.draw.wirecolours import colour_hex
 from loombench.vehicle.model import Vehicle, Wire
 
-EDGE_MM, WIRE_MM, STRIPE_MM, LINK_MM = 1.5, 1.1, 0.4, 0.35
+EDGE_MM, WIRE_MM, STRIPE_MM, LINK_MM = 1.7, 1.1, 0.4, 0.35
 STRIPE_LONG_MM = 3.0
 BAND_MM = 3.4
 BAND = "#ffe08a"

@@ -6,10 +6,11 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
+from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
 from loombench.base.wording import catalogue
 from loombench.shell.saying import harmless
@@ -17,6 +18,7 @@ from loombench.shell.saying import harmless
 if TYPE_CHECKING:
     from loombench.app.jobs import SqliteStore
 
+T = TypeVar("T")
 STORE = Annotated[Path | None, typer.Option("--store", help="the store's file; the usual one unless said")]
 JOB = Annotated[str, typer.Argument(help="the job's number, as the list has it")]
 JSON = Annotated[bool, typer.Option("--json", help="for machines")]
@@ -58,10 +60,7 @@ def export_job(
 
     with opened(existing(context, store)) as kept:
         done = given_out(kept, job, out)
-    _problems(done.problems)
-    if done.value is None:
-        raise typer.Exit(1)
-    _say(catalogue().say("jobs.exported", case=job, file=done.value))
+    _say(catalogue().say("jobs.exported", case=job, file=_made(done)))
 
 
 @jobs.command("import")
@@ -75,11 +74,9 @@ def import_job(
 
     with opened(place(store or context.obj)) as kept:
         done = take_in(kept, file)
-    _problems(done.problems)
-    if done.value is None:
-        raise typer.Exit(1)
-    count, contents = len(done.value.entries), len(done.value.contents)
-    _say(catalogue().say("jobs.imported", case=done.value.case, count=count, contents=contents))
+    taken = _made(done)
+    count, contents = len(taken.entries), len(taken.contents)
+    _say(catalogue().say("jobs.imported", case=taken.case, count=count, contents=contents))
 
 
 @jobs.command("backup")
@@ -93,10 +90,7 @@ def back_up(
 
     with opened(existing(context, store)) as kept:
         done = copied(kept, file)
-    _problems(done.problems)
-    if done.value is None:
-        raise typer.Exit(1)
-    made = done.value
+    made = _made(done)
     _say(catalogue().say("jobs.backed-up", file=file, jobs=made.jobs, events=made.events, contents=made.contents))
 
 
@@ -149,6 +143,14 @@ def opened(path: Path, machine: bool = False) -> Iterator["SqliteStore"]:
         yield found.value
     finally:
         found.value.close()
+
+
+def _made(done: Outcome[T | None]) -> T:
+    """What was made, its problems said; the command ends where nothing was."""
+    _problems(done.problems)
+    if done.value is None:
+        raise typer.Exit(1)
+    return done.value
 
 
 def _problems(problems: tuple[Problem, ...], machine: bool = False) -> None:
