@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from loombench.base.nearest import NONE, distance, nearest
 from loombench.text.complaint import Said, read_complaint
 from loombench.text.names import find_control, find_element, find_part, find_point, find_wire, read_condition
-from loombench.text.nearest import NONE, distance, nearest
 from loombench.vehicle.model import Vehicle
 from tests.text.circuits import HEAD, codes, sound
 

@@ -9,8 +9,8 @@ from loombench.base.report import render_all
 from loombench.circuit.fault import Fault, read_fault
 from loombench.text.names import find_part, find_point, read_condition
 from loombench.vehicle.condition import METERS, Condition, Setup
+from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Vehicle
-from loombench.vehicle.points import PIN, Point
 
 
 @dataclass(frozen=True)
@@ -71,9 +71,3 @@ def asked(
     if part:
         problems += find_part(vehicle, part).problems
     return Question(opened, condition.value, known, setup, tuple(problems))
-
-
-def battery_minus(vehicle: Vehicle) -> Point | None:
-    """The post of the first battery, which readings are to unless said else."""
-    battery = next((part for part in vehicle.parts.values() if part.kind == "battery"), None)
-    return Point(battery.id, "-", layer=PIN) if battery else None

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from loombench.app.asking import battery_minus
 from loombench.app.bandwords import edge_text
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
@@ -38,6 +37,7 @@ from loombench.draw.overlay import BETWEEN, NO_CURRENTS, NO_TEXTS, Overlay, Read
 from loombench.draw.placing import said
 from loombench.paper.document import Block, Caution, Document, Facts, Heading, Paragraph, Sheet, Svg
 from loombench.vehicle.condition import Condition
+from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 

@@ -13,6 +13,7 @@ from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 
+from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
 from loombench.base.wording import Catalogue, catalogue
@@ -29,7 +30,6 @@ from loombench.draw.overlay import NOTHING, Overlay
 from loombench.draw.page import PAPERS, Page, Sheet, folded_page, page_of, pages_of, posed_page
 from loombench.draw.pagesvg import Heading, circuit_svg
 from loombench.text.functions import find_loads
-from loombench.text.nearest import nearest
 from loombench.vehicle.model import Vehicle
 
 MISSING = "drawing-engine-missing"

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from types import MappingProxyType
 
+from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
 from loombench.base.quantity import print_quantity
@@ -24,7 +25,6 @@ from loombench.paper.files import put
 from loombench.paper.html import to_html
 from loombench.paper.pdf import pdf_bytes
 from loombench.text.names import find_part
-from loombench.text.nearest import nearest
 from loombench.vehicle.condition import Condition, Operation
 from loombench.vehicle.model import Control, Part, Vehicle
 from loombench.vehicle.points import Point

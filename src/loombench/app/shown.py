@@ -103,8 +103,8 @@ def find_suspect(case: Case, said: str, words: Catalogue) -> tuple[Suspect, ...]
 
 
 def why_lines(case: Case, named: str, words: Catalogue) -> tuple[str, ...]:
-    """What spoke for and against a suspect, in the order taken."""
-    found = find_suspect(case, named, words) if named else ()
+    """What spoke for and against a suspect, the first one where none is named, in the order taken."""
+    found = find_suspect(case, named, words) if named else suspects(case, words)[:1]
     if len(found) != 1:
         some = "; ".join(one.text for one in found[:SHOWN])
         return (words.say("session.many-suspects" if found else "session.no-suspect", said=repr(named), names=some),)

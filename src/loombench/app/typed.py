@@ -4,7 +4,6 @@ import math
 import re
 from dataclasses import dataclass
 
-from loombench.app.asking import battery_minus
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.complaints import loads_behind
@@ -19,6 +18,7 @@ from loombench.diagnose.situation import differing
 from loombench.text.names import find_element, find_point, read_condition
 from loombench.text.tokens import plain
 from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import PIN, Point
 

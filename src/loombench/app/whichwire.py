@@ -8,12 +8,12 @@ from types import MappingProxyType
 from loombench.app.eventwords import value_text
 from loombench.app.spoken import point_text
 from loombench.app.wireparting import CLAMP, OHMMETER, VOLTMETER, Loom, Parting, Telling, part_wires, wires_there
+from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
 from loombench.base.wording import Catalogue, catalogue
 from loombench.diagnose.place import place_of_point
 from loombench.text.colour import letters_of, other_systems, reading, system_code
-from loombench.text.nearest import nearest
 from loombench.vehicle.model import Vehicle, Wire
 
 MOST_LOADS = 4

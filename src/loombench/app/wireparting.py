@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
 
-from loombench.app.asking import battery_minus
 from loombench.check.view import View
 from loombench.check.ways import Way, Ways, settable
 from loombench.circuit.lower import lower
@@ -25,6 +24,7 @@ from loombench.circuit.settle import settle
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.safety import handleable, touchable
 from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Vehicle, Wire
 from loombench.vehicle.nets import Nets, nets
 from loombench.vehicle.points import Point

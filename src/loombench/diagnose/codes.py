@@ -27,6 +27,7 @@ from loombench.diagnose.expected import needed_rows, rows, tolerance
 from loombench.diagnose.observation import CodeSeen
 from loombench.evidence.events import CodesRead
 from loombench.vehicle.condition import ENGINE, Condition, Setup
+from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.module import SAW, All, ModuleSpec, Not, Rule, Test
 from loombench.vehicle.module import Any as AnyOf
@@ -92,7 +93,7 @@ def code_fits(bench: Bench, seen: CodeSeen, used: BoolArray | None = None) -> Fl
 def _row_fits(bench: Bench, seen: CodeSeen, spec: ModuleSpec, needed: npt.NDArray[np.intp] | None) -> FloatArray:
     """[rows] 1 where the pin shows what the code says, 0 where not, a half where that is not known."""
     pin = Point(seen.part, seen.pin, layer=PIN)
-    black = Point(seen.part, spec.grounds[0], layer=PIN) if spec.grounds else _minus(bench.vehicle)
+    black = Point(seen.part, spec.grounds[0], layer=PIN) if spec.grounds else battery_minus(bench.vehicle)
     inputs = [one.pin for one in spec.inputs]
     before = Condition(seen.condition.operations[:-1])
     setups = (
@@ -179,8 +180,3 @@ def code_likelihood(bench: Bench, seen: CodeSeen, used: BoolArray | None = None)
     mixed = (1.0 - wrong) * code_fits(bench, seen, used) + wrong / WAYS
     result: FloatArray = np.where(bench.hypotheses.unexplained, 1.0 / WAYS, mixed)
     return result
-
-
-def _minus(vehicle: Vehicle) -> Point | None:
-    battery = next((part.id for part in vehicle.parts.values() if part.kind == "battery"), "")
-    return Point(battery, "-", layer=PIN) if battery else None

@@ -26,6 +26,7 @@ from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.touching import ReadInput
 from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Part
 from loombench.vehicle.module import named_in
 from loombench.vehicle.points import PIN, Point
@@ -75,7 +76,7 @@ def _of_module(belief: Belief, part: Part, where: Region, condition: Condition) 
     sources = {one.source for one in spec.outputs if one.pin in pins}
     asked = {word for rule in spec.rules if pins & set(rule.targets) for word in named_in(rule.rule)}
     inputs = tuple(one.pin for one in spec.inputs if one.pin in asked)
-    minus = next((one.id for one in belief.bench.vehicle.parts.values() if one.kind == "battery"), "")
+    minus = battery_minus(belief.bench.vehicle)
     said = {pin: _said(belief, part.id, pin, condition) for pin in inputs}
     answers = any(word not in ("", NO_ANSWER) for word in said.values())
     feeds = [one.pin for one in spec.supplies if not sources or one.pin in sources or one is spec.supplies[0]]
@@ -87,8 +88,8 @@ def _of_module(belief: Belief, part: Part, where: Region, condition: Condition) 
     wanted += [(COMMAND, pin) for pin in inputs if not _as_sound(belief, part.id, pin, condition) and pin not in beside]
     for what, pin in wanted:
         point = Point(part.id, pin)
-        if minus and belief.bench.vehicle.wires_at.get(point) and not _read_at(belief, point, condition):
-            yield Owed(what, str(point), Measure(Setup(condition, point, Point(minus, "-", layer=PIN))))
+        if minus is not None and belief.bench.vehicle.wires_at.get(point) and not _read_at(belief, point, condition):
+            yield Owed(what, str(point), Measure(Setup(condition, point, minus)))
     for pin in inputs:
         if not said[pin] and pin not in beside:
             yield Owed(INPUT, f"{part.id}.{pin}", ReadInput(part.id, pin, condition))

@@ -23,6 +23,7 @@ from loombench.diagnose.step import Step
 from loombench.diagnose.takenout import SEATED, taken_out
 from loombench.diagnose.trying import limited, tries
 from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.points import Point
 from loombench.vehicle.trace import ACTING
 
@@ -58,7 +59,7 @@ def steps(
     found += _volts(bench, where, condition)
     found += _ohms_of_loads(bench, where, condition)
     blown = [fuse for fuse in where.protection if _blown(belief, sights, fuse) > PERHAPS_BLOWN]
-    minus = _minus(bench)
+    minus = battery_minus(bench.vehicle)
     for fuse in blown:
         dead = list(_ohms_of_branch(bench, where, fuse, condition))
         found += dead
@@ -136,13 +137,8 @@ def _visible(bench: Bench, load: str) -> bool:
     return part is not None and part.kind in ("lamp", "led", "motor", "unit", "horn", "heater")
 
 
-def _minus(bench: Bench) -> Point | None:
-    battery = next((part.id for part in bench.vehicle.parts.values() if part.kind == "battery"), "")
-    return Point(battery, "-", layer="pin") if battery else None
-
-
 def _volts(bench: Bench, where: Region, condition: Condition) -> Iterator[Step]:
-    minus = _minus(bench)
+    minus = battery_minus(bench.vehicle)
     points = [point for point in where.points if _reachable(bench, point)]
     if minus is not None:
         for point in points:
@@ -211,7 +207,7 @@ def _blown(belief: Belief, sights: Sights, fuse: str) -> float:
 
 def _ohms_of_branch(bench: Bench, where: Region, fuse: str, condition: Condition) -> Iterator[Step]:
     """From the load side of a drawn fuse to battery minus, loads unplugged, then with one thing after another apart."""
-    minus = _minus(bench)
+    minus = battery_minus(bench.vehicle)
     if minus is None:
         return
     fed = [run for run in (*where.runs, *where.neighbours) if any(step.link.via == fuse for step in run.feed)]

@@ -16,6 +16,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
 from loombench.base.wording import catalogue
@@ -23,7 +24,6 @@ from loombench.evidence.complaint import FUSE_SYMPTOMS, SYMPTOMS, History
 from loombench.text.functions import find_loads, loads_at
 from loombench.text.history import places_of, read_beside
 from loombench.text.names import read_condition
-from loombench.text.nearest import nearest
 from loombench.text.tokens import plain
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle

@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+from loombench.base.nearest import NONE, nearest
 from loombench.base.problems import Problem, Span, error, warning
 from loombench.text.limits import LIMITS, Limits
-from loombench.text.nearest import NONE, nearest
 from loombench.text.syntax import Line, Statement
 from loombench.text.tokens import Token
 from loombench.vehicle.face import Face

@@ -6,10 +6,10 @@ What is written on a part (`"boom work lamp, left"`) is its function up to the f
 import re
 from collections.abc import Iterable, Sequence
 
+from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
 from loombench.text.names import find_element
-from loombench.text.nearest import nearest
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 from loombench.vehicle.trace import ACTING, Run, runs

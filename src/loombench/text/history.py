@@ -8,11 +8,11 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
 from loombench.base.wording import catalogue
 from loombench.evidence.complaint import HISTORIES, PRESENCES, History
-from loombench.text.nearest import nearest
 from loombench.vehicle.model import Vehicle
 
 ALONE = ("stood", "rodents", "jump-start", "flooded", "crushed")

@@ -7,10 +7,10 @@ whoever asks knows where the words came from.
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from loombench.base.nearest import NONE, nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
 from loombench.base.quantity import Quantity, read_quantity
-from loombench.text.nearest import NONE, nearest
 from loombench.text.tokens import plain
 from loombench.vehicle.condition import AIDS, ENGINE, ENGINE_STATES, PROVOKING, Condition, Operation, read_operation
 from loombench.vehicle.model import Control, Inner, Part, Vehicle, Wire

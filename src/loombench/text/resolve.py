@@ -3,8 +3,8 @@
 import re
 from dataclasses import dataclass
 
+from loombench.base.nearest import NONE
 from loombench.text.draft import Draft
-from loombench.text.nearest import NONE
 from loombench.text.syntax import Line
 from loombench.text.tokens import Token
 from loombench.vehicle.kinds import KINDS

@@ -2,9 +2,9 @@
 
 from importlib.resources import files
 
+from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
-from loombench.text.nearest import nearest
 from loombench.text.sources import SUFFIX
 
 SKELETONS = ("switch-and-lamp", "relay-and-load", "module-output", "reversing-motor", "trailer")

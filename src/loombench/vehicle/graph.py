@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from loombench.vehicle.model import Inner, Part, Vehicle
-from loombench.vehicle.points import WIRE, Point
+from loombench.vehicle.points import PIN, WIRE, Point
 
 PROTECTION = ("fuse", "fuselink", "breaker", "cutout")
 PASSING = ("relay-contact", "conductor", "diode")
@@ -38,6 +38,12 @@ class Link:
 def merged(point: Point) -> Point:
     """The point without half and layer: what a person means by the name."""
     return Point(point.part, point.pin, "", WIRE, point.ring)
+
+
+def battery_minus(vehicle: Vehicle) -> Point | None:
+    """The post of the first battery, which readings are to unless said else; None without a battery."""
+    battery = next((part for part in vehicle.parts.values() if part.kind == "battery"), None)
+    return Point(battery.id, "-", layer=PIN) if battery else None
 
 
 def links(vehicle: Vehicle) -> tuple[Link, ...]:

@@ -40,14 +40,7 @@ def loads(vehicle: Vehicle) -> tuple[Link, ...]:
 
 def runs(vehicle: Vehicle) -> tuple[Run, ...]:
     """A run for each load, each the way with the fewest links."""
-    everything = links(vehicle)
-    table = by_point(everything)
-    sources = [link for link in everything if link.kind == "source"]
-    batteries = [link for link in sources if vehicle.parts[link.a.part].kind == "battery"]
-    plus = tuple(link.a for link in batteries or sources)
-    minus = tuple(link.b for link in batteries or sources)
-    feeds = _reach(plus, table, forward=True)
-    returns = _reach(minus, table, forward=False)
+    everything, feeds, returns = _reached(vehicle)
     found: list[Run] = []
     for load in everything:
         if load.kind != "load":
@@ -65,11 +58,7 @@ def inputs(vehicle: Vehicle) -> tuple[Run, ...]:
     """A run for each input of a module that something outside of it switches: the way from a battery's plus to the pin
     where the input is on when high, from the pin back to minus where it is on when low. `load` is of kind `input`, by
     the name `PART.PIN`, from the pin to the module's first ground."""
-    everything = links(vehicle)
-    table = by_point(everything)
-    batteries = [link for link in everything if link.kind == "source" and vehicle.parts[link.a.part].kind == "battery"]
-    feeds = _reach(tuple(link.a for link in batteries), table, forward=True)
-    returns = _reach(tuple(link.b for link in batteries), table, forward=False)
+    _, feeds, returns = _reached(vehicle)
     found: list[Run] = []
     for part in vehicle.parts.values():
         for item in part.module.inputs if part.module is not None else ():
@@ -81,6 +70,20 @@ def inputs(vehicle: Vehicle) -> tuple[Run, ...]:
             if feed or back:
                 found.append(Run(load, feed, tuple(Step(one.link, one.end, one.start) for one in reversed(back))))
     return tuple(found)
+
+
+def _reached(
+    vehicle: Vehicle,
+) -> tuple[tuple[Link, ...], Mapping[Point, Step | None], Mapping[Point, Step | None]]:
+    """All links, and the steps by which points are reached from the plus and from the minus of the batteries, of all
+    sources where there is no battery."""
+    everything = links(vehicle)
+    table = by_point(everything)
+    sources = [link for link in everything if link.kind == "source"]
+    batteries = [link for link in sources if vehicle.parts[link.a.part].kind == "battery"]
+    plus = tuple(link.a for link in batteries or sources)
+    minus = tuple(link.b for link in batteries or sources)
+    return everything, _reach(plus, table, forward=True), _reach(minus, table, forward=False)
 
 
 def _reach(

@@ -1,7 +1,7 @@
 """Switches that can be read, but hardly as they were meant: a bar forgotten, `of` written for `off`."""
 
+from loombench.base.nearest import distance
 from loombench.text.draft import Draft
-from loombench.text.nearest import distance
 from loombench.text.statements.positions import OFF, Positions
 from loombench.text.syntax import Line
 from loombench.vehicle.model import Position
