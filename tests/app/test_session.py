@@ -138,7 +138,7 @@ def test_what_a_load_does_is_kept_as_seen_on_purpose(bench: Bench, typed: str) -
     [
         ("E99.1 12V", "Not understood"), ("E7.9 12V", "pin-unknown"), ("E7.1 12V when S99=on", "control-unknown"),
         ("E7.1 3A", "reading-unread"), ("works S4", "complaint-no-load"), ("works E99", "part-unknown"),
-        ("frobnicate", "help"), ("", "help"), ("cannot", "WHY"), ("why nobody", "suspects"), ("why ", "suspects"),
+        ("frobnicate", "help"), ("", "help"), ("cannot", "WHY"), ("why nobody", "suspects"),
         ("part", "NAME"), ("note", "note WHY"), ("close", "Count"), ("yes", "Not understood"),
         ("what if stop", "what if"),
         ("what if E7.1 to E7.2 3A", "reading-unread"), ("E7.1", "Not understood"), ("\x1b[2J", "Not understood"),
@@ -150,6 +150,15 @@ def test_what_is_not_understood_is_answered_and_keeps_nothing(bench: Bench, type
     assert said in "\n".join(reply.said)
     assert reply.case.events == start.events
     assert reply.then == STAY
+
+
+def test_why_alone_speaks_of_the_first_suspect_and_keeps_nothing(bench: Bench) -> None:
+    start = opened(bench)
+    reply = type_in(start, "why ")
+    first = suspects(start)[0].text
+    assert reply.said[0].lstrip().startswith(first + ":")
+    assert reply.said == type_in(start, f"why {first}").said
+    assert reply.case.events == start.events
 
 
 def test_the_commands_that_add_to_the_record(bench: Bench) -> None:
