@@ -24,7 +24,9 @@ VENDORED = frozenset({
 FILE_BY_FILE = frozenset({"EPL-2.0", "MPL-2.0"})
 # Data that only the tests read, and no user gets: attribution is asked for besides, and given in the entry's text.
 TEST_DATA = VENDORED | {"CC-BY-4.0"}
-DEPENDENCY = VENDORED | {"LGPL-2.1-only", "LGPL-2.1-or-later", "LGPL-3.0-only", "LGPL-3.0-or-later", "MPL-2.0"}
+DEPENDENCY = VENDORED | {
+    "LGPL-2.1-only", "LGPL-2.1-or-later", "LGPL-3.0-only", "LGPL-3.0-or-later", "MIT-CMU", "MPL-2.0",
+}  # fmt: skip
 EXCEPTIONS = frozenset({"LLVM-exception"})
 
 # Old spellings in packages' metadata.

@@ -56,10 +56,15 @@ LIBRARIES: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "starlette": ("shell/web/",),
     "uvicorn": ("shell/web/",),
     "jinja2": ("shell/web/",),
+    "python_multipart": ("shell/web/",),
+    "PIL": ("shell/web/",),
+    "segno": ("shell/web/",),
     "typer": ("shell/",),
     "click": ("shell/",),
     "rich": ("shell/",),
 })  # fmt: skip
+# A library that is installed by a package of another name.
+_INSTALLED_BY: Mapping[str, str] = MappingProxyType({"PIL": "pillow"})
 
 
 def offences(
@@ -90,7 +95,7 @@ def unlocked(root: Path, locks: Iterable[str], package: str = PACKAGE) -> tuple[
         f"{module.path}:{found.line}: {found.name} is in no lock file that a user installs"
         for module in modules(root)
         for found in imports(module)
-        if not found.relative and found.name.split(".")[0] not in names
+        if not found.relative and _INSTALLED_BY.get(top := found.name.split(".")[0], top) not in names
     )
 
 

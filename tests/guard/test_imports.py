@@ -38,6 +38,13 @@ def test_a_library_of_the_tests_alone_is_caught(tmp_path: Path) -> None:
     assert line.startswith("loombench/diagnose/a.py:3: scipy.sparse")
 
 
+def test_a_library_is_found_under_the_name_of_its_package(tmp_path: Path) -> None:
+    root = plant(tmp_path, "loombench/shell/web/a.py", "from PIL import Image\nimport python_multipart")
+    assert unlocked(root, ["pillow==13.0.0\npython-multipart==0.0.34"]) == ()
+    (line,) = unlocked(root, ["python-multipart==0.0.34"])
+    assert line.startswith("loombench/shell/web/a.py:1: PIL")
+
+
 def test_the_table_points_downwards() -> None:
     order = list(LAYERS)
     for layer, below in LAYERS.items():
@@ -65,6 +72,7 @@ def test_the_table_points_downwards() -> None:
         ("circuit/settle.py", "from numba import njit", "numba may be imported only in circuit/kernel.py"),
         ("text/a.py", "from xml.etree import ElementTree", "xml may be imported only in exchange/"),
         ("shell/cli.py", "import starlette.routing", "starlette may be imported only in shell/web/"),
+        ("app/a.py", "from PIL import Image", "PIL may be imported only in shell/web/"),
         ("app/a.py", "import typer", "typer may be imported only in shell/"),
         ("app/a.py", "import requests", "the library requests is in no table"),
     ],
