@@ -1,0 +1,128 @@
+// Problems in the text: a line under the words, a sign beside the line, and the sentences below, none by colour alone.
+import { forEachDiagnostic, linter, setDiagnostics, setDiagnosticsEffect } from "@codemirror/lint";
+import { RangeSet, StateField } from "@codemirror/state";
+import { GutterMarker, gutter, showPanel } from "@codemirror/view";
+
+const SEVERITY = { error: "error", warning: "warning", note: "info" };
+const LEVELS = ["error", "warning", "note"];
+const SHAPES = {
+  error: "M8 1 L15 8 L8 15 L1 8 Z M5.5 5.5 L10.5 10.5 M10.5 5.5 L5.5 10.5",
+  warning: "M8 1.5 L15 14.5 L1 14.5 Z M8 6.5 L8 9.8 M8 12.2 L8 12.3",
+  note: "M8 1 A7 7 0 1 1 7.99 1 Z M8 7.3 L8 11.5 M8 4.3 L8 4.4",
+};
+
+class Sign extends GutterMarker {
+  constructor(level, said) {
+    super();
+    this.level = level;
+    this.said = said;
+  }
+
+  eq(other) {
+    return this.level === other.level && this.said === other.said;
+  }
+
+  toDOM() {
+    const made = (name) => document.createElementNS("http://www.w3.org/2000/svg", name);
+    const icon = made("svg");
+    icon.setAttribute("viewBox", "0 0 16 16");
+    icon.setAttribute("class", `lb-problem-icon lb-problem-${this.level}`);
+    icon.setAttribute("role", "img");
+    icon.setAttribute("aria-label", this.said);
+    const path = made("path");
+    path.setAttribute("d", SHAPES[this.level]);
+    icon.append(path);
+    return icon;
+  }
+}
+
+function found(state) {
+  const all = [];
+  forEachDiagnostic(state, (item, from, to) => all.push({ from, to, level: item.source, message: item.message }));
+  return all.sort((a, b) => a.from - b.from || LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level));
+}
+
+function signs(state) {
+  const worst = new Map();
+  for (const item of found(state)) {
+    const at = state.doc.lineAt(item.from).from;
+    const known = worst.get(at);
+    const level = known && LEVELS.indexOf(known.level) < LEVELS.indexOf(item.level) ? known.level : item.level;
+    worst.set(at, { level, said: known ? `${known.said}\n${item.message}` : item.message });
+  }
+  return RangeSet.of([...worst].map(([at, one]) => new Sign(one.level, one.said).range(at)), true);
+}
+
+const changed = (tr) => tr.docChanged || tr.effects.some((effect) => effect.is(setDiagnosticsEffect));
+const beside = StateField.define({
+  create: signs,
+  update: (value, tr) => (changed(tr) ? signs(tr.state) : value),
+});
+
+/** The sentences on the line of the cursor. */
+function sentences(view) {
+  const dom = document.createElement("div");
+  dom.className = "lb-said";
+  dom.setAttribute("aria-live", "polite");
+  let shown = null;
+  const fill = () => {
+    const line = view.state.doc.lineAt(view.state.selection.main.head);
+    const here = found(view.state).filter((item) => item.from <= line.to && item.to >= line.from);
+    const key = JSON.stringify(here.map((item) => [item.level, item.message]));
+    if (key === shown) return;
+    shown = key;
+    dom.replaceChildren(
+      ...here.map((item) => {
+        const row = document.createElement("div");
+        row.className = `lb-said-${item.level}`;
+        row.textContent = item.message;
+        return row;
+      }),
+    );
+  };
+  fill();
+  return { dom, update: fill };
+}
+
+const below = StateField.define({
+  create: () => null,
+  update: (value, tr) => (changed(tr) ? (found(tr.state).length ? sentences : null) : value),
+  provide: (field) => showPanel.from(field),
+});
+
+/** All that shows problems; a tap beside a line brings the cursor to the first one on it. */
+export function problemView() {
+  const tapped = (view, block) => {
+    const first = found(view.state).find((item) => item.from >= block.from && item.from <= block.to);
+    if (!first) return false;
+    view.dispatch({ selection: { anchor: first.from }, scrollIntoView: true });
+    view.focus();
+    return true;
+  };
+  return [
+    linter(null),
+    beside,
+    below,
+    gutter({
+      class: "lb-problems",
+      markers: (view) => view.state.field(beside),
+      initialSpacer: () => null,
+      domEventHandlers: { mousedown: tapped },
+    }),
+  ];
+}
+
+/** The transaction that puts these problems in the place of all there are; places are those of the document. */
+export function withProblems(state, problems) {
+  const length = state.doc.length;
+  const within = (place) => Math.max(0, Math.min(length, place));
+  return setDiagnostics(
+    state,
+    problems.map((item) => {
+      const level = item.level in SEVERITY ? item.level : "error";
+      const from = within(item.from);
+      const to = Math.max(from, within(item.to));
+      return { from, to, severity: SEVERITY[level], source: level, message: item.message };
+    }),
+  );
+}
