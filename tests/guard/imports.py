@@ -56,6 +56,7 @@ LIBRARIES: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "starlette": ("shell/web/",),
     "uvicorn": ("shell/web/",),
     "jinja2": ("shell/web/",),
+    "markupsafe": ("shell/web/",),
     "python_multipart": ("shell/web/",),
     "PIL": ("shell/web/",),
     "segno": ("shell/web/",),

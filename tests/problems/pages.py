@@ -2,9 +2,9 @@
 
 A page begins with a head between two `---` lines. `source:` says which part of the program gives the problem: load,
 files, names, condition, complaint, change, edit, save, skeleton, fault, check, evidence, record, paper, drawing, face,
-import, whole-import or export. `limits:` may lower limits so that an example stays short. An example is one or more
-blocks `circuit` (a second one names its file), `json` (a case's record) or `file NAME` (data of another format), for
-some sources a block `ask` with what is typed, and a block `expect` with the report.
+import, whole-import, export or desk. `limits:` may lower limits so that an example stays short. An example is one or
+more blocks `circuit` (a second one names its file), `json` (a case's record) or `file NAME` (data of another format),
+for some sources a block `ask` with what is typed, and a block `expect` with the report.
 """
 
 import re

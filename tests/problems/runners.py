@@ -187,6 +187,14 @@ def _store(example: Example, limits: Limits) -> Sequence[Problem]:
     return store_problems(example.files, example.ask)
 
 
+def _desk(example: Example, limits: Limits) -> Sequence[Problem]:
+    """What a desk or a server says; see `tests.problems.deskexamples`."""
+    del limits
+    from tests.problems.deskexamples import desk_problems  # noqa: PLC0415  (only its pages need a server)
+
+    return desk_problems(example.ask)
+
+
 def _jobs(example: Example, limits: Limits) -> Sequence[Problem]:
     """Takes the files into a store of jobs, or gives them out, as `ask` says; see `tests.record.jobexamples`."""
     del limits
@@ -263,7 +271,7 @@ RUNNERS: Mapping[str, Runner] = {
     "load": _load, "check": _check, "files": _files, "names": _names, "condition": _condition,
     "complaint": _complaint, "change": _change, "edit": _edit, "save": _save, "skeleton": _skeleton,
     "fault": _fault, "circuit": _circuit, "search": _search, "meter": _meter,
-    "evidence": _evidence, "record": _record, "store": _store, "jobs": _jobs, "paper": _paper, "drawing": _drawing,
-    "face": _face, "import": _import,
+    "evidence": _evidence, "record": _record, "store": _store, "jobs": _jobs, "desk": _desk,
+    "paper": _paper, "drawing": _drawing, "face": _face, "import": _import,
     "whole-import": _whole_import, "rates": _rates, "export": _export,
 }  # fmt: skip

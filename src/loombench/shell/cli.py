@@ -21,6 +21,7 @@ from loombench.shell.importing import import_files
 from loombench.shell.jobs import jobs, opened
 from loombench.shell.procedure import procedure
 from loombench.shell.rates import rates
+from loombench.shell.serve import serve
 from loombench.shell.sheets import face, feeds, places, returns
 
 FILE = Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")]
@@ -47,6 +48,7 @@ application.command()(face)
 application.command()(places)
 application.command()(feeds)
 application.command()(returns)
+application.command()(serve)
 application.add_typer(jobs, name="jobs")
 
 

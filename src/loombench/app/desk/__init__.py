@@ -1,0 +1,1 @@
+"""What a page can ask of a worker that keeps vehicles, drawings and cases between two questions."""

@@ -1,0 +1,14 @@
+"""All questions a worker answers, by name, and what it does while nobody asks."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from loombench.app.desk import circuit, first
+from loombench.app.desk.desk import Desk, Task
+
+TASKS: Mapping[str, Task] = MappingProxyType({**first.TASKS, **circuit.TASKS})
+
+
+def ahead(desk: Desk, stopped: Callable[[], bool]) -> None:
+    """Work out what would come after each answer to the card that is on show, until somebody asks."""
+    _ = desk, stopped

@@ -1,0 +1,1 @@
+"""The bench in a browser: requests become questions to workers, answers become pages. Nothing is decided here."""

@@ -1,0 +1,76 @@
+"""The application: its pages, the guard before them, the workers behind them."""
+
+import sys
+import traceback
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+from starlette.routing import Route
+
+from loombench.shell.web import circuitpages, firstpages
+from loombench.shell.web.guarding import Guard
+from loombench.shell.web.hub import Hub
+from loombench.shell.web.pages import STATIC, render
+from loombench.shell.web.pool import Pool, SupersededError, WorkerError
+from loombench.shell.web.settings import Settings
+
+KEPT = "public, max-age=31536000, immutable"
+
+
+def application(settings: Settings, key: bytes) -> Guard:
+    """The application of some settings; `key` makes the sessions' tokens."""
+
+    @asynccontextmanager
+    async def life(app: Starlette) -> AsyncIterator[None]:
+        app.state.pool = Pool(settings.place, settings.quick, settings.deep)
+        app.state.hub = Hub()
+        app.state.pool.warm()
+        yield
+        app.state.hub.end()
+        app.state.pool.end()
+
+    app = Starlette(
+        routes=[
+            Route("/static/{name:path}", static_file),
+            *firstpages.ROUTES,
+            *circuitpages.ROUTES,
+        ],
+        exception_handlers={
+            HTTPException: _no_page,
+            SupersededError: _superseded,
+            WorkerError: _mistake,
+            Exception: _mistake,
+        },
+        lifespan=life,
+    )
+    app.state.settings = settings
+    return Guard(app, settings.addresses, key)
+
+
+async def static_file(request: Request) -> Response:
+    """A file of the package; only names that are there, whatever is asked for."""
+    name = request.path_params["name"]
+    known = {path.relative_to(STATIC).as_posix(): path for path in STATIC.rglob("*") if path.is_file()}
+    if name not in known:
+        raise HTTPException(404)
+    return FileResponse(known[name], headers={"Cache-Control": KEPT})
+
+
+async def _no_page(request: Request, wrong: Exception) -> Response:
+    status = wrong.status_code if isinstance(wrong, HTTPException) else 500
+    return render(request, "wrong.html", {"status": status}, status)
+
+
+async def _superseded(_request: Request, _wrong: Exception) -> Response:
+    """Nothing to show: the page has asked something newer, and waits for that."""
+    return Response(status_code=204)
+
+
+async def _mistake(request: Request, wrong: Exception) -> Response:
+    """A mistake of the program: the page says that nothing is lost, the log says what it was."""
+    traceback.print_exception(wrong, file=sys.stderr)
+    return render(request, "wrong.html", {"status": 500}, 500)
