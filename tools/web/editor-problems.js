@@ -1,6 +1,6 @@
 // Problems in the text: a line under the words, a sign beside the line, and the sentences below, none by colour alone.
-import { forEachDiagnostic, linter, setDiagnostics, setDiagnosticsEffect } from "@codemirror/lint";
-import { RangeSet, StateField } from "@codemirror/state";
+import { linter, setDiagnostics } from "@codemirror/lint";
+import { RangeSet, StateEffect, StateField } from "@codemirror/state";
 import { GutterMarker, gutter, showPanel } from "@codemirror/view";
 
 const SEVERITY = { error: "error", warning: "warning", note: "info" };
@@ -36,15 +36,25 @@ class Sign extends GutterMarker {
   }
 }
 
-function found(state) {
-  const all = [];
-  forEachDiagnostic(state, (item, from, to) => all.push({ from, to, level: item.source, message: item.message }));
-  return all.sort((a, b) => a.from - b.from || LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level));
-}
+const put = StateEffect.define();
+// The problems by place, the worst first; kept here since the library forgets a place without width at the text's end.
+const held = StateField.define({
+  create: () => [],
+  update(value, tr) {
+    for (const effect of tr.effects) {
+      if (effect.is(put)) {
+        return [...effect.value].sort((a, b) => a.from - b.from || LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level));
+      }
+    }
+    if (!tr.docChanged || !value.length) return value;
+    const moved = (place) => tr.changes.mapPos(place);
+    return value.map((item) => ({ ...item, from: moved(item.from), to: moved(item.to) }));
+  },
+});
 
 function signs(state) {
   const worst = new Map();
-  for (const item of found(state)) {
+  for (const item of state.field(held)) {
     const at = state.doc.lineAt(item.from).from;
     const known = worst.get(at);
     const level = known && LEVELS.indexOf(known.level) < LEVELS.indexOf(item.level) ? known.level : item.level;
@@ -53,7 +63,7 @@ function signs(state) {
   return RangeSet.of([...worst].map(([at, one]) => new Sign(one.level, one.said).range(at)), true);
 }
 
-const changed = (tr) => tr.docChanged || tr.effects.some((effect) => effect.is(setDiagnosticsEffect));
+const changed = (tr) => tr.state.field(held) !== tr.startState.field(held);
 const beside = StateField.define({
   create: signs,
   update: (value, tr) => (changed(tr) ? signs(tr.state) : value),
@@ -67,7 +77,7 @@ function sentences(view) {
   let shown = null;
   const fill = () => {
     const line = view.state.doc.lineAt(view.state.selection.main.head);
-    const here = found(view.state).filter((item) => item.from <= line.to && item.to >= line.from);
+    const here = view.state.field(held).filter((item) => item.from <= line.to && item.to >= line.from);
     const key = JSON.stringify(here.map((item) => [item.level, item.message]));
     if (key === shown) return;
     shown = key;
@@ -86,14 +96,14 @@ function sentences(view) {
 
 const below = StateField.define({
   create: () => null,
-  update: (value, tr) => (changed(tr) ? (found(tr.state).length ? sentences : null) : value),
+  update: (value, tr) => (changed(tr) ? (tr.state.field(held).length ? sentences : null) : value),
   provide: (field) => showPanel.from(field),
 });
 
 /** All that shows problems; a tap beside a line brings the cursor to the first one on it. */
 export function problemView() {
   const tapped = (view, block) => {
-    const first = found(view.state).find((item) => item.from >= block.from && item.from <= block.to);
+    const first = view.state.field(held).find((item) => item.from >= block.from && item.from <= block.to);
     if (!first) return false;
     view.dispatch({ selection: { anchor: first.from }, scrollIntoView: true });
     view.focus();
@@ -101,6 +111,7 @@ export function problemView() {
   };
   return [
     linter(null),
+    held,
     beside,
     below,
     gutter({
@@ -112,17 +123,23 @@ export function problemView() {
   ];
 }
 
+// A place without width is shown on the character after it, or the last one of its line.
+function widened(doc, from, to) {
+  if (to > from) return { from, to };
+  const line = doc.lineAt(from);
+  if (from < line.to) return { from, to: from + 1 };
+  return { from: Math.max(line.from, from - 1), to: from };
+}
+
 /** The transaction that puts these problems in the place of all there are; places are those of the document. */
 export function withProblems(state, problems) {
-  const length = state.doc.length;
-  const within = (place) => Math.max(0, Math.min(length, place));
-  return setDiagnostics(
-    state,
-    problems.map((item) => {
-      const level = item.level in SEVERITY ? item.level : "error";
-      const from = within(item.from);
-      const to = Math.max(from, within(item.to));
-      return { from, to, severity: SEVERITY[level], source: level, message: item.message };
-    }),
-  );
+  const within = (place) => Math.max(0, Math.min(state.doc.length, place));
+  const items = problems.map(({ from, to, level, message }) => ({
+    ...widened(state.doc, within(from), within(to)),
+    level: level in SEVERITY ? level : "error",
+    message,
+  }));
+  const marks = items.map(({ level, ...item }) => ({ ...item, severity: SEVERITY[level] }));
+  const { effects } = setDiagnostics(state, marks);
+  return { effects: [effects, put.of(items)].flat() };
 }

@@ -71,7 +71,7 @@ export const theme = EditorView.theme({
   ".cm-panels.cm-panels-bottom": { borderTop: "1px solid var(--line)" },
   ".cm-panels.cm-panels-top": { borderBottom: "1px solid var(--line)" },
   ".cm-panel.cm-search": { padding: "0.5rem", fontSize: "max(1rem, 16px)" },
-  ".cm-panel.cm-search input[type=checkbox]": { width: "1.5rem", height: "1.5rem" },
+  ".cm-panel.cm-search input[type=checkbox]": { width: "1.5rem", height: "1.5rem", minHeight: "0" },
   ".cm-panel.cm-search label": { fontSize: "inherit", display: "inline-flex", alignItems: "center", minHeight: TOUCH },
   ".cm-panel.cm-search [name=close]": { minWidth: TOUCH, minHeight: TOUCH, fontSize: "1.5rem" },
   ".cm-textfield, .cm-button": {
@@ -81,6 +81,7 @@ export const theme = EditorView.theme({
     background: "var(--paper)",
     border: "1px solid var(--muted)",
     borderRadius: "4px",
+    width: "auto",
     paddingInline: "0.75rem",
   },
   ".cm-tooltip": { color: "var(--ink)", backgroundColor: "var(--paper)", border: "1px solid var(--muted)" },

@@ -48,12 +48,18 @@ def font_faces(text: str) -> str:
     return "".join(_face(cut, name, weight) for cut in cuts for name, weight in WEIGHTS.items())
 
 
+def face_rule(weight: int, address: str, characters: str, swap: bool = False) -> str:
+    """The style rule of one file: its weight, where it is, its characters; `swap` shows another typeface until then."""
+    display = "font-display:swap;" if swap else ""
+    return (
+        f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};{display}'
+        f'src:url("{address}") format("woff2");unicode-range:{characters}}}\n'
+    )
+
+
 def _face(cut: str, name: str, weight: int) -> str:
     data = base64.b64encode((FOLDER / f"IBMPlexSans-{name}-{cut}.woff2").read_bytes()).decode("ascii")
-    return (
-        f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};'
-        f'src:url("data:font/woff2;base64,{data}") format("woff2");unicode-range:{CUTS[cut]}}}\n'
-    )
+    return face_rule(weight, f"data:font/woff2;base64,{data}", CUTS[cut])
 
 
 def _within(ranges: str, code: int) -> bool:
