@@ -128,6 +128,27 @@ class Drawings:
     ) -> Outcome[tuple[DrawnPage, ...]]:
         """The pages of a function on paper of `PAPERS`; none with the problem where it cannot be arranged."""
         words = words or catalogue()
+        arranged = self.arranged(function, layouts, paper, words)
+        pages = arranged.value
+        if overlay.positions:
+            pages = tuple(posed_page(self.vehicle, page, overlay.positions) for page in pages)
+        headings = headings_of(self.vehicle, function, pages, words, overlay.title)
+        numbered = enumerate(zip(pages, headings, strict=True), 1)
+        title = function_title(function, words)
+        written = (
+            DrawnPage(
+                function.key, number, len(pages), title, page.sheet.name, page.sheet.width_mm, page.sheet.height_mm,
+                circuit_svg(self.vehicle, page, heading, overlay),
+            )
+            for number, (page, heading) in numbered
+        )  # fmt: skip
+        return Outcome(tuple(written), arranged.problems)
+
+    def arranged(
+        self, function: Function, layouts: Layouts, paper: str = "auto", words: Catalogue | None = None
+    ) -> Outcome[tuple[Page, ...]]:
+        """The pages of a function with everything at rest, before they are written out."""
+        words = words or catalogue()
         key = (function.key, function.loads, paper, words.language)
         try:
             pages = self._arranged.get(key) or self._arrange(function, layouts, PAPERS[paper], words)
@@ -136,16 +157,7 @@ class Drawings:
         except LayoutError as wrong:
             return Outcome((), (error("drawing-failed", reason=wrong),))
         self._arranged[key] = pages
-        if overlay.positions:
-            pages = tuple(posed_page(self.vehicle, page, overlay.positions) for page in pages)
-        joins = _joins(pages, function, words)
-        numbered = enumerate(pages, 1)
-        return Outcome(
-            tuple(
-                _written(self.vehicle, function, page, number, len(pages), joins, overlay, words)
-                for number, page in numbered
-            )
-        )
+        return Outcome(pages)
 
     def _arrange(
         self, function: Function, layouts: Layouts, sheets: tuple[Sheet, ...], words: Catalogue
@@ -204,32 +216,29 @@ def _plain(text: str) -> str:
     return " ".join(word.removesuffix("s") for word in text.casefold().replace('"', "").split())
 
 
-def _written(
-    vehicle: Vehicle,
-    function: Function,
-    page: Page,
-    number: int,
-    count: int,
-    joins: Mapping[tuple[str, int], tuple[str, str, str]],
-    overlay: Overlay,
-    words: Catalogue,
-) -> DrawnPage:
-    title = function_title(function, words)
-    sheet = page.sheet
-    parts = ", ".join(dict.fromkeys(item.part for item in page.items if item.sort != JOIN))
-    said = words.say("drawing.description", title=title, vehicle=vehicle.name, parts=parts)
-    paged = words.say("drawing.page", vehicle=vehicle.name, number=number, count=count)
-    subtitle = vehicle.name if count == 1 else paged
-    heading = Heading(
-        title[:1].upper() + title[1:],
-        " · ".join(text for text in (subtitle, overlay.title) if text),
-        words.say("drawing.foot"),
-        said,
-        MappingProxyType({key: value for (key, at), value in joins.items() if at == number}),
-        function.loads if number == 1 else (),
-    )
-    svg = circuit_svg(vehicle, page, heading, overlay)
-    return DrawnPage(function.key, number, count, title, sheet.name, sheet.width_mm, sheet.height_mm, svg)
+def headings_of(
+    vehicle: Vehicle, function: Function, pages: tuple[Page, ...], words: Catalogue, state: str = ""
+) -> tuple[Heading, ...]:
+    """The words of each page of a function; `state` says in which one it is drawn."""
+    title, count = function_title(function, words), len(pages)
+    joins = _joins(pages, function, words)
+    found = []
+    for number, page in enumerate(pages, 1):
+        parts = ", ".join(dict.fromkeys(item.part for item in page.items if item.sort != JOIN))
+        said = words.say("drawing.description", title=title, vehicle=vehicle.name, parts=parts)
+        paged = words.say("drawing.page", vehicle=vehicle.name, number=number, count=count)
+        subtitle = vehicle.name if count == 1 else paged
+        found.append(
+            Heading(
+                title[:1].upper() + title[1:],
+                " · ".join(text for text in (subtitle, state) if text),
+                words.say("drawing.foot"),
+                said,
+                MappingProxyType({key: value for (key, at), value in joins.items() if at == number}),
+                function.loads if number == 1 else (),
+            )
+        )
+    return tuple(found)
 
 
 def _joins(

@@ -41,12 +41,42 @@ class Heading:
     loads: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class Layers:
+    """The pieces of a page from below: bands under what is live, the circuit itself, what is laid over it."""
+
+    live: str
+    still: str
+    over: str
+
+
 def circuit_svg(vehicle: Vehicle, page: Page, heading: Heading, overlay: Overlay = NOTHING) -> str:
     """The page as text."""
-    pieces = [_Writer(vehicle, piece, at, heading, overlay) for piece, at in page.pieces]
-    foot = _blocks(vehicle, page, heading.loads)
-    body = "".join((*_frame(page.sheet, heading), foot, *(text for piece in pieces for text in piece.body())))
+    foot = foot_svg(vehicle, page, heading.loads)
+    return layered_svg(page, heading, layers_of(page, still_svg(vehicle, page, heading, foot), overlay))
+
+
+def layered_svg(page: Page, heading: Heading, layers: Layers) -> str:
+    """A page from its layers, each a group, so that one can be put in the place of another."""
+    named = (("live-layer", layers.live), ("still-layer", layers.still), ("over-layer", layers.over))
+    body = "".join(f'<g class="{name}">{text}</g>' for name, text in named)
     return page_svg(body, page.sheet.width_mm, page.sheet.height_mm, heading.title, heading.description)
+
+
+def still_svg(vehicle: Vehicle, page: Page, heading: Heading, foot: str) -> str:
+    """What does not hang on the state but for how switches and relays of the page stand; `foot` is its `foot_svg`."""
+    pieces = [_Writer(vehicle, piece, at, heading) for piece, at in page.pieces]
+    return "".join((*_frame(page.sheet, heading), foot, *(text for piece in pieces for text in piece.still())))
+
+
+def layers_of(page: Page, still: str, overlay: Overlay) -> Layers:
+    """The layers of a page whose still one is known."""
+    live = (
+        _band(_points(piece, run, at)) for piece, at in page.pieces for run in piece.plan.runs
+        if run.wire in overlay.live
+    )  # fmt: skip
+    over = (text for piece, at in page.pieces for text in marks_svg(piece, overlay, *at))
+    return Layers("".join(live), still, "".join(over))
 
 
 def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:
@@ -59,7 +89,7 @@ def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:
     yield text_svg(left, sheet.height_mm - sheet.margin_mm, foot, FOOT_MM, QUIET)
 
 
-def _blocks(vehicle: Vehicle, page: Page, loads: tuple[str, ...]) -> str:
+def foot_svg(vehicle: Vehicle, page: Page, loads: tuple[str, ...]) -> str:
     """What the circuit comes to: source, protection, control, load, return, in a line above the foot; nothing where
     the circuit needs the room."""
     if not loads:
@@ -72,30 +102,22 @@ def _blocks(vehicle: Vehicle, page: Page, loads: tuple[str, ...]) -> str:
 
 
 class _Writer:
-    def __init__(self, vehicle: Vehicle, piece: Piece, at: Spot, heading: Heading, overlay: Overlay) -> None:
-        self.vehicle, self.piece, self.heading, self.overlay = vehicle, piece, heading, overlay
+    def __init__(self, vehicle: Vehicle, piece: Piece, at: Spot, heading: Heading) -> None:
+        self.vehicle, self.piece, self.heading = vehicle, piece, heading
         self.dx, self.dy = at
 
-    def body(self) -> Iterator[str]:
-        """Bands first, then lines, items, dots, labels."""
+    def still(self) -> Iterator[str]:
+        """Lines first, then items, dots, labels."""
         runs = self.piece.plan.runs
-        yield from (self._band(run) for run in runs if run.wire in self.overlay.live)
         yield from (self._link(run) for run in runs if run.sort != WIRE)
         yield from (self._wire(run) for run in runs if run.sort == WIRE)
         for item in self.piece.plan.items.values():
             yield item_svg(item, self.piece.placed, self.dx, self.dy, self.heading.joins)
         yield from (self._joint(spot) for spot in self.piece.lines.joints)
         yield from (self._label(label) for label in self.piece.labels)
-        yield from marks_svg(self.piece, self.overlay, self.dx, self.dy)
 
     def _points(self, run: Run) -> str:
-        way: Sequence[Spot] = self.piece.lines.ways[run.key]
-        return " ".join(f"{number(x + self.dx)},{number(y + self.dy)}" for x, y in way)
-
-    def _band(self, run: Run) -> str:
-        # Dots along both edges: on a grey copy the band alone would be gone.
-        points = self._points(run)
-        return _line("live-edge", points, INK, BAND_MM + 0.8, "0.4 1.2") + _line("live", points, BAND, BAND_MM)
+        return _points(self.piece, run, (self.dx, self.dy))
 
     def _link(self, run: Run) -> str:
         return _line(run.sort, self._points(run), INK, LINK_MM, "2.4 0.8 0.4 0.8")
@@ -133,6 +155,16 @@ class _Writer:
         cx, cy = x + box.wide - PAD_MM - 0.2, y + box.high / 2
         turn = f'transform="rotate(-90 {number(cx)} {number(cy)})"'
         return ground + text_svg(cx, cy, label.text, SIZE_MM, INK, f"{more} {turn}")
+
+
+def _points(piece: Piece, run: Run, at: Spot) -> str:
+    way: Sequence[Spot] = piece.lines.ways[run.key]
+    return " ".join(f"{number(x + at[0])},{number(y + at[1])}" for x, y in way)
+
+
+def _band(points: str) -> str:
+    # Dots along both edges: on a grey copy the band alone would be gone.
+    return _line("live-edge", points, INK, BAND_MM + 0.8, "0.4 1.2") + _line("live", points, BAND, BAND_MM)
 
 
 def _line(sort: str, points: str, stroke: str, width: float, dashes: str = "", more: str = "", inner: str = "") -> str:
