@@ -46,6 +46,7 @@ _SPELT: Mapping[str, str] = MappingProxyType({
 # Locked for other systems or optional here; read in the metadata of their wheels.
 _ELSEWHERE: Mapping[str, str] = MappingProxyType({
     "colorama": "BSD-3-Clause",
+    "httpx2-jsfetch": "BSD-3-Clause",
     "llvmlite": "BSD-2-Clause AND Apache-2.0 WITH LLVM-exception",
     "numba": "BSD-2-Clause",
     "typst": "Apache-2.0",

@@ -17,7 +17,7 @@ PORT = 8137
 def serve(
     folder: Annotated[Path, typer.Argument(help="the folder with the vehicles")] = Path(),
     store: Annotated[Path | None, typer.Option("--store", help="the store's file; the usual one unless said")] = None,
-    port: Annotated[int, typer.Option("--port", min=1, max=65535)] = PORT,
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="0: one that is free")] = PORT,
     show: Annotated[bool, typer.Option("--show/--no-show", help="open the browser there")] = False,
 ) -> None:
     """The bench in a browser, on this machine alone, until Ctrl-C."""

@@ -4,6 +4,7 @@ import sys
 import traceback
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
@@ -11,14 +12,14 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
-from loombench.shell.web import circuitpages, firstpages
+from loombench.shell.web import beginningpages, circuitpages, firstpages
 from loombench.shell.web.guarding import Guard
 from loombench.shell.web.hub import Hub
-from loombench.shell.web.pages import STATIC, render
+from loombench.shell.web.pages import FONTS, STATIC, render
 from loombench.shell.web.pool import Pool, SupersededError, WorkerError
 from loombench.shell.web.settings import Settings
 
-KEPT = "public, max-age=31536000, immutable"
+KEPT, KEPT_A_DAY = "public, max-age=31536000, immutable", "public, max-age=86400"
 
 
 def application(settings: Settings, key: bytes) -> Guard:
@@ -36,7 +37,9 @@ def application(settings: Settings, key: bytes) -> Guard:
     app = Starlette(
         routes=[
             Route("/static/{name:path}", static_file),
+            Route("/fonts/{name}", font_file),
             *firstpages.ROUTES,
+            *beginningpages.ROUTES,
             *circuitpages.ROUTES,
         ],
         exception_handlers={
@@ -55,9 +58,19 @@ async def static_file(request: Request) -> Response:
     """A file of the package; only names that are there, whatever is asked for."""
     name = request.path_params["name"]
     known = {path.relative_to(STATIC).as_posix(): path for path in STATIC.rglob("*") if path.is_file()}
-    if name not in known:
+    return _file(known.get(name), KEPT if request.url.query else KEPT_A_DAY)
+
+
+async def font_file(request: Request) -> Response:
+    """A file of the typeface."""
+    known = {path.name: path for path in FONTS.glob("*.woff2")}
+    return _file(known.get(request.path_params["name"]), KEPT_A_DAY)
+
+
+def _file(path: Path | None, kept: str) -> Response:
+    if path is None:
         raise HTTPException(404)
-    return FileResponse(known[name], headers={"Cache-Control": KEPT})
+    return FileResponse(path, headers={"Cache-Control": kept})
 
 
 async def _no_page(request: Request, wrong: Exception) -> Response:

@@ -3,6 +3,7 @@
 import socket
 import webbrowser
 from collections.abc import Callable
+from dataclasses import replace
 
 import uvicorn
 
@@ -14,13 +15,15 @@ from loombench.shell.web.settings import Settings
 
 
 def serve(settings: Settings, say: Callable[[str], None], show: bool) -> Outcome[None]:
-    """Serve until the person stops it. `say` is told the address as soon as it answers; `show` opens a browser."""
+    """Serve until the person stops it. `say` is told the address as soon as it answers; `show` opens a browser. Port 0
+    is one that is free."""
     key = server_key(settings.store.parent)
     if key.value is None:
         return Outcome(None, key.problems)
     bound = _bound(settings)
     if bound.value is None:
-        return Outcome(None, bound.problems)
+        return Outcome(None, (*key.problems, *bound.problems))
+    settings = replace(settings, port=bound.value.getsockname()[1])
     address = f"http://{settings.host}:{settings.port}/"
     config = uvicorn.Config(
         application(settings, key.value), log_level="warning", access_log=False, server_header=False,
@@ -28,7 +31,7 @@ def serve(settings: Settings, say: Callable[[str], None], show: bool) -> Outcome
     )  # fmt: skip
     server = _Server(config, lambda: _tell(address, say, show))
     server.run(sockets=[bound.value])
-    return Outcome(None)
+    return Outcome(None, key.problems)
 
 
 class _Server(uvicorn.Server):
