@@ -72,6 +72,13 @@ def test_a_text_of_the_page_is_no_change_by_the_person(page: Page) -> None:
     assert page.evaluate("[made.text(), changes.length]") == ["lamp E7\nfuse F1", 0]
 
 
+def test_another_text_has_none_of_the_problems_of_the_one_before(page: Page) -> None:
+    page.evaluate("made.setText('lamp E7'); made.setProblems([{from: 0, to: 4, level: 'error', message: 'm'}])")
+    assert page.locator(".lb-sign").count() == 1
+    page.evaluate("made.setText('fuse F1')")
+    assert page.locator(".lb-sign, .cm-lintRange, .lb-said").count() == 0
+
+
 @pytest.mark.parametrize(("level", "style"), [("error", "wavy"), ("warning", "dashed"), ("note", "dotted")])
 def test_a_problem_has_a_line_a_sign_and_its_sentence(page: Page, level: str, style: str) -> None:
     page.evaluate("made.setText('loombench 1\\nlamp E7 55X\\nfuse F1')")
@@ -79,13 +86,14 @@ def test_a_problem_has_a_line_a_sign_and_its_sentence(page: Page, level: str, st
     mark = page.locator(".cm-lintRange")
     assert mark.inner_text() == "55X"
     assert mark.evaluate("(it) => getComputedStyle(it).textDecorationStyle") == style
-    assert page.locator(f".lb-problems .lb-problem-{level}").get_attribute("aria-label") == "a unit <b>is</b> odd"
+    sign = page.locator(f".lb-problems .lb-sign:has(.lb-problem-{level})")
+    assert sign.get_attribute("aria-label") == "a unit <b>is</b> odd"
     assert page.locator(".lb-said").inner_text() == ""
-    page.click(".lb-problem-icon")
+    page.click(".lb-sign")
     assert page.evaluate("cursor.at(-1)") == 20
-    assert page.locator(f".lb-said-{level}").inner_text() == "a unit <b>is</b> odd"
+    assert page.locator(f".lb-said .lb-sentence-{level}").inner_text() == "a unit <b>is</b> odd"
     page.evaluate("made.setProblems([])")
-    assert page.locator(".cm-lintRange, .lb-problem-icon, .lb-said").count() == 0
+    assert page.locator(".cm-lintRange, .lb-sign, .lb-said").count() == 0
 
 
 def test_the_worst_of_a_line_is_its_sign(page: Page) -> None:
@@ -94,8 +102,8 @@ def test_the_worst_of_a_line_is_its_sign(page: Page) -> None:
         "made.setProblems([{from: 5, to: 7, level: 'note', message: 'n'}, {from: 8, to: 11, level: 'error', "
         "message: 'e'}, {from: 900, to: 950, level: 'warning', message: 'beyond the end'}])"
     )
-    assert page.locator(".lb-problem-icon").count() == 1
-    assert page.locator(".lb-problem-error").get_attribute("aria-label") == "n\ne\nbeyond the end"
+    assert page.locator(".lb-sign").count() == 1
+    assert page.locator(".lb-sign:has(.lb-problem-error)").get_attribute("aria-label") == "n\ne\nbeyond the end"
 
 
 def test_a_place_without_width_is_shown(page: Page) -> None:
@@ -104,7 +112,7 @@ def test_a_place_without_width_is_shown(page: Page) -> None:
         "made.setProblems([4, 7, 8, 13].map((at) => ({from: at, to: at, level: 'error', message: `at ${at}`})))"
     )
     assert page.locator(".cm-lintRange").all_inner_texts() == [" ", "7", "e"]
-    signs = page.locator(".lb-problem-icon")
+    signs = page.locator(".lb-sign")
     assert [one.get_attribute("aria-label") for one in signs.all()] == ["at 4\nat 7", "at 8", "at 13"]
 
 
@@ -114,7 +122,7 @@ def test_a_problem_stays_with_its_words(page: Page) -> None:
     page.evaluate("made.goTo(0)")
     page.keyboard.type("# above\n")
     assert page.locator(".cm-lintRange").inner_text() == "55X"
-    page.click(".lb-problem-icon")
+    page.click(".lb-sign")
     assert page.evaluate("cursor.at(-1)") == 16
 
 
@@ -179,14 +187,31 @@ def test_it_wraps_is_named_and_lets_the_keyboard_out(page: Page) -> None:
     assert page.evaluate("document.activeElement.id") == "ask"
 
 
-def test_find_is_there(page: Page) -> None:
-    page.evaluate("made.setText('lamp E7\\nlamp E8')")
+def test_a_word_is_found_and_what_was_done_is_undone_without_keys(page: Page) -> None:
+    page.evaluate("made.setText('lamp E7\\nlamp E.\\nfuse F1'); made.goTo(0); made.find()")
+    page.keyboard.type("e.")
+    assert page.locator(".cm-searchMatch").all_inner_texts() == ["E."]
+    page.get_by_role("button", name="next").click()
+    assert page.evaluate("cursor.at(-1)") == 15
+    page.get_by_role("button", name="close").click()
+    assert page.locator(".lb-find").count() == 0
+    page.evaluate("made.focus()")
+    page.keyboard.type("X")
+    assert page.evaluate("made.undo() && made.text()") == "lamp E7\nlamp E.\nfuse F1"
+    assert page.evaluate("made.redo() && made.text()") == "lamp E7\nlamp X\nfuse F1"
+
+
+def test_keys_find_a_word_and_the_next_problem(page: Page) -> None:
+    page.evaluate("made.setText('lamp E7\\nfuse F1')")
+    page.evaluate("made.setProblems([{from: 13, to: 15, level: 'note', message: 'n'}])")
     page.click(".cm-content")
+    page.keyboard.press("Control+Home")
+    page.keyboard.press("F8")
+    assert page.evaluate("cursor.at(-1)") == 15
     page.keyboard.press("Control+f")
-    page.keyboard.type("E8")
-    assert page.locator(".cm-searchMatch").count() == 1
+    page.locator(".lb-find input").wait_for()
     page.keyboard.press("Escape")
-    assert page.locator(".cm-search").count() == 0
+    assert page.locator(".lb-find").count() == 0
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])

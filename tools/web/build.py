@@ -22,7 +22,8 @@ VENDOR = Path("tests/web/vendor")
 SUMS = HERE / "SHA256SUMS"
 ENTRY = "editor-entry.js"
 SOURCES = (
-    ENTRY, "editor-notation.js", "editor-problems.js", "editor-theme.js", "package.json", "package-lock.json",
+    ENTRY, "editor-find.js", "editor-notation.js", "editor-problems.js", "editor-theme.js", "package.json",
+    "package-lock.json",
 )  # fmt: skip
 UNALTERED: Mapping[Path, str] = MappingProxyType({
     STATIC / "htmx.min.js": "htmx.org/dist/htmx.min.js",

@@ -1,15 +1,15 @@
 // The editor of the notation, as one module for the page: `makeEditor`.
 import { autocompletion, completeFromList, completionKeymap } from "@codemirror/autocomplete";
-import { defaultKeymap, history, historyKeymap } from "@codemirror/commands";
+import { defaultKeymap, history, historyKeymap, redo, undo } from "@codemirror/commands";
 import { bracketMatching, syntaxHighlighting } from "@codemirror/language";
-import { lintKeymap } from "@codemirror/lint";
-import { highlightSelectionMatches, search, searchKeymap } from "@codemirror/search";
+import { highlightSelectionMatches, openSearchPanel } from "@codemirror/search";
 import { Annotation, EditorState } from "@codemirror/state";
 import {
   EditorView, drawSelection, highlightActiveLine, highlightActiveLineGutter, keymap, lineNumbers,
 } from "@codemirror/view";
 import { classes, notation } from "./editor-notation.js";
-import { problemView, withProblems } from "./editor-problems.js";
+import { findKeys, finding } from "./editor-find.js";
+import { problemKeys, problemView, withProblems } from "./editor-problems.js";
 import { theme } from "./editor-theme.js";
 
 const fromPage = Annotation.define();
@@ -45,11 +45,13 @@ function kindsAtLineStart(kinds) {
  *
  * doc: the text. nonce: that of the page's policy, for the styles. kinds: the words a line may begin with.
  * onChange(text): called at once after each change by the person, never after setText. onCursor(offset): called when
- * the cursor moves. label: the editor's name for screen readers. phrases: the library's own English words to those of
+ * the cursor moves. label: the editor's name for screen readers. phrases: from the English words "Find", "next",
+ * "previous", "close", "Completions", "current match", "on line", "Selection deleted", "Control character" to those of
  * the page's language.
  *
- * Returns text(), setText(text), setProblems([{from, to, level, message}]), goTo(offset), focus(), destroy(). Offsets
- * count characters (code points) from 0 in text(), whose lines end in "\n"; level is "error", "warning" or "note".
+ * Returns text(), setText(text), which has no problems yet, setProblems([{from, to, level, message}]), goTo(offset),
+ * focus(), undo(), redo(), find(), destroy(). Offsets count characters (code points) from 0 in text(), whose lines end
+ * in "\n"; level is "error", "warning" or "note".
  */
 export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange, onCursor, label = "", phrases = {} }) {
   const told = EditorView.updateListener.of((update) => {
@@ -75,7 +77,7 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
         highlightActiveLineGutter(),
         highlightSelectionMatches(),
         bracketMatching(),
-        search({ top: true }),
+        finding,
         // Nothing is chosen at first, so that Enter ends the line as ever.
         autocompletion({ override: [kindsAtLineStart(kinds)], selectOnOpen: false, icons: false }),
         EditorView.lineWrapping,
@@ -83,7 +85,7 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
         syntaxHighlighting(classes),
         theme,
         // Tab leaves the editor: a keyboard must find its way out.
-        keymap.of([...completionKeymap, ...searchKeymap, ...lintKeymap, ...historyKeymap, ...defaultKeymap]),
+        keymap.of([...completionKeymap, ...findKeys, ...problemKeys, ...historyKeymap, ...defaultKeymap]),
         told,
       ],
     }),
@@ -101,6 +103,7 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
         selection: { anchor: head },
         annotations: fromPage.of(true),
       });
+      view.dispatch(withProblems(view.state, []));
     },
     setProblems(problems) {
       const text = whole();
@@ -113,6 +116,9 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
       view.focus();
     },
     focus: () => view.focus(),
+    undo: () => undo(view),
+    redo: () => redo(view),
+    find: () => openSearchPanel(view),
     destroy: () => view.destroy(),
   };
 }

@@ -1,15 +1,36 @@
 // Problems in the text: a line under the words, a sign beside the line, and the sentences below, none by colour alone.
-import { linter, setDiagnostics } from "@codemirror/lint";
+import { linter, nextDiagnostic, previousDiagnostic, setDiagnostics } from "@codemirror/lint";
 import { RangeSet, StateEffect, StateField } from "@codemirror/state";
 import { GutterMarker, gutter, showPanel } from "@codemirror/view";
 
 const SEVERITY = { error: "error", warning: "warning", note: "info" };
 const LEVELS = ["error", "warning", "note"];
 const SHAPES = {
-  error: "M8 1 L15 8 L8 15 L1 8 Z M5.5 5.5 L10.5 10.5 M10.5 5.5 L5.5 10.5",
+  error: "M1.5 1.5 H14.5 V14.5 H1.5 Z M5.2 5.2 L10.8 10.8 M10.8 5.2 L5.2 10.8",
   warning: "M8 1.5 L15 14.5 L1 14.5 Z M8 6.5 L8 9.8 M8 12.2 L8 12.3",
   note: "M8 1 A7 7 0 1 1 7.99 1 Z M8 7.3 L8 11.5 M8 4.3 L8 4.4",
 };
+
+function icon(level) {
+  const made = (name) => document.createElementNS("http://www.w3.org/2000/svg", name);
+  const drawn = made("svg");
+  drawn.setAttribute("viewBox", "0 0 16 16");
+  drawn.setAttribute("class", `lb-problem-icon lb-problem-${level}`);
+  drawn.setAttribute("aria-hidden", "true");
+  const path = made("path");
+  path.setAttribute("d", SHAPES[level]);
+  drawn.append(path);
+  return drawn;
+}
+
+function sentence(level, message) {
+  const row = document.createElement("div");
+  row.className = `lb-sentence lb-sentence-${level}`;
+  const words = document.createElement("span");
+  words.textContent = message;
+  row.append(icon(level), words);
+  return row;
+}
 
 class Sign extends GutterMarker {
   constructor(level, said) {
@@ -23,16 +44,12 @@ class Sign extends GutterMarker {
   }
 
   toDOM() {
-    const made = (name) => document.createElementNS("http://www.w3.org/2000/svg", name);
-    const icon = made("svg");
-    icon.setAttribute("viewBox", "0 0 16 16");
-    icon.setAttribute("class", `lb-problem-icon lb-problem-${this.level}`);
-    icon.setAttribute("role", "img");
-    icon.setAttribute("aria-label", this.said);
-    const path = made("path");
-    path.setAttribute("d", SHAPES[this.level]);
-    icon.append(path);
-    return icon;
+    const sign = document.createElement("span");
+    sign.className = "lb-sign";
+    sign.setAttribute("role", "img");
+    sign.setAttribute("aria-label", this.said);
+    sign.append(icon(this.level));
+    return sign;
   }
 }
 
@@ -81,14 +98,7 @@ function sentences(view) {
     const key = JSON.stringify(here.map((item) => [item.level, item.message]));
     if (key === shown) return;
     shown = key;
-    dom.replaceChildren(
-      ...here.map((item) => {
-        const row = document.createElement("div");
-        row.className = `lb-said-${item.level}`;
-        row.textContent = item.message;
-        return row;
-      }),
-    );
+    dom.replaceChildren(...here.map((item) => sentence(item.level, item.message)));
   };
   fill();
   return { dom, update: fill };
@@ -99,6 +109,8 @@ const below = StateField.define({
   update: (value, tr) => (changed(tr) ? (tr.state.field(held).length ? sentences : null) : value),
   provide: (field) => showPanel.from(field),
 });
+
+export const problemKeys = [{ key: "F8", run: nextDiagnostic, shift: previousDiagnostic }];
 
 /** All that shows problems; a tap beside a line brings the cursor to the first one on it. */
 export function problemView() {
@@ -139,7 +151,11 @@ export function withProblems(state, problems) {
     level: level in SEVERITY ? level : "error",
     message,
   }));
-  const marks = items.map(({ level, ...item }) => ({ ...item, severity: SEVERITY[level] }));
+  const marks = items.map(({ level, ...item }) => ({
+    ...item,
+    severity: SEVERITY[level],
+    renderMessage: () => sentence(level, item.message),
+  }));
   const { effects } = setDiagnostics(state, marks);
   return { effects: [effects, put.of(items)].flat() };
 }

@@ -1,4 +1,4 @@
-// How the editor looks. Every colour is a property that the page sets, so that a dark and a sunlight theme are the page's.
+// How the editor looks. Every colour is a property that the page sets: a dark or a sunlight theme is the page's.
 import { EditorView } from "@codemirror/view";
 
 const TOUCH = "3.5rem"; // 56 px: what a gloved finger meets
@@ -9,15 +9,10 @@ const underline = (style, colour) => ({
   textDecorationSkipInk: "none",
   textUnderlineOffset: "3px",
 });
-const message = (colour, style) => ({
-  borderInlineStart: `6px ${style} var(${colour})`,
-  padding: "0.5rem 0.75rem",
-  whiteSpace: "pre-wrap",
-});
 
 export const theme = EditorView.theme({
   "&": { color: "var(--ink)", backgroundColor: "var(--paper)", fontSize: "max(1.0625rem, 16px)", height: "100%" },
-  "&.cm-focused": { outline: "3px solid var(--ink)", outlineOffset: "-3px" },
+  "&.cm-focused": { outline: "3px solid var(--focus, var(--ink))", outlineOffset: "0" },
   ".cm-scroller": {
     fontFamily: "var(--mono, ui-monospace, \"DejaVu Sans Mono\", Menlo, Consolas, monospace)",
     lineHeight: "1.7",
@@ -58,34 +53,38 @@ export const theme = EditorView.theme({
   ".cm-lintPoint:after": { borderBottomColor: "var(--bad)" },
   ".lb-problems": { width: "2.75rem", cursor: "pointer" },
   ".lb-problems .cm-gutterElement": { display: "flex", justifyContent: "center" },
-  ".lb-problem-icon": { width: "1.35rem", height: "1.7em", fill: "none", strokeWidth: "2.2", strokeLinecap: "round" },
+  ".lb-problem-icon": {
+    display: "block", flex: "none", width: "1.35rem", height: "1.7em", fill: "none", strokeWidth: "2",
+    strokeLinecap: "round",
+  },
   ".lb-problem-error": { stroke: "var(--bad)" },
   ".lb-problem-warning": { stroke: "var(--between)" },
   ".lb-problem-note": { stroke: "var(--muted)" },
   ".lb-said": { fontSize: "max(1rem, 16px)", maxHeight: "9rem", overflowY: "auto" },
-  ".lb-said-error": message("--bad", "double"),
-  ".lb-said-warning": message("--between", "dashed"),
-  ".lb-said-note": message("--muted", "dotted"),
+  ".lb-sentence": { display: "flex", gap: "0.75rem", padding: "0.5rem 0.75rem", whiteSpace: "pre-wrap" },
 
   ".cm-panels": { color: "var(--ink)", backgroundColor: "var(--paper)" },
   ".cm-panels.cm-panels-bottom": { borderTop: "1px solid var(--line)" },
   ".cm-panels.cm-panels-top": { borderBottom: "1px solid var(--line)" },
-  ".cm-panel.cm-search": { padding: "0.5rem", fontSize: "max(1rem, 16px)" },
-  ".cm-panel.cm-search input[type=checkbox]": { width: "1.5rem", height: "1.5rem", minHeight: "0" },
-  ".cm-panel.cm-search label": { fontSize: "inherit", display: "inline-flex", alignItems: "center", minHeight: TOUCH },
-  ".cm-panel.cm-search [name=close]": { minWidth: TOUCH, minHeight: TOUCH, fontSize: "1.5rem" },
-  ".cm-textfield, .cm-button": {
+  ".lb-find": { display: "flex", flexWrap: "wrap", gap: "0.5rem", padding: "0.5rem", fontSize: "max(1rem, 16px)" },
+  ".lb-find > *": {
+    boxSizing: "border-box",
     minHeight: TOUCH,
-    fontSize: "inherit",
+    minWidth: TOUCH,
+    font: "inherit",
     color: "var(--ink)",
     background: "var(--paper)",
-    border: "1px solid var(--muted)",
+    border: "1.5px solid var(--muted)",
     borderRadius: "4px",
-    width: "auto",
-    paddingInline: "0.75rem",
+    paddingInline: "1rem",
   },
+  ".lb-find > input": { flex: "1 1 12rem", width: "auto" },
   ".cm-tooltip": { color: "var(--ink)", backgroundColor: "var(--paper)", border: "1px solid var(--muted)" },
-  ".cm-tooltip.cm-tooltip-autocomplete > ul": { fontFamily: "inherit", fontSize: "max(1rem, 16px)", maxHeight: "17.5rem" },
+  ".cm-tooltip.cm-tooltip-autocomplete > ul": {
+    fontFamily: "inherit",
+    fontSize: "max(1rem, 16px)",
+    maxHeight: "17.5rem",
+  },
   ".cm-tooltip.cm-tooltip-autocomplete > ul > li": {
     minHeight: TOUCH,
     display: "flex",
@@ -93,8 +92,5 @@ export const theme = EditorView.theme({
     padding: "0 1rem",
   },
   ".cm-tooltip-autocomplete ul li[aria-selected]": { color: "var(--paper)", background: "var(--ink)" },
-  ".cm-diagnostic": { fontSize: "max(1rem, 16px)", whiteSpace: "pre-wrap" },
-  ".cm-diagnostic-error": message("--bad", "double"),
-  ".cm-diagnostic-warning": message("--between", "dashed"),
-  ".cm-diagnostic-info": message("--muted", "dotted"),
+  ".cm-diagnostic": { fontSize: "max(1rem, 16px)", padding: "0", border: "none" },
 });
