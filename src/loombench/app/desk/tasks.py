@@ -3,10 +3,10 @@
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from loombench.app.desk import circuit, first
+from loombench.app.desk import beginning, box, circuit, first
 from loombench.app.desk.desk import Desk, Task
 
-TASKS: Mapping[str, Task] = MappingProxyType({**first.TASKS, **circuit.TASKS})
+TASKS: Mapping[str, Task] = MappingProxyType({**first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS})
 
 
 def ahead(desk: Desk, stopped: Callable[[], bool]) -> None:
