@@ -22,6 +22,9 @@ G1.- (GY/RD 0.5..1mm2 2m "core # 2") W1/a # done
 """
 
 
+DRAWN = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+
+
 @pytest.fixture(scope="module")
 def opened() -> Iterator[tuple[Page, list[str]]]:
     """The page, and what its console says."""
@@ -40,16 +43,19 @@ def page(opened: tuple[Page, list[str]]) -> Iterator[Page]:
     """The page with an empty text; after the test the console is silent and the policy has refused nothing."""
     page, said = opened
     said.clear()
-    page.evaluate("made.setProblems([]); made.setText(''); changes.length = cursor.length = refused.length = 0")
+    page.evaluate("made.setProblems([]); made.setText('')")
+    page.evaluate(DRAWN)
+    page.evaluate("() => { changes.length = cursor.length = refused.length = 0; }")
     yield page
-    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    page.evaluate(DRAWN)
     assert page.evaluate("refused") == []
     assert said == []
 
 
-def classes(page: Page, text: str) -> list[tuple[str, str]]:
-    """The marked words of a text as the editor shows them: class and word."""
-    page.evaluate("(text) => made.setText(text)", text)
+def classes(page: Page) -> list[tuple[str, str]]:
+    """The marked words of `TEXT` as the editor shows them, once it has got to its end: class and word."""
+    page.evaluate("(text) => made.setText(text)", TEXT)
+    page.locator(".lb-note", has_text="# done").wait_for()
     found: list[Any] = page.evaluate(
         "[...document.querySelectorAll('.cm-line span[class^=lb-]')].map((it) => [it.className, it.textContent])"
     )
@@ -145,7 +151,7 @@ def test_go_to_brings_the_place_into_view(page: Page) -> None:
 
 
 def test_texts_and_notes_are_those_of_the_reader(page: Page) -> None:
-    shown = classes(page, TEXT)
+    shown = classes(page)
     lines = TEXT.splitlines()
     texts = [line[one.column - 1 : one.end - 1] for line in lines for one in tokens(line) if one.kind == STRING]
     assert len(texts) == 3
@@ -154,7 +160,7 @@ def test_texts_and_notes_are_those_of_the_reader(page: Page) -> None:
 
 
 def test_words_are_told_apart(page: Page) -> None:
-    shown = classes(page, TEXT)
+    shown = classes(page)
     by = {name: [word for found, word in shown if found == name] for name in dict(shown)}
     assert by["lb-kind"] == ["vehicle", "if", "connector", "lamp"]
     assert by["lb-colour"] == ["RD", "GY/RD"]
