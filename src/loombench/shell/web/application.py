@@ -12,10 +12,11 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
+from loombench.app.fontfiles import MEDIA_TYPE, font_bytes, font_style
 from loombench.shell.web import beginningpages, circuitpages, firstpages
 from loombench.shell.web.guarding import Guard
 from loombench.shell.web.hub import Hub
-from loombench.shell.web.pages import FONTS, STATIC, render
+from loombench.shell.web.pages import STATIC, render
 from loombench.shell.web.pool import Pool, SupersededError, WorkerError
 from loombench.shell.web.settings import Settings
 
@@ -62,9 +63,14 @@ async def static_file(request: Request) -> Response:
 
 
 async def font_file(request: Request) -> Response:
-    """A file of the typeface."""
-    known = {path.name: path for path in FONTS.glob("*.woff2")}
-    return _file(known.get(request.path_params["name"]), KEPT_A_DAY)
+    """A file of the typeface, or the style rules that name them all."""
+    name = request.path_params["name"]
+    if name == "style.css":
+        return Response(font_style("/fonts/"), media_type="text/css", headers={"Cache-Control": KEPT_A_DAY})
+    data = font_bytes(name)
+    if data is None:
+        raise HTTPException(404)
+    return Response(data, media_type=MEDIA_TYPE, headers={"Cache-Control": KEPT_A_DAY})
 
 
 def _file(path: Path | None, kept: str) -> Response:

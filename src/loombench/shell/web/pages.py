@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 LANGUAGES = ("en",)
 THEMES = ("auto", "light", "dark", "sun")
 STATIC = Path(__file__).parent / "static"
-FONTS = Path(__file__).parents[2] / "paper/fonts"
-"""The typeface of what is printed is that of the pages."""
 
 
 @lru_cache
