@@ -3,8 +3,11 @@
 Two lanes: `QUICK` for what is answered at once (pages, live circuits) and `DEEP` for finding, where a worker keeps its
 cases. A question of the deep lane goes to the worker that has its `subject`. The newest question of a `page` wins: one
 before it that has not begun is dropped, one that is worked on is told to stop. Questions that are `shared` by a key are
-asked once, however many pages wait for them. What `hurries` stops the shared questions of its subject, as their answers
-would be out of date.
+asked once, however many pages wait for them; one that another page waits for too is not dropped. What `hurries` stops
+the shared questions of its subject, as their answers would be out of date.
+
+A worker that is stuck is ended, and a new one goes on with what waits: one that does not heed that its question was
+taken back, and one of the quick lane that has been at a question for far too long.
 """
 
 import asyncio
@@ -20,10 +23,14 @@ from multiprocessing.process import BaseProcess
 from multiprocessing.sharedctypes import Synchronized
 
 from loombench.app.desk.desk import DeskPlace
-from loombench.shell.web.worker import DONE, DROPPED, TOLD, work
+from loombench.shell.web.worker import DONE, DROPPED, READY, TOLD, work
 
 QUICK, DEEP = "quick", "deep"
+HEEDED_S = 20.0
+"""So long a worker may go on with a question that was taken back."""
+LONGEST_QUICK_S = 120.0
 Heard = Callable[[str], None]
+Work = Callable[[Connection, "Synchronized[int]", DeskPlace], None]
 
 
 class SupersededError(Exception):
@@ -45,76 +52,93 @@ class _Question:
     shared: str
     answer: "asyncio.Future[object]"
     heard: list[Heard] = field(default_factory=list)
+    waiting: int = 1
+
+    def fail(self, wrong: Exception) -> None:
+        """There is no answer."""
+        if not self.answer.done():
+            self.answer.set_exception(wrong)
+            # Whoever asked may be gone; an exception that nobody fetches is not worth a line in the log.
+            self.answer.exception()
 
 
 class _Worker:
-    """One process with its queue. All methods run in the event loop's thread."""
+    """One process and the queue it takes questions from, which it may share with others. All methods run in the event
+    loop's thread but `_send` and `_listen`. `longest_s` is how long a question may take; `heeded_s` how long one that
+    was taken back may go on."""
 
-    def __init__(self, place: DeskPlace, loop: asyncio.AbstractEventLoop) -> None:
+    def __init__(
+        self, place: DeskPlace, work: Work, waiting: deque[_Question], longest_s: float | None, heeded_s: float
+    ) -> None:
         self._place = place
-        self._loop = loop
-        self._waiting: deque[_Question] = deque()
+        self._work = work
+        self._waiting = waiting
+        self._longest_s = longest_s
+        self._heeded_s = heeded_s
+        self._loop = asyncio.get_running_loop()
+        self._ended = self._ready = False
         self._current: _Question | None = None
         self._pipe: Connection | None = None
         self._process: BaseProcess | None = None
         self._taken_back: Synchronized[int] | None = None
 
     @property
-    def load(self) -> int:
-        """Questions it has."""
-        return len(self._waiting) + (self._current is not None)
+    def current(self) -> _Question | None:
+        """What is worked on."""
+        return self._current
 
-    def questions(self) -> tuple[_Question, ...]:
-        """What is worked on and what waits."""
-        return (*((self._current,) if self._current else ()), *self._waiting)
-
-    def give(self, question: _Question) -> None:
-        """One more question, after those that wait."""
-        self._waiting.append(question)
-        self._next()
-
-    def drop(self, question: _Question) -> None:
-        """Nobody waits for this one any more."""
-        if question is self._current:
-            if self._taken_back is not None:
-                self._taken_back.value = question.number
-        else:
-            self._waiting.remove(question)
-        if not question.answer.done():
-            question.answer.set_exception(SupersededError())
-            # Whoever asked may be gone; an exception that nobody fetches is not worth a line in the log.
-            question.answer.exception()
+    def stop(self, question: _Question) -> None:
+        """Nobody waits any more for the question that is worked on."""
+        if self._taken_back is not None:
+            self._taken_back.value = question.number
+        self._loop.call_later(self._heeded_s, self._stuck, question)
 
     def start(self) -> None:
         """Start the process; where there is one already, nothing."""
-        if self._process is not None:
+        if self._process is not None or self._ended:
             return
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
         self._taken_back = context.Value("q", 0)
-        self._process = context.Process(target=work, args=(theirs, self._taken_back, self._place), daemon=True)
+        self._process = context.Process(target=self._work, args=(theirs, self._taken_back, self._place), daemon=True)
         self._process.start()
         theirs.close()
         threading.Thread(target=self._listen, args=(self._pipe,), daemon=True).start()
 
     def end(self) -> None:
-        """Let the process go; it ends when it is done with what it is doing, or at once with the server."""
+        """End the process at once: what it has acknowledged is on the disk. Whoever waits is told."""
+        self._ended = True
+        if self._current is not None:
+            self._current.fail(WorkerError("ended"))
         if self._pipe is not None:
             self._pipe.close()
         if self._process is not None:
             self._process.kill()
             self._process.join()
 
-    def _next(self) -> None:
-        if self._current is not None or not self._waiting:
+    def next(self) -> None:
+        """Take the next question, if there is one and nothing to do."""
+        if self._current is not None or not self._waiting or self._ended:
             return
-        self.start()
+        if not self._ready:
+            self.start()
+            return
         assert self._pipe is not None
         self._current = asked = self._waiting.popleft()
-        try:
-            self._pipe.send((asked.number, asked.task, asked.language, dict(asked.arguments)))
-        except OSError:
-            self._lost()
+        if self._longest_s is not None:
+            self._loop.call_later(self._longest_s, self._stuck, asked)
+        # What is sent can be larger than a pipe holds; nobody else is to wait until the worker has taken it.
+        self._loop.run_in_executor(None, self._send, self._pipe, asked)
+
+    @staticmethod
+    def _send(pipe: Connection, asked: _Question) -> None:
+        with suppress(OSError):
+            pipe.send((asked.number, asked.task, asked.language, dict(asked.arguments)))
+
+    def _stuck(self, question: _Question) -> None:
+        """End the process if it is still at this question; that it is gone is heard by who listens to its pipe."""
+        if question is self._current and self._process is not None:
+            self._process.kill()
 
     def _listen(self, pipe: Connection) -> None:
         with suppress(EOFError, OSError):
@@ -125,6 +149,10 @@ class _Worker:
             self._loop.call_soon_threadsafe(self._lost, pipe)
 
     def _said(self, what: str, number: int, value: object) -> None:
+        if what == READY:
+            self._ready = True
+            self.next()
+            return
         asked = self._current
         if asked is None or asked.number != number:
             return
@@ -133,46 +161,85 @@ class _Worker:
                 heard(str(value))
             return
         self._current = None
-        if not asked.answer.done():
-            if what == DONE:
-                asked.answer.set_result(value)
-            else:
-                asked.answer.set_exception(SupersededError() if what == DROPPED else WorkerError(str(value)))
-                asked.answer.exception()
-        self._next()
+        if what != DONE:
+            asked.fail(SupersededError() if what == DROPPED else WorkerError(str(value)))
+        elif not asked.answer.done():
+            asked.answer.set_result(value)
+        self.next()
 
-    def _lost(self, pipe: Connection | None = None) -> None:
-        """The process died: its question fails, the others go to a new one."""
-        if pipe is not None and pipe is not self._pipe:
+    def _lost(self, pipe: Connection) -> None:
+        """The process died: its question fails, the others go to a new one. Where it died before it was ready, the one
+        that waits first fails, so that what cannot start is not started for ever."""
+        if pipe is not self._pipe or self._ended:
             return
         asked, self._current = self._current, None
+        if asked is None and not self._ready and self._waiting:
+            asked = self._waiting.popleft()
+        pipe.close()
+        if self._process is not None:
+            self._process.join()
         self._pipe = self._process = None
-        if asked is not None and not asked.answer.done():
-            asked.answer.set_exception(WorkerError("died"))
-            asked.answer.exception()
-        self._next()
+        self._ready = False
+        if asked is not None:
+            asked.fail(WorkerError("died"))
+        self.next()
+
+
+class _Lane:
+    """Workers that take what waits from one queue."""
+
+    def __init__(self, workers: int, place: DeskPlace, work: Work, longest_s: float | None, heeded_s: float) -> None:
+        self._waiting: deque[_Question] = deque()
+        self.workers = tuple(_Worker(place, work, self._waiting, longest_s, heeded_s) for _ in range(workers))
+
+    def questions(self) -> tuple[_Question, ...]:
+        """What is worked on and what waits."""
+        return (*(one.current for one in self.workers if one.current is not None), *self._waiting)
+
+    def give(self, question: _Question) -> None:
+        """One more question, after those that wait."""
+        self._waiting.append(question)
+        for worker in self.workers:
+            worker.next()
+
+    def drop(self, question: _Question) -> None:
+        """Nobody waits for this one any more."""
+        if question in self._waiting:
+            self._waiting.remove(question)
+        for worker in self.workers:
+            if worker.current is question:
+                worker.stop(question)
+        question.fail(SupersededError())
+
+    def end(self) -> None:
+        """Let all workers go."""
+        for question in self._waiting:
+            question.fail(WorkerError("ended"))
+        for worker in self.workers:
+            worker.end()
 
 
 class Pool:
-    """The workers of a server, made inside its event loop."""
+    """The workers of a server, made inside its event loop. `work` is what each of them does."""
 
-    def __init__(self, place: DeskPlace, quick: int = 2, deep: int = 1) -> None:
-        loop = asyncio.get_running_loop()
-        self._lanes = {
-            QUICK: tuple(_Worker(place, loop) for _ in range(quick)),
-            DEEP: tuple(_Worker(place, loop) for _ in range(deep)),
-        }
+    def __init__(
+        self, place: DeskPlace, quick: int = 2, deep: int = 1, work: Work = work,
+        longest_quick_s: float = LONGEST_QUICK_S, heeded_s: float = HEEDED_S,
+    ) -> None:  # fmt: skip
+        self._quick = _Lane(quick, place, work, longest_quick_s, heeded_s)
+        self._deep = tuple(_Lane(1, place, work, None, heeded_s) for _ in range(deep))
         self._number = 0
 
     def warm(self) -> None:
         """Start the workers before anybody asks."""
-        for worker in self._workers():
-            worker.start()
+        for lane in self._lanes():
+            for worker in lane.workers:
+                worker.start()
 
     def end(self) -> None:
         """Let all workers go."""
-        for worker in self._workers():
-            worker.end()
+        for lane in self._lanes():
+            lane.end()
 
     async def ask(
         self, task: str, language: str = "en", *, lane: str = QUICK, page: str = "", subject: str = "",
@@ -187,12 +254,13 @@ class Pool:
         known = self._shared(shared) if shared else None
         if known is not None:
             known.heard.extend([heard] if heard else [])
+            known.waiting += 1
             return await asyncio.shield(known.answer)
-        for worker in self._workers():
-            for old in worker.questions():
+        for other in self._lanes():
+            for old in other.questions():
                 outdated = hurries and old.shared and old.subject == subject
-                if outdated or (page and old.page == page):
-                    worker.drop(old)
+                if outdated or (page and old.page == page and old.waiting == 1):
+                    other.drop(old)
         self._number += 1
         answer: asyncio.Future[object] = asyncio.get_running_loop().create_future()
         asked = _Question(self._number, task, language, arguments, page, subject, shared, answer)
@@ -200,15 +268,12 @@ class Pool:
         self._chosen(lane, subject).give(asked)
         return await asyncio.shield(answer)
 
-    def _workers(self) -> tuple[_Worker, ...]:
-        return tuple(worker for lane in self._lanes.values() for worker in lane)
+    def _lanes(self) -> tuple[_Lane, ...]:
+        return (self._quick, *self._deep)
 
     def _shared(self, key: str) -> _Question | None:
-        every = (one for worker in self._workers() for one in worker.questions())
+        every = (one for lane in self._lanes() for one in lane.questions())
         return next((one for one in every if one.shared == key and not one.answer.done()), None)
 
-    def _chosen(self, lane: str, subject: str) -> _Worker:
-        workers = self._lanes[lane]
-        if lane == DEEP:
-            return workers[zlib.crc32(subject.encode()) % len(workers)]
-        return min(workers, key=lambda one: one.load)
+    def _chosen(self, lane: str, subject: str) -> _Lane:
+        return self._deep[zlib.crc32(subject.encode()) % len(self._deep)] if lane == DEEP else self._quick

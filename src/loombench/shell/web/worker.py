@@ -1,6 +1,6 @@
 """One worker: a process with a desk that takes one question after the other from a pipe, until the pipe is closed.
 
-Down the pipe come `(number, task, language, arguments)`; up go `(TOLD, number, text)` while a question is worked on and
+Up the pipe goes `(READY, 0, None)`; then down come `(number, task, language, arguments)`, and up go `(TOLD, number, text)` while a question is worked on and
 one of `(DONE, number, answer)`, `(DROPPED, number, None)` where it was taken back, `(FAILED, number, kind)` where the
 program made a mistake. The mistake itself goes to standard error, never to a page.
 """
@@ -20,7 +20,7 @@ from loombench.app.desk.asking import Asked
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.tasks import TASKS, ahead
 
-TOLD, DONE, DROPPED, FAILED = "told", "done", "dropped", "failed"
+READY, TOLD, DONE, DROPPED, FAILED = "ready", "told", "done", "dropped", "failed"
 PATIENCE_S = 0.5
 """So long after an answer nothing is worked out ahead, as more questions of the same page may come."""
 
@@ -32,6 +32,7 @@ def work(pipe: Connection, taken_back: "Synchronized[int]", place: DeskPlace) ->
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_server, daemon=True).start()
     desk = Desk(place)
+    pipe.send((READY, 0, None))
     while True:
         if not pipe.poll(PATIENCE_S):
             ahead(desk, pipe.poll)
