@@ -24,6 +24,7 @@ from loombench.evidence.envelope import envelope
 from loombench.evidence.events import Note
 from loombench.record import database, tables
 from loombench.record.attachment import attach_as
+from loombench.record.gathering import Gathering
 from loombench.record.place import usual_place
 from loombench.record.sqlite import SqliteStore, open_store
 from loombench.record.store import EventStore, NotKept
@@ -120,7 +121,7 @@ def test_an_older_version_is_set_aside_and_brought_up_with_all_its_events(tmp_pa
     assert store.read(CASE).value == (event(1), event(2))
     store.close()
     with patch("loombench.record.database.VERSIONS", tables.VERSIONS[:1]):
-        old = opened(tmp_path / "jobs.sqlite.before-0002")
+        old = opened(tmp_path / f"jobs.sqlite.before-{tables.VERSIONS[-1]}")
         assert old.read(CASE).value == (event(1),)
         old.close()
         newer = open_store(path)
@@ -134,11 +135,59 @@ def test_an_older_version_is_set_aside_and_brought_up_with_all_its_events(tmp_pa
 
 def test_a_row_is_neither_changed_nor_deleted(tmp_path: Path, empty: Path) -> None:
     path = filled(tmp_path, empty, 1)
+    store = opened(path)
+    assert store.append_all((event(2),), "an entry")
+    store.close()
     with closing(sqlite3.connect(path)) as connection:
-        for table, column in (("event", "line"), ("content", "data"), ("attached", "name")):
+        for table, column in (("event", "line"), ("content", "data"), ("attached", "name"), ("entry", "number")):
             for statement in (f"update {table} set {column} = 'x'", f"delete from {table}"):
                 with pytest.raises(sqlite3.IntegrityError):
                     connection.execute(statement)
+
+
+def test_what_belongs_together_is_kept_whole_or_not_at_all(tmp_path: Path, empty: Path) -> None:
+    store = opened(filled(tmp_path, empty, 1))
+    with pytest.raises(NotKept) as refused:
+        store.append_all((event(2), event(4)))
+    assert refused.value.problem.code == "record-next"
+    assert store.read(CASE).value == (event(1),)
+    with pytest.raises(ValueError, match="together"):
+        store.append_all((event(2), event(1, "other")))
+    with pytest.raises(ValueError, match="together"):
+        store.append_all(())
+    assert store.append_all((event(2), event(3)))
+    assert [one.number for one in store.read(CASE).value] == [1, 2, 3]
+    store.close()
+
+
+def test_an_entry_that_is_sent_again_is_kept_once_and_that_lasts(tmp_path: Path, empty: Path) -> None:
+    path = filled(tmp_path, empty, 1)
+    store = opened(path)
+    assert store.append_all((event(2), event(3)), "a1")
+    store.close()
+    store = opened(path)
+    for again in ((event(2), event(3)), (event(4),)):
+        assert not store.append_all(again, "a1")
+    assert store.append_all((event(4),), "a2")
+    assert store.append_all((event(1, "other"),), "a1")
+    assert [one.number for one in store.read(CASE).value] == [1, 2, 3, 4]
+    store.close()
+
+
+def test_what_is_gathered_is_kept_together_and_under_its_name(tmp_path: Path, empty: Path) -> None:
+    store = opened(filled(tmp_path, empty, 1))
+    gathering = Gathering(store)
+    for number in (2, 3):
+        assert gathering.next_number(CASE) == number
+        gathering.append(event(number))
+    assert gathering.read(CASE).value == (event(1),)
+    assert gathering.cases() == (CASE,)
+    assert gathering.keep("a1")
+    assert gathering.keep("nothing left")
+    gathering.append(event(2))
+    assert not gathering.keep("a1")
+    assert [one.number for one in store.read(CASE).value] == [1, 2, 3]
+    store.close()
 
 
 def test_a_content_is_kept_once_for_all_jobs(tmp_path: Path, empty: Path) -> None:

@@ -22,7 +22,7 @@ from loombench.record.clock import clock_warnings
 from loombench.record.names import checked_name
 from loombench.record.refusal import not_next, understood
 from loombench.record.store import NotKept
-from loombench.record.tables import attached, content, event
+from loombench.record.tables import attached, content, entry, event
 
 WAIT_S = 5.0
 
@@ -98,20 +98,41 @@ class SqliteStore:
 
     def append(self, one: Envelope) -> None:
         """Keep one more event; on return it is on the disk. Raises `NotKept`."""
-        checked_name(one.case)
-        line = encode_line(one)
-        understood(line)
-        self._allowed(one.number, one.case)
+        self.append_all((one,))
+
+    def append_all(self, some: Sequence[Envelope], called: str = "") -> bool:
+        """Keep events of one job that belong together: on return all are on the disk. False, and nothing is done, where
+        an entry `called` so was kept before: a page that heard no answer sends it again.
+
+        Raises:
+            NotKept: they could not be kept; then none of them was.
+            ValueError: there are none, or they are of several jobs.
+        """
+        if len({one.case for one in some}) != 1:
+            raise ValueError("events of one job belong together")
+        first = some[0]
+        checked_name(first.case)
+        lines = [(one, encode_line(one)) for one in some]
+        for _, line in lines:
+            understood(line)
+        self._allowed(first.number, first.case)
         try:
             with self._writing.begin() as connection:
-                expected, newer = _next(connection, one.case)
+                if called and _number_of(connection, first.case, called) is not None:
+                    return False
+                expected, newer = _next(connection, first.case)
                 if newer:
-                    raise NotKept(error("record-newer", case=one.case))
-                if one.number != expected:
-                    raise not_next(one, expected)
-                add_line(connection, one, line)
+                    raise NotKept(error("record-newer", case=first.case))
+                for number, (one, line) in enumerate(lines, expected):
+                    if one.number != number:
+                        raise not_next(one, number)
+                    add_line(connection, one, line)
+                if called:
+                    row = {"job": first.case, "entry": called, "number": first.number}
+                    connection.execute(insert(entry).values(row))
         except DBAPIError as wrong:
-            raise self._refusal(wrong, one.number, one.case) from wrong
+            raise self._refusal(wrong, first.number, first.case) from wrong
+        return True
 
     def read(self, case: str) -> Outcome[tuple[Envelope, ...]]:
         """The events of a job, and what is wrong with them."""
@@ -280,6 +301,14 @@ def _next(connection: Connection, case: str) -> tuple[int, bool]:
     asked = select(func.max(event.c.number), func.max(event.c.format)).where(event.c.job == case)
     number, newest = connection.execute(asked).one()
     return (number or 0) + 1, (newest or 0) > FORMAT
+
+
+def _number_of(connection: Connection, case: str, called: str) -> int | None:
+    """The number of the first event of an entry that was kept."""
+    found: int | None = connection.execute(
+        select(entry.c.number).where(entry.c.job == case, entry.c.entry == called)
+    ).scalar()
+    return found
 
 
 def add_line(connection: Connection, one: Envelope, line: str) -> None:

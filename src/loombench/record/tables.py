@@ -3,6 +3,7 @@
 An event is kept as the line that the plain record would have, with its SHA-256, so that there is one codec and damage
 to a byte is noticed. `kept` counts events over all jobs in the order in which they were kept, whatever the clock said.
 A content (a vehicle's text, a photo) is kept once, by its SHA-256; what it is called in a job stands in `attached`.
+What a page called an entry of its own stands in `entry` with the number of the first event that it became.
 Triggers refuse to change or delete a row: the store is only ever added to.
 """
 
@@ -10,7 +11,7 @@ from sqlalchemy import Column, ForeignKey, Integer, LargeBinary, MetaData, Strin
 
 APPLICATION_ID = 0x4C6F6F6D
 """Says in the file's head whose it is: "Loom"."""
-VERSIONS = ("0001", "0002")
+VERSIONS = ("0001", "0002", "0003")
 """The versions of the store that this program knows, the last the one it works with."""
 
 metadata = MetaData(
@@ -53,4 +54,12 @@ attached = Table(
     Column("sha256", LargeBinary(32), ForeignKey("content.sha256"), nullable=False),
     UniqueConstraint("job", "kind", "bundle", "name", "sha256"),
     sqlite_autoincrement=True,
+)
+
+entry = Table(
+    "entry",
+    metadata,
+    Column("job", String, primary_key=True, nullable=False),
+    Column("entry", String, primary_key=True, nullable=False),
+    Column("number", Integer, nullable=False),
 )
