@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from loombench.app.readingtable import pin_table
+from loombench.app.readingtable import pin_line, pin_table
 from loombench.base.quantity import NotAQuantity
 from loombench.circuit.catalogue import CONTACT, single_faults
 from loombench.circuit.fault import Fault
@@ -265,5 +265,5 @@ def reading_rows(vehicle: Vehicle, info: tuple[str, ...]) -> list[str] | str:
     if condition.problems or not info[1:]:
         return f"{' '.join(info)} is not understood"
     table = pin_table(vehicle, condition.value, ())
-    rows = [row.text for row in table.value.rows if row.part == info[1]]
+    rows = [pin_line(row) for row in table.value.rows if row.part == info[1]]
     return rows or f"{info[1]} has no rows"

@@ -9,6 +9,7 @@ from loombench.app.ahead import answers, look_ahead
 from loombench.app.case import Case, bench_for
 from loombench.app.finding import answer, next_step, open_case
 from loombench.app.practice import PRACTICE_TIME as TIME
+from loombench.base.wording import catalogue
 from loombench.diagnose.forecast import Readings, Sights
 from loombench.evidence.complaint import Complaint
 from loombench.record.memory import MemoryStore
@@ -87,8 +88,8 @@ def test_it_is_left_as_soon_as_the_person_has_answered(case: Case) -> None:
 
 def test_nothing_works_on_after_the_line_has_come(case: Case) -> None:
     card = next_step(case)
-    with working_ahead(case, card, 0.0):
+    with working_ahead(case, card, catalogue(), 0.0):
         workers = threading.active_count()
     assert threading.active_count() == workers - 1
-    with working_ahead(case, None):
+    with working_ahead(case, None, catalogue()):
         assert threading.active_count() == workers - 1

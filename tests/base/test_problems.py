@@ -4,11 +4,14 @@ import pytest
 
 from loombench.base.band import Band, between, exactly
 from loombench.base.outcome import Outcome, errors
-from loombench.base.problems import Span, as_json, error, note, warning
+from loombench.base.problems import Level, Span, as_json, error, note, warning
 from loombench.base.report import LONGEST_LINE, render
 from loombench.base.wording import PARTS, Catalogue, catalogue
 
-WORDS = Catalogue("en", {f"problem.planted.{part}": f"{part} of {{name}}" for part in PARTS})
+LABELS = {f"report.{name}": f"{name}:" for name in ("seen", "expected")} | {"report.fix": "do:"}
+LEVELS = {f"report.{level.value}": level.value for level in Level}
+SAID = {f"problem.planted.{part}": f"{part} of {{name}}" for part in PARTS}
+WORDS = Catalogue("en", SAID | LABELS | LEVELS)
 
 
 def test_a_problem_points_at_its_place() -> None:

@@ -15,6 +15,7 @@ from typer.testing import CliRunner
 
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
+from loombench.base.wording import Catalogue, catalogue
 from loombench.evidence.events import ReadingTaken
 from loombench.record.jsonl import JsonlStore
 from loombench.shell import session
@@ -177,10 +178,10 @@ def test_ctrl_c_leaves_with_all_that_was_entered(small: str, tmp_path: Path, mon
     asked = session.next_step
     cards = iter(range(9))
 
-    def interrupted(case: Case) -> StepCard | None:
+    def interrupted(case: Case, words: Catalogue) -> StepCard | None:
         if next(cards) == 2:
             raise KeyboardInterrupt
-        return asked(case)
+        return asked(case, words)
 
     monkeypatch.setattr(session, "next_step", interrupted)
     output = find(small, tmp_path, "none", "dead", "as believed", "E7.1 12.65V")
@@ -209,7 +210,7 @@ def test_a_long_computation_is_said_at_a_terminal_and_wiped_out(monkeypatch: pyt
     monkeypatch.setenv("TERM", "xterm")
     terminal = Terminal()
     monkeypatch.setattr(sys, "stderr", terminal)
-    with waiting(0.01):
+    with waiting(catalogue(), 0.01):
         assert terminal.written.wait(PATIENCE_S)
     said = terminal.getvalue()
     assert "Ctrl-C" in said
@@ -219,7 +220,7 @@ def test_a_long_computation_is_said_at_a_terminal_and_wiped_out(monkeypatch: pyt
 def test_nothing_is_said_where_nobody_looks(monkeypatch: pytest.MonkeyPatch) -> None:
     nobody = io.StringIO()
     monkeypatch.setattr(sys, "stderr", nobody)
-    with waiting(0.0):
+    with waiting(catalogue(), 0.0):
         pass
     assert nobody.getvalue() == ""
 

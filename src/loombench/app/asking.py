@@ -6,6 +6,7 @@ from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Level, Problem, error
 from loombench.base.report import render_all
+from loombench.base.wording import Catalogue
 from loombench.circuit.fault import Fault, read_fault
 from loombench.text.names import find_part, find_point, read_condition
 from loombench.vehicle.condition import METERS, Condition, Setup
@@ -15,13 +16,14 @@ from loombench.vehicle.model import Vehicle
 
 @dataclass(frozen=True)
 class Question:
-    """What was asked, as far as it was understood."""
+    """What was asked, as far as it was understood; `words` are the language that its problems are told in."""
 
     opened: Opened
     condition: Condition
     faults: tuple[Fault, ...]
     setup: Setup | None
     problems: tuple[Problem, ...]
+    words: Catalogue | None = None
 
     @property
     def vehicle(self) -> Vehicle:
@@ -36,11 +38,11 @@ class Question:
     @property
     def report(self) -> str:
         """The errors and warnings as text."""
-        return self.opened.report(*self.problems, least=Level.WARNING)
+        return self.opened.report(*self.problems, least=Level.WARNING, words=self.words)
 
     def said(self, *problems: Problem) -> str:
         """Further problems as text."""
-        return render_all(problems, self.opened.sources)
+        return render_all(problems, self.opened.sources, self.words)
 
 
 def asked(
@@ -51,6 +53,7 @@ def asked(
     to: str = "",
     meter: str = "voltmeter",
     part: str = "",
+    words: Catalogue | None = None,
 ) -> Question:
     """Open the file and look the names up. With `at`, a meter from there to `to` (battery minus unless said)."""
     opened = open_vehicle(file)
@@ -70,4 +73,4 @@ def asked(
             setup = Setup(condition.value, red.value, None if meter == "clamp" else black.value, meter)
     if part:
         problems += find_part(vehicle, part).problems
-    return Question(opened, condition.value, known, setup, tuple(problems))
+    return Question(opened, condition.value, known, setup, tuple(problems), words)

@@ -76,7 +76,7 @@ def step_document(case: Case, card: StepCard, layouts: Layouts, words: Catalogue
     blocks.append(Paragraph(card.action, "strong"))
     blocks.append(Facts(tuple((words.say(f"procedure.{name}"), text) for name, text in facts if text)))
     blocks += face_blocks(vehicle, touched, words)
-    sheets = (*circuit.value, *place_sheets(vehicle, (card.place,)))
+    sheets = (*circuit.value, *place_sheets(vehicle, (card.place,), words))
     title = words.say("drawing.step", case=case.id)
     document = Document(title, vehicle.name, tuple(blocks), title, words.language, sheets=sheets)
     return Outcome(document, circuit.problems)
@@ -93,7 +93,7 @@ def procedure_drawings(
     points = dict.fromkeys(point for fork in forks for point in points_of(fork.step))
     laid = replace(_bare(vehicle, case.complaint.condition), suspects=_suspects(case, words))
     circuit = circuit_sheets(vehicle, _shows(vehicle, case.load), layouts, laid, words)
-    sheets = (*circuit.value, *place_sheets(vehicle, (fork.card.place for fork in forks)))
+    sheets = (*circuit.value, *place_sheets(vehicle, (fork.card.place for fork in forks), words))
     return Outcome(PrintedWith(face_blocks(vehicle, points, words), sheets), circuit.problems)
 
 
@@ -133,10 +133,10 @@ def face_blocks(vehicle: Vehicle, points: Iterable[Point], words: Catalogue) -> 
     return tuple(blocks)
 
 
-def place_sheets(vehicle: Vehicle, places: Iterable[str]) -> tuple[Sheet, ...]:
+def place_sheets(vehicle: Vehicle, places: Iterable[str], words: Catalogue) -> tuple[Sheet, ...]:
     """The plan with some places ringed; none where the file does not tell where any of them lies."""
     known = frozenset(name for name in places if name in vehicle.places and said(vehicle.places[name]))
-    return tuple(sheet_of(page) for page in places_pages(vehicle, known)[:1]) if known else ()
+    return tuple(sheet_of(page) for page in places_pages(vehicle, known, words)[:1]) if known else ()
 
 
 def _shows(vehicle: Vehicle, load: str, touched: Iterable[Point] = ()) -> tuple[Function, ...]:

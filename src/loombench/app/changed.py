@@ -7,7 +7,7 @@ from pathlib import Path
 from loombench.app.importing import open_data
 from loombench.base.outcome import Outcome, errors
 from loombench.base.problems import Problem
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.exchange.differences import Difference, differences
 from loombench.exchange.harness import Harness
 from loombench.exchange.joining import merged
@@ -61,9 +61,9 @@ def _read(path: str, codes: tuple[str, ...] | None, colours: str) -> Outcome[Har
     return Outcome(harness, tuple(problems))
 
 
-def changed_lines(changes: Changes) -> Iterator[str]:
+def changed_lines(changes: Changes, words: Catalogue | None = None) -> Iterator[str]:
     """One line for each change, under the name of what it is about."""
-    say = catalogue().say
+    say = (words or catalogue()).say
     last = ""
     for one in changes.differences:
         what = say(f"changed.of.{one.of}", id=one.id)

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from loombench.app.vehicles import Opened
 from loombench.base.problems import Level, Problem, as_json, note
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.check.run import check
 
 COMPLETENESS = frozenset(
@@ -38,8 +38,8 @@ def check_vehicle(opened: Opened) -> tuple[Problem, ...]:
     return (*(item for item in found if item.code not in COMPLETENESS), said)
 
 
-def problems_json(problems: Iterable[Problem]) -> list[dict[str, object]]:
+def problems_json(problems: Iterable[Problem], words: Catalogue | None = None) -> list[dict[str, object]]:
     """Problems for machines, worst first: code, level, spans, facts and the sentences of the catalogue."""
-    words, order = catalogue(), [Level.ERROR, Level.WARNING, Level.NOTE]
+    words, order = words or catalogue(), [Level.ERROR, Level.WARNING, Level.NOTE]
     ranked = sorted(problems, key=lambda item: order.index(item.level))
     return [as_json(item, words.problem(item.code, dict(item.facts))) for item in ranked]

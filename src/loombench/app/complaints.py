@@ -6,6 +6,7 @@ from types import MappingProxyType
 from loombench.app.states import States, at_rest_after
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error, note
+from loombench.base.wording import Catalogue
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint, History
 from loombench.text.complaint import Said, read_complaint
 from loombench.text.functions import loads_at
@@ -22,13 +23,13 @@ ASLEEP_S = 3600
 longest take about an hour)."""
 
 
-def understand(vehicle: Vehicle, text: str) -> Outcome[tuple[Complaint | History, ...]]:
+def understand(vehicle: Vehicle, text: str, words: Catalogue | None = None) -> Outcome[tuple[Complaint | History, ...]]:
     """The complaints a text makes, the first with all of the text, and then the history it tells; nothing where
     something in it is not understood. Of a place that was crushed, without a complaint, all that is there is in doubt.
 
     A state that was not said is looked for in the sound vehicle, and a note says which was taken.
     """
-    read = read_complaint(vehicle, text)
+    read = read_complaint(vehicle, text, words)
     if not read.usable:
         return Outcome((), read.problems)
     states = States(vehicle)

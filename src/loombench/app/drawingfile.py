@@ -47,7 +47,12 @@ def write_drawing(
 
 
 def drawn_for(
-    drawings: Drawings, functions: Sequence[Function], question: Question | None, paper: str, page: int = 0
+    drawings: Drawings,
+    functions: Sequence[Function],
+    question: Question | None,
+    paper: str,
+    page: int = 0,
+    words: Catalogue | None = None,
 ) -> Outcome[tuple[DrawnPage, ...]]:
     """All pages of the functions, with the condition and faults of a question laid over; `page` takes one of them."""
     if paper not in PAPERS:
@@ -57,7 +62,7 @@ def drawn_for(
     problems = list(overlay.problems)
     pages: list[DrawnPage] = []
     for function in functions:
-        made = drawings.pages(function, layouts, overlay.value, paper)
+        made = drawings.pages(function, layouts, overlay.value, paper, words)
         pages.extend(made.value)
         problems.extend(made.problems)
     chosen = tuple(pages) if page == 0 else tuple(pages[page - 1 : page])

@@ -1,6 +1,7 @@
 """What happened in a case, one line an event: what a person is told was kept."""
 
-from loombench.app.spoken import setup_text
+from loombench.app.spoken import method_text, plain_setup, setup_text
+from loombench.app.stepnames import step_text
 from loombench.app.stepwords import load_text
 from loombench.app.suspectwords import suspect_text
 from loombench.base.quantity import print_quantity
@@ -49,16 +50,14 @@ def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, wor
             shown = value_text(value, unit)
             return say("session.reading", setup=setup_text(bench.vehicle, setup, words), value=shown)
         case Observed(what=what, seen=seen):
-            key = f"meaning.{seen.replace(' ', '-')}"
-            word = words.say(key) if words.has(key) else seen
-            return say("session.seen", what=_looked_at(bench, what), word=word)
+            return say("session.seen", what=_looked_at(bench, what), word=_word(seen, "meaning", words))
         case Undone(event=number):
             gone = next((one for one in events if one.number == number), None)
             text = event_text(bench, events, gone.payload, words) if gone else str(number)
             return say("session.undone", text=text)
         case RepairDone(fault=group, method=method):
             name = suspect_text(bench, group, words) if set(halves(group)) <= set(bench.hypotheses.groups) else group
-            return say("session.repaired", suspect=name, how=f" ({method})" if method else "")
+            return say("session.repaired", suspect=name, how=f" ({method_text(method, words)})" if method else "")
     return plain_text(payload, words)
 
 
@@ -95,16 +94,16 @@ def plain_text(payload: Payload, words: Catalogue, events: tuple[Envelope, ...] 
     say = words.say
     match payload:
         case ReadingTaken(setup=setup, value=value, unit=unit):
-            return say("session.reading", setup=setup, value=value_text(value, unit))
+            return say("session.reading", setup=plain_setup(setup, words), value=value_text(value, unit))
         case Observed(what=what, seen=seen):
-            return say("session.seen", what=what, word=seen)
+            return say("session.seen", what=step_text(what, words), word=_word(seen, "seen", words))
         case Undone(event=number):
             gone = next((one.payload for one in events if one.number == number), None)
             return say("session.undone", text=number if gone is None else plain_text(gone, words))
         case RepairDone(fault=group, method=method):
-            return say("session.repaired", suspect=group, how=f" ({method})" if method else "")
+            return say("session.repaired", suspect=group, how=f" ({method_text(method, words)})" if method else "")
         case StepDeclined(step=step, reason=reason):
-            return say("session.declined", step=step, reason=reason or "-")
+            return say("session.declined", step=step_text(step, words), reason=reason or "-")
         case NotAsDrawn(text=text, change=change):
             return say("session.changed" if change else "session.deviation", text=text)
         case Disturbed(note=text):
@@ -132,6 +131,12 @@ def plain_text(payload: Payload, words: Catalogue, events: tuple[Envelope, ...] 
         case CaseClosed(verdict=verdict):
             return say("session.closing", text=words.say(f"proof.{verdict}") if words.has(f"proof.{verdict}") else "-")
     return type(payload).__name__
+
+
+def _word(seen: str, table: str, words: Catalogue) -> str:
+    """What was seen, in the words of a table of the catalogue; as it was typed where that has none."""
+    key = f"{table}.{seen.replace(' ', '-')}"
+    return words.say(key) if words.has(key) else seen
 
 
 def _looked_at(bench: Bench, name: str) -> str:

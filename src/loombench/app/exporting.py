@@ -12,7 +12,7 @@ from types import MappingProxyType
 from loombench.app.spicesheet import spice_sheet
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.circuit.fault import Fault
 from loombench.exchange.dot import write_dot
 from loombench.exchange.graph import graph_of
@@ -67,6 +67,7 @@ def export(
     condition: Condition | None = None,
     faults: tuple[Fault, ...] = (),
     phase: int = 0,
+    words: Catalogue | None = None,
 ) -> Outcome[Exported | None]:
     """The files of a vehicle in one of the formats of `SUFFIXES`, the main one called `name`.
 
@@ -76,7 +77,7 @@ def export(
     if file_format not in SUFFIXES:
         return Outcome(None, (error("export-format", name=file_format[:40] or "?", allowed=", ".join(SUFFIXES)),))
     if file_format == SPICE:
-        sheet = spice_sheet(vehicle, condition or Condition(), faults, phase)
+        sheet = spice_sheet(vehicle, condition or Condition(), faults, phase, words)
         if sheet.value is None:
             return Outcome(None, sheet.problems)
         main, problems = sheet.value, sheet.problems
@@ -116,23 +117,26 @@ def write_export(exported: Exported, folder: Path) -> Outcome[tuple[Path, ...]]:
     return Outcome(tuple(written))
 
 
-def export_lines(vehicle: Vehicle, exported: Exported, written: tuple[Path, ...]) -> tuple[str, ...]:
+def export_lines(
+    vehicle: Vehicle, exported: Exported, written: tuple[Path, ...], words: Catalogue | None = None
+) -> tuple[str, ...]:
     """What was written and what it does not hold, as lines."""
-    say = catalogue().say
+    words = words or catalogue()
+    say = words.say
     lines = [say("export.written", file=written[0], vehicle=vehicle.name, wires=len(vehicle.wires))]
     lines += [say("export.also", file=path) for path in written[1:] if path.parent.name != exported.folder]
     kept = [loss for loss in exported.losses if loss.kept and exported.folder]
     gone = [loss for loss in exported.losses if loss not in kept]
     if kept:
         place = written[0].parent / exported.folder
-        lines += [say("export.kept", folder=place), *(_loss(loss) for loss in kept)]
+        lines += [say("export.kept", folder=place), *(_loss(loss, words) for loss in kept)]
     if gone:
-        lines += [say("export.lost"), *(_loss(loss) for loss in gone)]
+        lines += [say("export.lost"), *(_loss(loss, words) for loss in gone)]
     return tuple(lines)
 
 
-def _loss(loss: Loss) -> str:
-    say = catalogue().say
+def _loss(loss: Loss, words: Catalogue) -> str:
+    say = words.say
     shown = ", ".join(loss.names[:_SHOWN_NAMES])
     if len(loss.names) > _SHOWN_NAMES:
         shown = f"{shown} {say('export.more', count=len(loss.names) - _SHOWN_NAMES)}"

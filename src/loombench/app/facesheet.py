@@ -116,7 +116,9 @@ def _volts(words: Catalogue, reading: PinReading) -> str:
     if reading.volts is None:
         return words.say("pin-out.floating")
     if reading.low is not None and reading.high is not None and reading.high - reading.low > 0.05:
-        return f"{print_quantity(reading.low, 'V', 3)} to {print_quantity(reading.high, 'V', 3)}"
+        return words.say(
+            "shell.within", low=print_quantity(reading.low, "V", 3), high=print_quantity(reading.high, "V", 3)
+        )
     return print_quantity(reading.volts, "V", 3)
 
 

@@ -116,7 +116,9 @@ def take(case: Case, setup: Setup, value: float, time: str, note: str = "") -> C
     return _append(case, ReadingTaken(setup, value, unit_of(setup), note), time)
 
 
-def answer(case: Case, step_id: str, value: float | str, time: str, note: str = "") -> Case:
+def answer(
+    case: Case, step_id: str, value: float | str, time: str, note: str = "", words: Catalogue | None = None
+) -> Case:
     """The answer to the step of that id: a number for a reading, one of the card's choices for the rest.
 
     Raises:
@@ -124,21 +126,33 @@ def answer(case: Case, step_id: str, value: float | str, time: str, note: str = 
         ValueError: the answer is none that the step can have.
     """
     step = case.offered(step_id)
-    leftover = temporary_text(case.bench, step, catalogue())
+    if not step.number:
+        outcomes = step.outcomes(case.belief.bench, case.belief.share, case.course.situation).outcomes
+        # A load may look as no suspect would have it look.
+        own = tuple(one.word for one in outcomes)
+        known = SEEN if isinstance(step, See | Mend) and not set(own) - set(SEEN) else own
+        if value not in known:
+            raise ValueError(f"{value!r} is no answer to {step_id!r}; it is one of {', '.join(known)}")
+    return answered(case, step, value, time, note, words)
+
+
+def answered(
+    case: Case, step: Step, value: float | str, time: str, note: str = "", words: Catalogue | None = None
+) -> Case:
+    """The answer to a step that was on offer when it was shown, whatever has been entered since then.
+
+    Raises:
+        ValueError: it is no number where the step asks for one.
+    """
     if step.number:
         number = float(value)
         if number != number:  # noqa: PLR0124  (nan)
             raise ValueError(f"{value} is no reading")
         return take(case, _setup(step), number, time, note)
-    outcomes = step.outcomes(case.belief.bench, case.belief.share, case.course.situation).outcomes
-    # A load may look as no suspect would have it look.
-    own = tuple(one.word for one in outcomes)
-    words = SEEN if isinstance(step, See | Mend) and not set(own) - set(SEEN) else own
-    if value not in words:
-        raise ValueError(f"{value!r} is no answer to {step_id!r}; it is one of {', '.join(words)}")
     if isinstance(step, Mend):
         case = repaired(case, step.group, time)
         return _append(case, Observed(See(step.load, step.condition).id, str(value)), time)
+    leftover = temporary_text(case.bench, step, words or catalogue())
     if leftover:
         case = _append(case, TemporaryMeasure(leftover), time)
     return _append(case, Observed(step.id, str(value)), time)
@@ -251,7 +265,9 @@ def verdict(case: Case, words: Catalogue | None = None) -> VerdictCard:
         text += f" {words.say(f'verdict.{key}', suspects='; '.join(named), what=what)}"
     jobs = mends(case.bench, found.groups[:1], case.load, case.complaint.condition)
     keys = cautions(case.bench, jobs[0]) if jobs else ()
-    retest = [load_text(case.bench, step.load) if isinstance(step, See) else short(step) for step in case.retests]
+    retest = [
+        load_text(case.bench, step.load) if isinstance(step, See) else short(step, words) for step in case.retests
+    ]
     return VerdictCard(
         found.state,
         found.proven,

@@ -8,6 +8,7 @@ from loombench.app.jobcard import BAD, GOOD, CardPair, CardReading, JobCard
 from loombench.app.jobcard import job_card as card_document
 from loombench.app.mending import done_text
 from loombench.app.spoken import setup_text
+from loombench.app.stepnames import step_text
 from loombench.app.stepwords import load_text
 from loombench.app.suspectwords import suspect_text
 from loombench.base.quantity import print_quantity
@@ -55,7 +56,7 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
         vehicle=case.bench.vehicle.name,
         complaint=told(events) or case.complaint.text,
         details=details(events, words),
-        reproduced=f"{what_seen(case, reproduced)}: {_word(case, reproduced, words)}" if reproduced else "",
+        reproduced=f"{what_seen(case, reproduced, words)}: {_word(case, reproduced, words)}" if reproduced else "",
         codes=codes(events),
         cautions=opening(case, words),
         readings=_readings(case, reproduced, pairs, words),
@@ -91,11 +92,11 @@ def _repair(case: Case, said: VerdictCard, words: Catalogue) -> str:
     return "\n".join(done)
 
 
-def what_seen(case: Case, one: Observation) -> str:
+def what_seen(case: Case, one: Observation, words: Catalogue) -> str:
     """What an observation is about."""
     match one:
         case MeterRead():
-            return setup_text(case.bench.vehicle, one.setup, catalogue())
+            return setup_text(case.bench.vehicle, one.setup, words)
         case LoadSeen():
             return f"{load_text(case.bench, one.load)}, {one.condition}"
         case FuseSeen():
@@ -103,7 +104,7 @@ def what_seen(case: Case, one: Observation) -> str:
         case PositionSeen():
             return load_text(case.bench, one.control)
         case GripFelt():
-            return suspect_text(case.bench, one.group, catalogue())
+            return suspect_text(case.bench, one.group, words)
         case InputSeen():
             return f"{one.setup.red.at('wire')}, {one.setup.condition}"
         case BatteryFlat():
@@ -138,7 +139,7 @@ def _readings(
     last, paired = case.course.situation.repaired, {pair.what for pair in pairs}
     found = []
     for one in case.course.observations:
-        again = bool(last) and one.repaired == last and what_seen(case, one) in paired
+        again = bool(last) and one.repaired == last and what_seen(case, one, words) in paired
         if one is not reproduced and not again and not _only_told(one):
             found.append(reading_of(case, one, words) if isinstance(one, MeterRead) else _look(case, one, words))
     return tuple(found)
@@ -160,7 +161,7 @@ def reading_of(case: Case, one: MeterRead, words: Catalogue) -> CardReading:
 
 
 def _look(case: Case, one: Observation, words: Catalogue) -> CardReading:
-    what = what_seen(case, one)
+    what = what_seen(case, one, words)
     match one:
         case LoadSeen(load=load, seen=seen, condition=condition):
             sound = sound_look(case.bench, load, condition)
@@ -187,7 +188,7 @@ def _pairs(case: Case, words: Catalogue) -> tuple[CardPair, ...]:
     for one in case.course.observations:
         if not last or not isinstance(one, MeterRead | LoadSeen) or _only_told(one):
             continue
-        name = what_seen(case, one)
+        name = what_seen(case, one, words)
         text = _shown(one, one.value) if isinstance(one, MeterRead) else _word(case, one, words)
         if one.repaired != last:
             before[name] = text
@@ -202,5 +203,9 @@ def _notes(case: Case, words: Catalogue) -> tuple[str, ...]:
     found = [words.say("note.tried", suspect=suspect_text(case.bench, group, words)) for group in tried]
     for event in effective(case.events):
         if isinstance(event.payload, StepDeclined):
-            found.append(words.say("note.declined", step=event.payload.step, reason=event.payload.reason or "-"))
+            found.append(
+                words.say(
+                    "note.declined", step=step_text(event.payload.step, words), reason=event.payload.reason or "-"
+                )
+            )
     return tuple(found)

@@ -18,7 +18,7 @@ from loombench.app.importcheck import doubts
 from loombench.app.importtext import texts
 from loombench.base.outcome import Outcome, errors
 from loombench.base.problems import Problem, Span, error
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.exchange.answers import read_answers, write_answers, write_rows
 from loombench.exchange.assembly.assemble import Assembled, assemble
 from loombench.exchange.assembly.plan import DEVICE_PATTERN
@@ -95,10 +95,10 @@ class Import:
         return sum(1 for lack in self.lacks if lack.key not in self.taken)
 
 
-def make_import(request: Request, limits: Limits = LIMITS) -> Outcome[Import | None]:
+def make_import(request: Request, limits: Limits = LIMITS, words: Catalogue | None = None) -> Outcome[Import | None]:
     """Read the files and put a vehicle together, writing nothing. None where there is no harness to speak of."""
     read = read_request(request)
-    return _made(request, read.value, limits) if read.value else Outcome(None, read.problems)
+    return _made(request, read.value, limits, words or catalogue()) if read.value else Outcome(None, read.problems)
 
 
 def read_request(request: Request) -> Outcome[Sequence[tuple[str, Imported]]]:
@@ -114,10 +114,13 @@ def read_request(request: Request) -> Outcome[Sequence[tuple[str, Imported]]]:
     return Outcome(read, tuple(problem for _, one in read for problem in one.problems))
 
 
-def import_bytes(files: Mapping[str, bytes], request: Request, limits: Limits = LIMITS) -> Outcome[Import | None]:
+def import_bytes(
+    files: Mapping[str, bytes], request: Request, limits: Limits = LIMITS, words: Catalogue | None = None
+) -> Outcome[Import | None]:
     """As `make_import`, of files that are in memory; `request.files` is not looked at."""
     streams = [(BytesIO(data), name) for name, data in files.items()]
-    return _made(replace(request, files=tuple(files)), read_harnesses(streams, request.colours, request.layout), limits)
+    read = read_harnesses(streams, request.colours, request.layout)
+    return _made(replace(request, files=tuple(files)), read, limits, words or catalogue())
 
 
 def open_data(path: Path) -> BinaryIO | Problem:
@@ -131,7 +134,9 @@ def open_data(path: Path) -> BinaryIO | Problem:
         return error("file-unreadable", Span(str(path), 1), name=path, reason=reason)
 
 
-def _made(request: Request, read: Sequence[tuple[str, Imported]], limits: Limits) -> Outcome[Import | None]:
+def _made(
+    request: Request, read: Sequence[tuple[str, Imported]], limits: Limits, words: Catalogue
+) -> Outcome[Import | None]:
     problems = [problem for _, one in read for problem in one.problems]
     files = read_files(read)
     harnesses = [_named(one.harness, name) for name, one in read if one.harness is not None]
@@ -155,8 +160,8 @@ def _made(request: Request, read: Sequence[tuple[str, Imported]], limits: Limits
     answers = _answers(request, problems)
     made = assemble(harness, answers, request.device_pattern)
     problems.extend(made.problems)
-    problems.extend(doubts(made.value.sheet, limits))
-    written = _written(made.value, request) if not errors(problems) else MappingProxyType({})
+    problems.extend(doubts(made.value.sheet, limits, words))
+    written = _written(made.value, request, words) if not errors(problems) else MappingProxyType({})
     value = Import(count(made.value.harness), files, options, made.value.lacks, made.value.taken, written)
     return Outcome(value, tuple(problems))
 
@@ -195,11 +200,11 @@ def _answers(request: Request, problems: list[Problem]) -> Answers:
     return Answers(MappingProxyType(given), request.accept)
 
 
-def _written(made: Assembled, request: Request) -> Mapping[str, str]:
+def _written(made: Assembled, request: Request, words: Catalogue) -> Mapping[str, str]:
     """All files of the folder."""
     names = [Path(file).name for file in request.files]
-    files = dict(texts(made.sheet, names, request.codes))
-    files[MISSING] = write_answers(made.lacks, made.taken, catalogue())
+    files = dict(texts(made.sheet, names, request.codes, words))
+    files[MISSING] = write_answers(made.lacks, made.taken, words)
     rows = [("what", "was", "now"), *((one.what, one.was, one.now) for one in made.sheet.renamed)]
     files[RENAMED] = write_rows(rows)
     return MappingProxyType(files)

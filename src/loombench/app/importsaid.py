@@ -7,7 +7,7 @@ from dataclasses import asdict, replace
 from loombench.app.checking import problems_json
 from loombench.app.importing import MISSING, Import
 from loombench.base.problems import Problem
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.exchange.wirelist.layout import AUTOMATIC, FIELDS, OPTION, Layout
 
 MOST_OPTIONS = 60
@@ -50,9 +50,9 @@ def _is_meaning(value: str) -> bool:
     return value in FIELDS or value.startswith(OPTION)
 
 
-def import_lines(made: Import, folder: str) -> Iterator[str]:
+def import_lines(made: Import, folder: str, words: Catalogue | None = None) -> Iterator[str]:
     """What was read and counted, what was put right, which options there are, what is not known yet."""
-    say = catalogue().say
+    say = (words or catalogue()).say
     for one in made.read:
         rows = ", ".join(f"{name} {number}" for name, number in one.rows) or "-"
         yield say("import.said.read", file=one.file, format=one.format or "-", rows=rows)
@@ -77,15 +77,16 @@ def import_lines(made: Import, folder: str) -> Iterator[str]:
             yield say("import.said.open", count=made.open, file=f"{folder}/{MISSING}")
 
 
-def import_json(made: Import | None, problems: Sequence[Problem]) -> dict[str, object]:
+def import_json(made: Import | None, problems: Sequence[Problem], words: Catalogue | None = None) -> dict[str, object]:
     """The figures at the top, then files, options, the rows of what lacks with their answers, and problems."""
-    found: dict[str, object] = {"problems": problems_json(tuple(problems))}
+    words = words or catalogue()
+    found: dict[str, object] = {"problems": problems_json(tuple(problems), words)}
     if made is None:
         return found
     rows = []
     for lack in made.lacks:
         answer = made.taken.get(lack.key)
-        because = catalogue().say(f"import.because.{lack.because}", **dict(lack.facts)) if lack.because else ""
+        because = words.say(f"import.because.{lack.because}", **dict(lack.facts)) if lack.because else ""
         rows.append(
             {
                 "what": lack.what, "id": lack.id, "pins": lack.pins, "seen": lack.seen, "proposal": lack.proposal,

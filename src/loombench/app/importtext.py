@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
-from loombench.base.wording import Catalogue, catalogue
+from loombench.base.wording import Catalogue
 from loombench.exchange.assembly.conductors import plain_text
 from loombench.exchange.assembly.sheet import PartText, Sheet
 from loombench.text.colour import system_code
@@ -26,11 +26,10 @@ _KINDS: tuple[tuple[str, Callable[[str], bool]], ...] = (
 _LONGEST_FILE_NAME = 60
 
 
-def texts(sheet: Sheet, made_from: Sequence[str], codes: Sequence[str] | None) -> Mapping[str, str]:
+def texts(sheet: Sheet, made_from: Sequence[str], codes: Sequence[str] | None, words: Catalogue) -> Mapping[str, str]:
     """The text of each file by its name below the folder; the first is the vehicle's own."""
-    words = catalogue()
     names = loom_files(sheet)
-    main = [*head(sheet, made_from, codes, words), *part_lines(sheet)]
+    main = [*head(sheet, made_from, codes, words), *part_lines(sheet, words)]
     wires: dict[str, list[str]] = {}
     for wire in sheet.wires:
         wires.setdefault(wire.loom, []).append(write_wire(wire, sheet.colours))
@@ -46,13 +45,13 @@ def texts(sheet: Sheet, made_from: Sequence[str], codes: Sequence[str] | None) -
     return MappingProxyType(files)
 
 
-def part_lines(sheet: Sheet) -> Iterator[str]:
+def part_lines(sheet: Sheet, words: Catalogue) -> Iterator[str]:
     """The lines of all parts, with a heading before each group."""
     for key, fits in _KINDS:
         parts = [part for part in sheet.parts if fits(part.kind)]
         if parts:
             yield ""
-            yield f"# {catalogue().say(f'import.text.{key}')}"
+            yield f"# {words.say(f'import.text.{key}')}"
         for part in parts:
             yield from part_text(part)
 

@@ -281,8 +281,8 @@ def sheet_document(sheet: Inspection, words: Catalogue | None = None) -> Documen
     return Document(title, said, tuple(blocks), f"{title} · {said}", words.language)
 
 
-def write_sheet(sheet: Inspection, folder: Path) -> Outcome[tuple[Path, ...]]:
+def write_sheet(sheet: Inspection, folder: Path, words: Catalogue | None = None) -> Outcome[tuple[Path, ...]]:
     """The list as HTML and, where the PDF extra is there, PDF; the paths written."""
     with contextlib.suppress(OSError):
         folder.mkdir(parents=True, exist_ok=True)
-    return write_all(sheet_document(sheet), folder, SHEET)
+    return write_all(sheet_document(sheet, words), folder, SHEET)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.shown import find_suspect
-from loombench.app.spoken import setup_text, without_gaps
-from loombench.app.suspectwords import cause_text, suspect_text
+from loombench.app.spoken import method_text, setup_text, without_gaps
+from loombench.app.suspectwords import cause_text, facts_of, suspect_text
 from loombench.base.wording import Catalogue
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
@@ -83,10 +83,10 @@ def done_text(bench: Bench, group: str, method: str, words: Catalogue) -> str:
     """What was done to a suspect, with the data of the wire, terminal or part."""
     if len(halves(group)) > 1:
         return " ".join(done_text(bench, half, method, words) for half in halves(group))
-    how = method or words.say("done.plain")
+    how = method_text(method, words) or words.say("done.plain")
     if group in (SOUND, UNEXPLAINED) or group not in bench.hypotheses.groups:
         return words.say("done.other", suspect=group, how=how)
     job = repair(bench, group)
     key = f"done.{job.key}" if words.has(f"done.{job.key}") else "done.other"
-    facts = dict(job.facts) | {"suspect": suspect_text(bench, group, words), "how": how}
+    facts = facts_of(job, words) | {"suspect": suspect_text(bench, group, words), "how": how}
     return without_gaps(words.say(key, **facts))

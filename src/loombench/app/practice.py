@@ -14,6 +14,7 @@ from types import MappingProxyType
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.finding import answer, cannot, close, next_step
+from loombench.base.wording import Catalogue, catalogue
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
@@ -189,20 +190,21 @@ def hide(vehicle: Vehicle, seed: int, conditions: tuple[Condition, ...]) -> tupl
 
 def auto(
     case: Case, practice: PracticeVehicle, watch: Callable[[StepCard, float | str], None] | None = None,
-    most: int = MOST_STEPS, time: str = PRACTICE_TIME,
+    most: int = MOST_STEPS, time: str = PRACTICE_TIME, words: Catalogue | None = None,
 ) -> Case:  # fmt: skip
     """Take the tool's own steps until none is left, then close; every event is in the case, as of `time`. `watch` sees
     each."""
+    words = words or catalogue()
     for _ in range(most):
-        card = next_step(case)
+        card = next_step(case, words)
         if card is None:
             break
         step = case.offered(card.id)
         said = practice.reply(step, case.course.situation.repaired)
         if isinstance(said, float) and math.isnan(said):
-            case = cannot(case, card.id, "no answer", time)
+            case = cannot(case, card.id, words.say("session.no-answer"), time)
             continue
         if watch is not None:
             watch(card, said)
-        case = answer(case, card.id, said, time)
+        case = answer(case, card.id, said, time, words=words)
     return close(case, time)

@@ -109,10 +109,12 @@ class Procedure:
     depth: int
 
 
-def begin_procedure(vehicle: Vehicle, text: str, bench: Bench | None = None) -> Outcome[Supposed | None]:
+def begin_procedure(
+    vehicle: Vehicle, text: str, bench: Bench | None = None, words: Catalogue | None = None
+) -> Outcome[Supposed | None]:
     """The case that a complaint makes, before anything was done; None where the complaint is not understood, or is
     about a circuit on which no step is planned."""
-    said = understand(vehicle, text)
+    said = understand(vehicle, text, words)
     complaints = tuple(one for one in said.value if isinstance(one, Complaint))
     if not complaints:
         return Outcome(None, said.problems or (error("complaint-needed", hidden="nothing"),))

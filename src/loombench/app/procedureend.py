@@ -69,7 +69,7 @@ def end_of(case: Case, words: Catalogue) -> End:
         keys = (words.say(f"caution.{key}") for key in cautions(case.bench, step))
         jobs.append(Job(suspect_text(case.bench, group, words), share, job_text(case.bench, group, words), tuple(keys)))
     mend_s = mend_s / whole if whole else 0.0
-    retest = [load_text(case.bench, one.load) if isinstance(one, See) else short(one) for one in case.retests]
+    retest = [load_text(case.bench, one.load) if isinstance(one, See) else short(one, words) for one in case.retests]
     again = tuple(dict.fromkeys(retest)) if found.state in (*NAMING, NOT_BACK) else ()
     printed = tuple(Job(one.suspect, one.share / whole if whole else 0.0, one.text, one.cautions) for one in jobs)
     proof_s = 0.0 if found.state == PROVEN else mend_s

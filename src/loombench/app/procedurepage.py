@@ -69,9 +69,11 @@ def procedure_document(tree: Procedure, words: Catalogue | None = None, drawn: P
     return Document(title, told, tuple(blocks), footer, words.language, sheets=drawn.sheets)
 
 
-def write_procedure(tree: Procedure, path: Path, drawn: PrintedWith = NO_DRAWINGS) -> Outcome[Path | None]:
+def write_procedure(
+    tree: Procedure, path: Path, drawn: PrintedWith = NO_DRAWINGS, words: Catalogue | None = None
+) -> Outcome[Path | None]:
     """Write the page as PDF where the name ends so, else as HTML; None with the problem where there is none."""
-    document = procedure_document(tree, drawn=drawn)
+    document = procedure_document(tree, words, drawn)
     return to_pdf(document, path) if path.suffix.lower() == ".pdf" else write_html(document, path)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
 from loombench.base.quantity import print_quantity
+from loombench.base.wording import Catalogue, catalogue
 from loombench.circuit.aid import aided
 from loombench.circuit.bands import bands, reading_bands
 from loombench.circuit.explain import explain
@@ -40,16 +41,6 @@ class PinRow:
     low: float | None
     high: float | None
     into_a: float | None
-
-    @property
-    def text(self) -> str:
-        """The row as a person reads it."""
-        volts = "floating" if self.volts is None else print_quantity(self.volts, "V")
-        amps = print_quantity(self.into_a, "A") if self.into_a is not None and abs(self.into_a) > 1e-6 else ""
-        swing = ""
-        if self.low is not None and self.high is not None and self.high - self.low > SWING_V:
-            swing = f"   {print_quantity(self.low, 'V')} to {print_quantity(self.high, 'V')}"
-        return f"{self.part:<14} {self.pin:<12}{volts:>11}{amps:>12}{swing}".rstrip()
 
 
 @dataclass(frozen=True)
@@ -89,6 +80,22 @@ class MeterRow:
     low: float | None
     high: float | None
     flags: tuple[str, ...]
+
+
+def pin_line(row: PinRow, words: Catalogue | None = None) -> str:
+    """A pin as a person reads it."""
+    words = words or catalogue()
+    volts = words.say("pin-out.floating") if row.volts is None else print_quantity(row.volts, "V")
+    amps = print_quantity(row.into_a, "A") if row.into_a is not None and abs(row.into_a) > 1e-6 else ""
+    swing = ""
+    if row.low is not None and row.high is not None and row.high - row.low > SWING_V:
+        swing = f"   {swing_text(row.low, row.high, 'V', words)}"
+    return f"{row.part:<14} {row.pin:<12}{volts:>11}{amps:>12}{swing}".rstrip()
+
+
+def swing_text(low: float, high: float, unit: str, words: Catalogue) -> str:
+    """From where to where a reading goes."""
+    return words.say("shell.within", low=print_quantity(low, unit), high=print_quantity(high, unit))
 
 
 def pin_table(vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...] = ()) -> Outcome[PinTable]:

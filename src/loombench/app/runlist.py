@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
+from loombench.app.spoken import kind_text
 from loombench.base.band import Band
 from loombench.base.quantity import print_quantity
+from loombench.base.wording import Catalogue, catalogue
 from loombench.vehicle.graph import Link
 from loombench.vehicle.model import Part, Vehicle, Wire
 from loombench.vehicle.points import Point
@@ -34,49 +36,52 @@ class RunText:
     complete: bool
 
 
-def run_list(vehicle: Vehicle, only: str = "") -> tuple[RunText, ...]:
+def run_list(vehicle: Vehicle, only: str = "", words: Catalogue | None = None) -> tuple[RunText, ...]:
     """The runs of all loads, or of those whose name or label holds `only`."""
-    texts = (_text(vehicle, run) for run in runs(vehicle))
+    said = words or catalogue()
+    texts = (_text(vehicle, run, said) for run in runs(vehicle))
     wanted = only.casefold()
     return tuple(text for text in texts if wanted in text.title.casefold())
 
 
-def _text(vehicle: Vehicle, run: Run) -> RunText:
+def _text(vehicle: Vehicle, run: Run, words: Catalogue) -> RunText:
     load = run.load
     lines: list[RunLine] = []
     if run.feed:
-        lines.append(_point(vehicle, run.feed[0].start))
-        lines.extend(_steps(vehicle, run.feed))
+        lines.append(_point(vehicle, run.feed[0].start, words))
+        lines.extend(_steps(vehicle, run.feed, words))
     else:
-        lines.append(RunLine("gap", "no way from a battery's plus found"))
-    lines.append(RunLine("load", load.via, _what(vehicle, load)))
+        lines.append(RunLine("gap", words.say("runs.no-feed")))
+    lines.append(RunLine("load", load.via, _what(vehicle, load, words)))
     if run.back:
-        lines.extend(_steps(vehicle, run.back))
+        lines.extend(_steps(vehicle, run.back, words))
     else:
-        lines.append(RunLine("gap", "no way back to a battery's minus found"))
+        lines.append(RunLine("gap", words.say("runs.no-return")))
     return RunText(load.via, f"{load.via} {_label(vehicle, load)}".strip(), tuple(lines), bool(run.feed and run.back))
 
 
-def _steps(vehicle: Vehicle, steps: tuple[Step, ...]) -> list[RunLine]:
+def _steps(vehicle: Vehicle, steps: tuple[Step, ...], words: Catalogue) -> list[RunLine]:
     lines: list[RunLine] = []
     for step in steps:
         link = step.link
         if link.kind == "wire":
-            lines.append(RunLine("wire", _wire(vehicle.wire_by_id[link.via])))
-            lines.append(_point(vehicle, step.end))
+            lines.append(RunLine("wire", _wire(vehicle.wire_by_id[link.via], words)))
+            lines.append(_point(vehicle, step.end, words))
         elif link.kind == "joint":
             if not step.end.ring and step.end != step.start:
-                lines.append(_point(vehicle, step.end))
+                lines.append(_point(vehicle, step.end, words))
         else:
-            lines.append(RunLine("through", f"{link.via} to {step.end}", _what(vehicle, link)))
+            lines.append(
+                RunLine("through", words.say("runs.through", part=link.via, end=step.end), _what(vehicle, link, words))
+            )
     return lines
 
 
-def _wire(wire: Wire) -> str:
+def _wire(wire: Wire, words: Catalogue) -> str:
     number = f"#{wire.number} " if wire.number else ""
     size = wire.size_text or f"{_band(wire.area_mm2)} mm2"
     length = f"{_band(wire.length_m)} m"
-    via = f" via {', '.join(wire.via)}" if wire.via else ""
+    via = f" {words.say('runs.via', places=', '.join(wire.via))}" if wire.via else ""
     return f"{number}{wire.colour} {size} {length}{via}"
 
 
@@ -84,27 +89,28 @@ def _band(band: Band) -> str:
     return f"{band.nominal:g}" if band.known else "?"
 
 
-def _point(vehicle: Vehicle, point: Point) -> RunLine:
+def _point(vehicle: Vehicle, point: Point, words: Catalogue) -> RunLine:
     part = vehicle.parts.get(point.part)
-    return RunLine("point", str(point), _remark(part) if part else "")
+    return RunLine("point", str(point), _remark(part, words) if part else "")
 
 
-def _remark(part: Part) -> str:
+def _remark(part: Part, words: Catalogue) -> str:
     label = f'"{part.label}"' if part.label else ""
-    place = f"at {part.place}" if part.place else ""
-    return " ".join(word for word in (part.kind, _numbers(part), label, place) if word)
+    place = words.say("runs.at", place=part.place) if part.place else ""
+    return " ".join(word for word in (kind_text(part.kind, words), _numbers(part), label, place) if word)
 
 
-def _what(vehicle: Vehicle, link: Link) -> str:
+def _what(vehicle: Vehicle, link: Link, words: Catalogue) -> str:
     part = vehicle.parts.get(link.a.part)
     if part is None:
         return ""
     name = link.via.removeprefix(part.id).lstrip(".")
     inner = next((element for element in part.elements if element.name == name), None)
     if inner is None or len(part.elements) == 1:
-        return _remark(part)
+        return _remark(part, words)
     label = f'"{inner.label or part.label}"' if inner.label or part.label else ""
-    return " ".join(word for word in (inner.kind, label, f"at {part.place}" if part.place else "") if word)
+    place = words.say("runs.at", place=part.place) if part.place else ""
+    return " ".join(word for word in (kind_text(inner.kind, words), label, place) if word)
 
 
 def _label(vehicle: Vehicle, link: Link) -> str:

@@ -14,6 +14,7 @@ from loombench.app.practice import PracticeVehicle, complaint_of, hide, usual_co
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Level, Problem, error, warning
+from loombench.base.wording import Catalogue, catalogue
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.diagnose.rates import NO_RATES, Rates
@@ -39,7 +40,7 @@ class Search:
 
 def start(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
-    author: str = "", rates: Rates = NO_RATES, jobs: JobStore | None = None,
+    author: str = "", rates: Rates = NO_RATES, jobs: JobStore | None = None, words: Catalogue | None = None,
 ) -> Outcome[Search | None]:  # fmt: skip
     """Open a case, or take one up again where the store has it, which needs no complaint. `hidden`, one fault or
     several with semicolons between, or `seed` make it a practice case. `rates` learned from closed jobs are in the
@@ -60,17 +61,18 @@ def start(
         return Outcome(None, (error("fault-unread", text=unread[0]),))
     if faults and (wrong := lower(vehicle, faults).problems):
         return Outcome(None, wrong)
-    said, fault, problems = _complaints(vehicle, complaint, faults or None, seed)
+    words = words or catalogue()
+    said, fault, problems = _complaints(vehicle, complaint, faults or None, seed, words)
     practice = PracticeVehicle(vehicle, fault) if fault is not None else None
     given = _given(kept.value)
-    if given and not _cut_off(vehicle, kept.value):
+    if given and not _cut_off(vehicle, kept.value, words):
         taken_up = take_up(opened, kept.value, store, author, rates)
         if taken_up.value is None:
             return Outcome(None, (*kept.problems, *taken_up.problems))
         said_of_text = embed(jobs, case_id, opened)
         return Outcome(Search(opened, taken_up.value, practice), (*kept.problems, *taken_up.problems, *said_of_text))
     if not said and (told := _told(kept.value)):
-        said = understand(vehicle, told).value
+        said = understand(vehicle, told, words).value
     complaints = tuple(one for one in said if isinstance(one, Complaint))
     if not complaints:
         return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
@@ -100,10 +102,10 @@ def off_limits(vehicle: Vehicle, said: tuple[Complaint, ...]) -> tuple[Problem, 
     )
 
 
-def _cut_off(vehicle: Vehicle, events: tuple[Envelope, ...]) -> bool:
+def _cut_off(vehicle: Vehicle, events: tuple[Envelope, ...], words: Catalogue) -> bool:
     """Whether the program died before all that was complained about was kept."""
     given = _given(events)
-    return len(given) == len(events) - 1 and len(understand(vehicle, _told(events)).value) > len(given)
+    return len(given) == len(events) - 1 and len(understand(vehicle, _told(events), words).value) > len(given)
 
 
 def only_opened(case: Case) -> bool:
@@ -183,14 +185,14 @@ def _told(events: tuple[Envelope, ...]) -> str:
 
 
 def _complaints(
-    vehicle: Vehicle, text: str, fault: tuple[Fault, ...] | None, seed: int | None
+    vehicle: Vehicle, text: str, fault: tuple[Fault, ...] | None, seed: int | None, words: Catalogue
 ) -> tuple[tuple[Complaint | History, ...], tuple[Fault, ...] | None, tuple[Problem, ...]]:
     """What is complained about: as told, else as what is hidden shows; and that, drawn where it was not given."""
     tried = usual_conditions(vehicle) if not text or seed is not None else ()
     said: tuple[Complaint | History, ...] = ()
     problems: tuple[Problem, ...] = ()
     if text:
-        understood = understand(vehicle, text)
+        understood = understand(vehicle, text, words)
         said, problems = understood.value, understood.problems
     elif fault is not None:
         shown = complaint_of(vehicle, fault, tried)

@@ -72,16 +72,18 @@ class Reply:
 
 def begin(
     file: str, complaint: str, folder: Path, case_id: str, time: str, hidden: str = "", seed: int | None = None,
-    author: str = "", rates: Rates = NO_RATES, jobs: JobStore | None = None,
+    author: str = "", rates: Rates = NO_RATES, jobs: JobStore | None = None, words: Catalogue | None = None,
 ) -> Outcome[Search | None]:  # fmt: skip
     """As `app.search.start`; what could not be kept is a problem."""
     try:
-        return start(file, complaint, folder, case_id, time, hidden, seed, author, rates, jobs)
+        return start(file, complaint, folder, case_id, time, hidden, seed, author, rates, jobs, words)
     except NotKept as refused:
         return Outcome(None, (refused.problem,))
 
 
-def played(search: Search, watch: Callable[[StepCard, float | str], None]) -> Outcome[Search]:
+def played(
+    search: Search, watch: Callable[[StepCard, float | str], None], words: Catalogue | None = None
+) -> Outcome[Search]:
     """A practice case played by the tool itself to its end; what could not be kept is a problem.
 
     Raises:
@@ -91,7 +93,9 @@ def played(search: Search, watch: Callable[[StepCard, float | str], None]) -> Ou
         raise ValueError("only a practice case can run by itself")
     try:
         return Outcome(
-            replace(search, case=auto(search.case, search.practice, watch, time=search.case.events[-1].time))
+            replace(
+                search, case=auto(search.case, search.practice, watch, time=search.case.events[-1].time, words=words)
+            )
         )
     except NotKept as refused:
         return Outcome(search, (refused.problem,))
@@ -102,14 +106,14 @@ def respond(case: Case, card: StepCard | None, line: str, time: str, words: Cata
     words = words or catalogue()
     read = read_typed(case, card, line)
     if read.problems:
-        return Reply(case, (render_all(read.problems, {}),))
+        return Reply(case, (render_all(read.problems, {}, words),))
     if read.value is None:
         unknown = words.say("shell.not-understood", said=repr(line.strip()[:80])) if line.strip() else ""
         return Reply(case, (f"  {unknown}" if unknown else words.say("session.empty-word"),))
     try:
         return _done(case, card, read.value, time, words)
     except NotKept as refused:
-        return Reply(reread(case), (render_all((refused.problem,), {}),), NEXT)
+        return Reply(reread(case), (render_all((refused.problem,), {}, words),), NEXT)
 
 
 def reread(case: Case) -> Case:
@@ -124,18 +128,18 @@ def reread(case: Case) -> Case:
 
 def _done(case: Case, card: StepCard | None, typed: Typed, time: str, words: Catalogue) -> Reply:
     if not isinstance(typed, Command):
-        after = _entered(case, card, typed, time)
+        after = _entered(case, card, typed, time, words)
         warned = _warned(case, typed, words)
         return Reply(after, (*warned, *kept_lines(case, after, words)), NEXT)
     shown = _shown(case, card, typed, words)
     return shown if shown is not None else _changed(case, card, typed, time, words)
 
 
-def _entered(case: Case, card: StepCard | None, typed: Answer | Reading | Sight, time: str) -> Case:
+def _entered(case: Case, card: StepCard | None, typed: Answer | Reading | Sight, time: str, words: Catalogue) -> Case:
     match typed:
         case Answer(value=value):
             assert card is not None
-            return answer(case, card.id, value, time)
+            return answer(case, card.id, value, time, words=words)
         case Reading(setup=setup, value=value):
             return take(case, setup, value, time)
         case Sight(load=load, condition=condition, word=word):
@@ -239,7 +243,7 @@ def _payload(typed: Command) -> NotePayload | None:
 def _codes(case: Case, text: str, time: str, words: Catalogue) -> Reply:
     read = codes_read(case, text)
     if read.value is None:
-        return Reply(case, (render_all(read.problems, {}),))
+        return Reply(case, (render_all(read.problems, {}, words),))
     after = note(case, read.value, time)
     weighed = len(after.course.observations) > len(case.course.observations)
     said = (*kept_lines(case, after, words), *said_of_codes(case, read.value, words))
@@ -274,7 +278,7 @@ def _deviation(case: Case, text: str, time: str, words: Catalogue) -> Reply:
             said.append(words.say("session.to-file", line=write_change(read.value, case.bench.vehicle)))
         return Reply(made.value, tuple(said), NEXT)
     if made.problems:
-        said.insert(0, render_all(made.problems, {}))
+        said.insert(0, render_all(made.problems, {}, words))
     said.append(words.say("session.kept-as-words", verbs=", ".join(VERBS)))
     return Reply(made.value, tuple(said))
 
@@ -295,11 +299,11 @@ def what_if(case: Case, card: StepCard | None, said: str, words: Catalogue) -> t
     """What an answer would lead to; the case stays as it is."""
     read = read_typed(case, card, said)
     if read.problems:
-        return (render_all(read.problems, {}),)
+        return (render_all(read.problems, {}, words),)
     if not isinstance(read.value, Answer | Reading | Sight):
         return (words.say("session.what-if-not"),)
     last = case.events[-1].time
-    trial = _entered(replace(case, store=TrialStore()), card, read.value, last)
+    trial = _entered(replace(case, store=TrialStore()), card, read.value, last, words)
     lines = [words.say("session.what-if", said=said, verdict=verdict(trial, words).text)]
     for one in suspects(trial, words)[:SHOWN]:
         if one.survives and one.share > LEAST_SHOWN:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from loombench.app.drawing import DrawnPage
 from loombench.base.outcome import Outcome
+from loombench.base.wording import Catalogue, catalogue
 from loombench.circuit.explain import explain
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Netlist
@@ -18,25 +19,34 @@ from loombench.vehicle.model import Part, Vehicle
 A4 = ("A4", 210.0, 297.0)
 
 
-def places_pages(vehicle: Vehicle, wanted: frozenset[str] = frozenset()) -> tuple[DrawnPage, ...]:
+def places_pages(
+    vehicle: Vehicle, wanted: frozenset[str] = frozenset(), words: Catalogue | None = None
+) -> tuple[DrawnPage, ...]:
     """The plan; wanted places are ringed."""
-    return _pages("places", vehicle.name, places_svg(vehicle, wanted))
+    return _pages("places", vehicle.name, places_svg(vehicle, wanted, (words or catalogue()).language))
 
 
-def feed_pages(vehicle: Vehicle, condition: Condition | None = None) -> Outcome[tuple[DrawnPage, ...]]:
+def feed_pages(
+    vehicle: Vehicle, condition: Condition | None = None, words: Catalogue | None = None
+) -> Outcome[tuple[DrawnPage, ...]]:
     """Who is fed through what; with a condition the amperes in it and what the ratings leave."""
+    language = (words or catalogue()).language
     if condition is None:
-        return Outcome(_pages("feeds", vehicle.name, power_pages(vehicle, {})))
+        return Outcome(_pages("feeds", vehicle.name, power_pages(vehicle, {}, language=language)))
     through = through_in(vehicle, condition)
-    return Outcome(_pages("feeds", vehicle.name, power_pages(vehicle, through.value, str(condition))), through.problems)
+    pages = power_pages(vehicle, through.value, str(condition), language)
+    return Outcome(_pages("feeds", vehicle.name, pages), through.problems)
 
 
-def return_pages(vehicle: Vehicle, condition: Condition | None = None) -> Outcome[tuple[DrawnPage, ...]]:
+def return_pages(
+    vehicle: Vehicle, condition: Condition | None = None, words: Catalogue | None = None
+) -> Outcome[tuple[DrawnPage, ...]]:
     """Who returns through what; with a condition the amperes in it."""
+    language = (words or catalogue()).language
     if condition is None:
-        return Outcome(_pages("returns", vehicle.name, ground_pages(vehicle, {})))
+        return Outcome(_pages("returns", vehicle.name, ground_pages(vehicle, {}, language=language)))
     through = through_in(vehicle, condition)
-    pages = ground_pages(vehicle, through.value, str(condition))
+    pages = ground_pages(vehicle, through.value, str(condition), language)
     return Outcome(_pages("returns", vehicle.name, pages), through.problems)
 
 

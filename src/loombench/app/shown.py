@@ -111,7 +111,11 @@ def why_lines(case: Case, named: str, words: Catalogue) -> tuple[str, ...]:
     (one,) = found
     told = why(case, one.group)
     head = words.say(
-        "session.why-head", suspect=one.text, share=_share(told.share), against=told.against, prior=_share(told.prior)
+        "session.why-head",
+        suspect=one.text,
+        share=_share(told.share, words),
+        against=told.against,
+        prior=_share(told.prior, words),
     )
     lines = [f"  {head}"]
     names = observation_texts(case.bench, case.events, words)
@@ -124,8 +128,8 @@ def why_lines(case: Case, named: str, words: Catalogue) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _share(value: float) -> str:
-    return f"{value:.0%}" if value >= 0.005 else f"1 in {1.0 / max(value, 1e-12):.3g}"
+def _share(value: float, words: Catalogue) -> str:
+    return f"{value:.0%}" if value >= 0.005 else words.say("session.why-share", many=f"{1.0 / max(value, 1e-12):.3g}")
 
 
 def _factor(value: float) -> str:

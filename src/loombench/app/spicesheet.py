@@ -4,7 +4,7 @@ import math
 
 from loombench.base.outcome import Outcome, errors
 from loombench.base.problems import Problem, error
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.circuit.aid import aided
 from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault
@@ -18,7 +18,11 @@ from loombench.vehicle.model import Vehicle
 
 
 def spice_sheet(
-    vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...] = (), phase: int = 0
+    vehicle: Vehicle,
+    condition: Condition,
+    faults: tuple[Fault, ...] = (),
+    phase: int = 0,
+    words: Catalogue | None = None,
 ) -> Outcome[str | None]:
     """The sheet with every switch, relay and fuse where the condition has it; None where that has no steady answer.
 
@@ -38,7 +42,7 @@ def spice_sheet(
     if not steady or errors(made.problems):
         return Outcome(None, tuple(problems))
     lines = _sheet(netlist, point, condition).splitlines()
-    words = catalogue()
+    words = words or catalogue()
     title = words.say("export.title", vehicle=vehicle.name, condition=condition, volts=f"{vehicle.nominal_v:g}")
     head = [f"* {_one_line(title)}"]
     if len(points) > 1:

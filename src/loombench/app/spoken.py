@@ -26,8 +26,25 @@ def point_text(vehicle: Vehicle, point: Point, words: Catalogue) -> str:
     return str(point)
 
 
+def kind_text(kind: str, words: Catalogue) -> str:
+    """What a kind of part or element is called."""
+    return words.say(f"kind.{kind}") if words.has(f"kind.{kind}") else kind
+
+
+def method_text(method: str, words: Catalogue) -> str:
+    """How something was put right: the word it begins with in the language, the rest as it was typed."""
+    word, comma, more = method.partition(", ")
+    return f"{words.say(f'method.{word}')}{comma}{more}" if words.has(f"method.{word}") else method
+
+
+def plain_setup(setup: Setup, words: Catalogue) -> str:
+    """A set-up in one line, without the vehicle it is about."""
+    leads = words.say("step.leads-join").join(str(point) for point in (setup.red, setup.black) if point is not None)
+    return words.say("step.setup", meter=words.say(f"meter.{setup.meter}"), leads=leads, condition=setup.condition)
+
+
 def setup_text(vehicle: Vehicle, setup: Setup, words: Catalogue) -> str:
     """A set-up in one line: meter, leads, condition."""
     leads = [point_text(vehicle, point, words) for point in (setup.red, setup.black) if point is not None]
     joined = words.say("step.leads-join").join(leads)
-    return words.say("step.setup", meter=setup.meter, leads=joined, condition=setup.condition)
+    return words.say("step.setup", meter=words.say(f"meter.{setup.meter}"), leads=joined, condition=setup.condition)

@@ -8,7 +8,7 @@ from loombench.app.spoken import point_text
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.wording import Catalogue
 from loombench.circuit.aid import rated_w
-from loombench.diagnose.belief import Belief
+from loombench.diagnose.belief import Belief, by_group
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked
 from loombench.diagnose.expected import nominal
@@ -66,7 +66,7 @@ def step_card(
         meanings=meanings,
         why=words.say(f"why.{reason}"),
         cost_s=ranked.cost_s,
-        then=tuple(short(one) for one in then),
+        then=tuple(short(one, words) for one in then),
     )
 
 
@@ -84,12 +84,26 @@ def temporary_text(bench: Bench, step: Step, words: Catalogue) -> str:
     )
 
 
-def short(step: Step) -> str:
+def short(step: Step, words: Catalogue) -> str:
     """A step in few words, for the list of what comes next."""
-    if isinstance(step, Measure):
-        unit = {"ohm": "ohms", "A": "amps", "V": "volts"}[step.unit]
-        at = not step.drop or step.setup.black is None
-        return f"{unit} at {step.setup.red}" if at else f"{unit} {step.setup.red} to {step.setup.black}"
+    match step:
+        case Measure():
+            unit = words.say(f"short.{step.unit}")
+            red, black = step.setup.red, step.setup.black
+            between = step.drop and black is not None
+            return words.say("short.between" if between else "short.at", unit=unit, red=red, black=black)
+        case See():
+            return words.say("short.see", load=step.load, condition=step.condition)
+        case CheckPosition():
+            return words.say("short.position", control=step.control)
+        case LookFuse():
+            return words.say("short.look", fuse=step.fuse, condition=step.condition)
+        case Mend():
+            return words.say("short.mend", what=step.group)
+        case FeelGrip():
+            return words.say("short.grip", contact=step.group)
+        case ReadInput():
+            return words.say("short.input", part=step.part, pin=step.pin, condition=step.condition)
     return step.id
 
 
@@ -289,9 +303,7 @@ def likeliest(belief: Belief, weight: FloatArray, words: Catalogue) -> tuple[str
     total = float(weight.sum())
     if total <= 0.0:
         return ()
-    shares = [0.0] * len(belief.hypotheses.groups)
-    for group, one in zip(belief.hypotheses.group, weight, strict=True):
-        shares[group] += float(one) / total
+    shares = (by_group(belief.hypotheses, weight) / total).tolist()
     order = sorted(range(len(shares)), key=lambda group: -shares[group])[:NAMED]
     names = [belief.hypotheses.groups[group] for group in order if shares[group] >= LIKELY]
     return tuple(suspect_text(belief.bench, name, words) for name in names)

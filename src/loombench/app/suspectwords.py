@@ -1,17 +1,19 @@
 """Suspects, repairs, faults and their causes in words of the catalogue."""
 
-from loombench.app.spoken import without_gaps
+from loombench.app.spoken import kind_text, without_gaps
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue
 from loombench.circuit.fault import UNDRAWN, Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.cause import causes
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
-from loombench.diagnose.repair import repair
+from loombench.diagnose.repair import BETWEEN, Repair, repair
 from loombench.diagnose.suspect import JOINING, kind_of, point_of
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.trace import ACTING
 
+GROUND = "ground"
+"""What a wire chafed through to metal is joined with."""
 JOINTS = ("wire", "contact", "blade", "ring", "splice")
 
 
@@ -23,7 +25,20 @@ def suspect_text(bench: Bench, group: str, words: Catalogue) -> str:
         one, other = (suspect_text(bench, half, words) for half in halves(group))
         return words.say("suspect.both", one=one, other=other)
     job = repair(bench, group)
-    return words.say(f"suspect.{job.key}", **dict(job.facts))
+    return words.say(f"suspect.{job.key}", **facts_of(job, words))
+
+
+def facts_of(job: Repair, words: Catalogue) -> dict[str, str]:
+    """The facts of a repair, its part's kind and a control's positions in words."""
+    facts = dict(job.facts)
+    if "kind" in facts:
+        facts["kind"] = kind_text(facts["kind"], words)
+    if facts.get("to") == GROUND:
+        facts["to"] = words.say("kind.ground")
+    if job.key == "control":
+        positions = (words.say("position.undrawn") if one == UNDRAWN else one for one in facts["to"].split(BETWEEN))
+        facts["to"] = words.say("position.or").join(positions)
+    return facts
 
 
 def job_text(bench: Bench, group: str, words: Catalogue) -> str:
@@ -34,7 +49,7 @@ def job_text(bench: Bench, group: str, words: Catalogue) -> str:
         one, other = (job_text(bench, half, words) for half in halves(group))
         return words.say("repair.both", one=one, other=other)
     job = repair(bench, group)
-    return without_gaps(words.say(f"repair.{job.key if job.allowed else 'maker'}", **dict(job.facts)))
+    return without_gaps(words.say(f"repair.{job.key if job.allowed else 'maker'}", **facts_of(job, words)))
 
 
 def cause_text(bench: Bench, group: str, words: Catalogue) -> str:

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from loombench.base.problems import Level, Problem
 from loombench.base.report import render_all
+from loombench.base.wording import Catalogue
 from loombench.text.load import load_file
 from loombench.vehicle.model import Vehicle
 
@@ -24,11 +25,11 @@ class Opened:
         """True where a line could not be understood."""
         return any(item.level is Level.ERROR for item in self.problems)
 
-    def report(self, *extra: Problem, least: Level = Level.NOTE) -> str:
+    def report(self, *extra: Problem, least: Level = Level.NOTE, words: Catalogue | None = None) -> str:
         """The problems as text, worst first, each with its source line; `least` leaves out what is milder."""
         order = [Level.ERROR, Level.WARNING, Level.NOTE]
         kept = [item for item in (*self.problems, *extra) if order.index(item.level) <= order.index(least)]
-        return render_all(sorted(kept, key=lambda item: order.index(item.level)), self.sources)
+        return render_all(sorted(kept, key=lambda item: order.index(item.level)), self.sources, words)
 
 
 def open_vehicle(path: str, options: tuple[str, ...] = ()) -> Opened:

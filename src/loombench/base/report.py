@@ -7,6 +7,7 @@ from loombench.base.wording import Catalogue, catalogue
 
 LONGEST_LINE = 160
 HIDDEN = "\u00b7"
+SAID = ("seen", "expected", "fix")
 
 
 def _source_line(span: Span, sources: Mapping[str, str]) -> list[str]:
@@ -26,13 +27,13 @@ def render(item: Problem, sources: Mapping[str, str], words: Catalogue | None = 
     """One problem as text of a few lines; `sources` maps file names to their text."""
     words = words or catalogue()
     said = words.problem(item.code, dict(item.facts))
-    lines = [f"{item.level.value} {item.code}: {said['title']}"]
+    lines = [f"{words.say(f'report.{item.level.value}')} {item.code}: {said['title']}"]
     for span in item.spans:
         lines.append(f"  {span}")
         lines.extend(_source_line(span, sources))
-    lines.append(f"  seen:     {said['seen']}")
-    lines.append(f"  expected: {said['expected']}")
-    lines.append(f"  do:       {said['fix']}")
+    labels = {part: words.say(f"report.{part}") for part in SAID}
+    width = max(map(len, labels.values()))
+    lines.extend(f"  {label:<{width}} {said[part]}" for part, label in labels.items())
     return "\n".join(_printable(line) for line in lines)
 
 

@@ -54,6 +54,11 @@ def _flatten(prefix: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str]]
             yield key, str(value)
 
 
+def languages() -> tuple[str, ...]:
+    """The languages there is a catalogue of, by their two letters (ISO 639-1)."""
+    return tuple(sorted(entry.name for entry in (files("loombench.base") / "data").iterdir() if entry.is_dir()))
+
+
 @lru_cache
 def catalogue(language: str = "en") -> Catalogue:
     """All sentences of a language.

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from loombench.circuit.fault import UNDRAWN, Fault
+from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.place import suspect_places
 from loombench.diagnose.safety import suspect_allowed
@@ -10,6 +10,8 @@ from loombench.diagnose.situation import cost_of
 from loombench.diagnose.suspect import JOINING, kind_of, other_point, part_of, point_of, stretch
 
 FUSES = ("fuse", "fuselink", "breaker")
+BETWEEN = "|"
+"""Between the positions of a control that may be the one it is in; no position's name has it."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,7 @@ def repair(bench: Bench, group: str) -> Repair:
     part = part_of(bench.vehicle, fault)
     facts = dict(_facts(bench, fault))
     if fault.mode == "position":
-        facts["to"] = '" or "'.join(dict.fromkeys("not drawn" if one.to == UNDRAWN else one.to for one in faults))
+        facts["to"] = BETWEEN.join(dict.fromkeys(one.to for one in faults))
     return Repair(
         group,
         key,

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from loombench.app.ahead import look_ahead
 from loombench.app.cards import StepCard
 from loombench.app.case import Case
+from loombench.base.wording import Catalogue
 from loombench.shell.waiting import waiting
 
 PATIENCE_S = 0.5
@@ -14,7 +15,9 @@ PATIENCE_S = 0.5
 
 
 @contextmanager
-def working_ahead(case: Case, card: StepCard | None, patience_s: float = PATIENCE_S) -> Iterator[None]:
+def working_ahead(
+    case: Case, card: StepCard | None, words: Catalogue, patience_s: float = PATIENCE_S
+) -> Iterator[None]:
     """While the block waits for the person, what follows each answer is worked out. The block must not use the case."""
     if card is None:
         yield
@@ -31,5 +34,5 @@ def working_ahead(case: Case, card: StepCard | None, patience_s: float = PATIENC
         yield
     finally:
         done.set()
-        with waiting():
+        with waiting(words):
             worker.join()

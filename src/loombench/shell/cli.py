@@ -11,14 +11,13 @@ import typer
 
 from loombench.base.outcome import errors
 from loombench.base.problems import Level
-from loombench.base.quantity import print_quantity
-from loombench.base.wording import catalogue
 from loombench.shell.changed import changed
 from loombench.shell.draw import draw
 from loombench.shell.effects import effects
 from loombench.shell.export import export
 from loombench.shell.importing import import_files
 from loombench.shell.jobs import jobs, opened
+from loombench.shell.language import speaking, spoken
 from loombench.shell.procedure import procedure
 from loombench.shell.rates import rates
 from loombench.shell.serve import serve
@@ -30,13 +29,13 @@ JSON = Annotated[bool, typer.Option("--json", help="for machines")]
 
 application = typer.Typer(
     name="loombench",
-    help="A bench for the vehicle electrician: the loom as a model that computes.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
 
+application.callback()(speaking)
 application.command()(export)
 application.command("import")(import_files)
 application.command()(changed)
@@ -53,30 +52,35 @@ application.add_typer(jobs, name="jobs")
 
 
 @application.command()
-def check(file: FILE, as_json: JSON = False) -> None:
+def check(context: typer.Context, file: FILE, as_json: JSON = False) -> None:
     """Read a vehicle and say what is wrong with its drawing."""
     from loombench.app.checking import check_vehicle, problems_json  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
 
+    words = spoken(context)
     opened = open_vehicle(file)
     found = check_vehicle(opened)
     if as_json:
-        typer.echo(json.dumps({"problems": problems_json((*opened.problems, *found))}))
+        typer.echo(json.dumps({"problems": problems_json((*opened.problems, *found), words)}))
     else:
         wires = len(opened.vehicle.wires)
-        clean = catalogue().say("shell.nothing-to-mend", vehicle=opened.vehicle.name, wires=wires)
-        typer.echo(opened.report(*found) or clean)
+        clean = words.say("shell.nothing-to-mend", vehicle=opened.vehicle.name, wires=wires)
+        typer.echo(opened.report(*found, words=words) or clean)
     raise typer.Exit(1 if opened.broken or errors(found) else 0)
 
 
 @application.command()
-def runs(file: FILE, load: Annotated[str, typer.Argument(help="only loads whose name holds this")] = "") -> None:
+def runs(
+    context: typer.Context,
+    file: FILE,
+    load: Annotated[str, typer.Argument(help="only loads whose name holds this")] = "",
+) -> None:
     """Trace each load's way from the battery and back, wire by wire."""
     from loombench.app.runlist import run_list  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
 
     marks = {"wire": "  |  ", "point": "", "through": "  =  ", "load": "  *  ", "gap": "  ?  "}
-    for run in run_list(open_vehicle(file).vehicle, load):
+    for run in run_list(open_vehicle(file).vehicle, load, spoken(context)):
         typer.echo(run.title)
         for line in run.lines:
             typer.echo(f"    {marks[line.mark] + line.text:<34}{line.remark}".rstrip())
@@ -85,6 +89,7 @@ def runs(file: FILE, load: Annotated[str, typer.Argument(help="only loads whose 
 
 @application.command()
 def readings(
+    context: typer.Context,
     file: FILE,
     sets: SETS = None,
     engine: Annotated[str, typer.Option(help="off, crank or run")] = "off",
@@ -101,11 +106,12 @@ def readings(
 ) -> None:
     """What every pin should read, to battery minus, in a condition; or what one meter shows between two points."""
     from loombench.app.asking import asked  # noqa: PLC0415
-    from loombench.app.readingtable import meter_row, pin_table  # noqa: PLC0415
+    from loombench.app.readingtable import meter_row, pin_line, pin_table, swing_text  # noqa: PLC0415
 
-    words = [*(sets or []), *([f"engine={engine}"] if engine != "off" else [])]
-    words += [f"unplug {one}" for one in unplug or []] + [f"pull {one}" for one in pull or []]
-    question = asked(file, tuple(words), tuple(fault or []), at, to, meter, part)
+    words = spoken(context)
+    operations = [*(sets or []), *([f"engine={engine}"] if engine != "off" else [])]
+    operations += [f"unplug {one}" for one in unplug or []] + [f"pull {one}" for one in pull or []]
+    question = asked(file, tuple(operations), tuple(fault or []), at, to, meter, part, words)
     if question.report:
         typer.echo(question.report, err=True)
     if question.broken:
@@ -120,7 +126,7 @@ def readings(
         band = (
             ""
             if row.low is None or row.high is None or row.high - row.low < 1e-3
-            else (f"   {print_quantity(row.low, row.unit)} to {print_quantity(row.high, row.unit)}")
+            else (f"   {swing_text(row.low, row.high, row.unit, words)}")
         )
         typer.echo(f"{row.setup}: {row.text}{band}" + (f"   ({', '.join(row.flags)})" if row.flags else ""))
         return
@@ -132,13 +138,13 @@ def readings(
         pins = [vars(pin) for pin in rows]
         typer.echo(json.dumps({"condition": str(question.condition), "pins": pins, "powers": powers}))
         return
-    say = catalogue().say
+    say = words.say
     typer.echo(say("shell.pins", vehicle=question.vehicle.name, condition=question.condition))
     if table.value.unknown:
         key = "shell.unknown-banded" if table.value.banded else "shell.unknown-nominal"
         typer.echo(say(key, count=table.value.unknown))
     for pin in rows:
-        typer.echo(pin.text)
+        typer.echo(pin_line(pin, words))
     powers_shown = [row for row in table.value.powers if part in ("", row.name)]
     if powers_shown:
         typer.echo(say("shell.powers"))
@@ -155,6 +161,7 @@ def _problems(text: str, broken: bool) -> None:
 
 @application.command()
 def new(
+    context: typer.Context,
     kind: Annotated[
         str, typer.Argument(help="switch-and-lamp, relay-and-load, module-output, reversing-motor, trailer")
     ],
@@ -164,9 +171,10 @@ def new(
     from loombench.app.starting import skeleton_text  # noqa: PLC0415
     from loombench.base.report import render_all  # noqa: PLC0415
 
+    words = spoken(context)
     made = skeleton_text(kind)
     if made.value is None:
-        typer.echo(render_all(made.problems, {}), err=True)
+        typer.echo(render_all(made.problems, {}, words), err=True)
         raise typer.Exit(1)
     if out is None:
         typer.echo(made.value, nl=False)
@@ -175,13 +183,14 @@ def new(
         with out.open("x", encoding="utf-8") as file:
             file.write(made.value)
     except OSError as failure:
-        typer.echo(catalogue().say("shell.not-written", file=out, reason=failure.strerror), err=True)
+        typer.echo(words.say("shell.not-written", file=out, reason=failure.strerror), err=True)
         raise typer.Exit(1) from None
-    typer.echo(catalogue().say("shell.skeleton-written", file=out))
+    typer.echo(words.say("shell.skeleton-written", file=out))
 
 
 @application.command()
 def find(
+    context: typer.Context,
     file: FILE,
     complaint: Annotated[str, typer.Option(help='such as "E7 dead when S4=on"')] = "",
     case: Annotated[str, typer.Option(help="the case's number; a known one goes on where it was left")] = "",
@@ -210,27 +219,28 @@ def find(
     from loombench.shell.session import run_session  # noqa: PLC0415
     from loombench.shell.waiting import waiting  # noqa: PLC0415
 
+    words = spoken(context)
     playing = practice or bool(hidden) or seed is not None
     if auto and not playing:
-        typer.echo(catalogue().say("shell.auto-needs-practice"), err=True)
+        typer.echo(words.say("shell.auto-needs-practice"), err=True)
         raise typer.Exit(2)
     learned = load_rates(rates_file)
     if learned.problems:
-        typer.echo(problem_lines(learned.problems, {}, as_json), err=not as_json)
+        typer.echo(problem_lines(learned.problems, {}, as_json, words), err=not as_json)
     time = now()
     number = case or ("practice-" if playing else "case-") + re.sub(r"\D", "", time)[:14]
     drawn = seed if seed is not None or hidden or not playing else 0
-    with opened(store, as_json) if store else nullcontext() as kept:
-        with waiting():
-            begun = begin(file, complaint, folder, number, time, hidden, drawn, by, learned.value, kept)
+    with opened(store, words, as_json) if store else nullcontext() as kept:
+        with waiting(words):
+            begun = begin(file, complaint, folder, number, time, hidden, drawn, by, learned.value, kept, words)
         if begun.problems:
-            typer.echo(problem_lines(begun.problems, {}, as_json), err=not as_json)
+            typer.echo(problem_lines(begun.problems, {}, as_json, words), err=not as_json)
         if begun.value is None:
             raise typer.Exit(1)
         if auto:
-            run_auto(begun.value, folder, typer.echo, as_json)
+            run_auto(begun.value, folder, typer.echo, as_json, words)
         else:
-            run_session(begun.value, folder, typer.echo, _asking(say or []))
+            run_session(begun.value, folder, typer.echo, _asking(say or []), words)
 
 
 def _asking(first: list[str]) -> Callable[[str], str | None]:
@@ -252,6 +262,7 @@ def _asking(first: list[str]) -> Callable[[str], str | None]:
 
 @application.command()
 def wire(
+    context: typer.Context,
     file: FILE,
     at: Annotated[str, typer.Option("--at", help="the place you are at, or the connector or part it ends on")],
     colour: Annotated[str, typer.Option("--colour", help="as in the drawing, such as GY/RD")],
@@ -263,22 +274,24 @@ def wire(
     from loombench.shell.finding import problem_lines  # noqa: PLC0415
     from loombench.shell.saying import saying  # noqa: PLC0415
 
+    words = spoken(context)
     opened = open_vehicle(file)
-    _problems(opened.report(least=Level.WARNING), opened.broken)
+    _problems(opened.report(least=Level.WARNING, words=words), opened.broken)
     found = which_wire(opened.vehicle, at, colour)
     if found.value is None:
-        typer.echo(problem_lines(found.problems, {}, as_json), err=not as_json)
+        typer.echo(problem_lines(found.problems, {}, as_json, words), err=not as_json)
         raise typer.Exit(1)
     if as_json:
         typer.echo(json.dumps(wire_json(found.value)))
         return
     say = saying(typer.echo)
-    for line in wire_lines(opened.vehicle, found.value):
+    for line in wire_lines(opened.vehicle, found.value, words):
         say(line)
 
 
 @application.command()
 def sheet(
+    context: typer.Context,
     file: FILE,
     function: Annotated[str, typer.Argument(help="a load, or what is written on it; all loads unless said")] = "",
     folder: Annotated[Path | None, typer.Option("--print", help="write it to this folder, to be printed")] = None,
@@ -293,12 +306,13 @@ def sheet(
     from loombench.shell.saying import saying  # noqa: PLC0415
     from loombench.shell.waiting import waiting  # noqa: PLC0415
 
+    words = spoken(context)
     opened = open_vehicle(file)
-    _problems(opened.report(least=Level.WARNING), opened.broken)
-    with waiting():
-        found = inspection(opened.vehicle, function)
+    _problems(opened.report(least=Level.WARNING, words=words), opened.broken)
+    with waiting(words):
+        found = inspection(opened.vehicle, function, words)
     if found.problems:
-        typer.echo(problem_lines(found.problems, {}, as_json), err=not as_json)
+        typer.echo(problem_lines(found.problems, {}, as_json, words), err=not as_json)
     if found.value is None:
         raise typer.Exit(1)
     if as_json:
@@ -306,17 +320,18 @@ def sheet(
         typer.echo(json.dumps({"states": states, "unreached": found.value.unreached}))
         return
     say = saying(typer.echo)
-    for line in sheet_lines(found.value):
+    for line in sheet_lines(found.value, words):
         say(line)
     if folder is not None:
-        made = write_sheet(found.value, folder)
-        _problems(problem_lines(made.problems, {}, as_json), False)
+        made = write_sheet(found.value, folder, words)
+        _problems(problem_lines(made.problems, {}, as_json, words), False)
         for path in made.value:
-            say(catalogue().say("shell.printed", path=path))
+            say(words.say("shell.printed", path=path))
 
 
 @application.command()
 def cases(
+    context: typer.Context,
     folder: Annotated[Path, typer.Option(help="where cases and cards are kept")] = Path("job-cards"),
     as_json: JSON = False,
 ) -> None:
@@ -325,23 +340,24 @@ def cases(
     from loombench.shell.finding import problem_lines  # noqa: PLC0415
     from loombench.shell.saying import harmless  # noqa: PLC0415
 
-    listed = job_list(folder)
+    words = spoken(context)
+    listed = job_list(folder, words)
     if listed.problems:
-        typer.echo(problem_lines(listed.problems, {}, as_json), err=not as_json)
+        typer.echo(problem_lines(listed.problems, {}, as_json, words), err=not as_json)
     if as_json:
         typer.echo(json.dumps({"cases": [vars(one) for one in listed.value]}))
         return
-    for line in job_lines(listed.value, folder):
+    for line in job_lines(listed.value, folder, words):
         typer.echo(harmless(line))
 
 
 @application.command()
-def demo() -> None:
+def demo(context: typer.Context) -> None:
     """A work lamp on an example vehicle is dead: from the complaint to the job card, the tool answering itself."""
     from loombench.app.demo import COMPLAINT, FILE, HIDDEN  # noqa: PLC0415
 
     typer.echo(f'loombench find {FILE.name} --complaint "{COMPLAINT}" --hidden "{HIDDEN}" --auto')
-    find(str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), "", None, None, None, False)
+    find(context, str(FILE), COMPLAINT, "", True, HIDDEN, None, True, Path("job-cards"), "", None, None, None, False)
 
 
 def main() -> None:

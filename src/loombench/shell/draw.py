@@ -6,11 +6,12 @@ from typing import Annotated
 import typer
 
 from loombench.base.outcome import errors
-from loombench.base.wording import catalogue
+from loombench.shell.language import spoken
 from loombench.shell.saying import harmless
 
 
 def draw(
+    context: typer.Context,
     file: Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")],
     function: Annotated[str, typer.Option(help="a function, a load, or a part that takes part; all unless said")] = "",
     out: Annotated[
@@ -29,9 +30,10 @@ def draw(
     from loombench.app.drawing import Drawings, function_lines  # noqa: PLC0415
     from loombench.app.drawingfile import drawn_for, write_drawing  # noqa: PLC0415
 
-    words = [*(sets or []), *([f"engine={engine}"] if engine != "off" else [])]
-    words += [f"unplug {one}" for one in unplug or []] + [f"pull {one}" for one in pull or []]
-    question = asked(file, tuple(words), tuple(fault or []))
+    words = spoken(context)
+    operations = [*(sets or []), *([f"engine={engine}"] if engine != "off" else [])]
+    operations += [f"unplug {one}" for one in unplug or []] + [f"pull {one}" for one in pull or []]
+    question = asked(file, tuple(operations), tuple(fault or []), words=words)
     if question.report:
         typer.echo(question.report, err=True)
     if question.broken:
@@ -45,15 +47,15 @@ def draw(
         for line in function_lines(found.value):
             typer.echo(harmless(line))
         return
-    made = drawn_for(drawings, found.value, question if words or fault else None, paper, page)
+    made = drawn_for(drawings, found.value, question if operations or fault else None, paper, page, words)
     if made.problems:
         typer.echo(question.said(*made.problems), err=True)
     if errors(made.problems):
         raise typer.Exit(1)
-    written = write_drawing(question.vehicle.name, made.value, out)
+    written = write_drawing(question.vehicle.name, made.value, out, words)
     if written.problems:
         typer.echo(question.said(*written.problems), err=True)
     for path in written.value:
-        typer.echo(catalogue().say("drawing.written", path=path))
+        typer.echo(words.say("drawing.written", path=path))
     if errors(written.problems) or not written.value:
         raise typer.Exit(1)

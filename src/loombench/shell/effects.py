@@ -7,12 +7,13 @@ import typer
 
 from loombench.base.problems import Level
 from loombench.base.report import render_all
-from loombench.base.wording import catalogue
+from loombench.shell.language import spoken
 from loombench.shell.saying import harmless
 from loombench.shell.stopping import progress, stoppable
 
 
 def effects(
+    context: typer.Context,
     file: Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")],
     states: Annotated[
         list[str] | None,
@@ -29,19 +30,20 @@ def effects(
     from loombench.app.effectspage import effects_csv, effects_lines, effects_page, states_of, write_text  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
 
+    words = spoken(context)
     opened = open_vehicle(file)
-    report = opened.report(least=Level.WARNING)
+    report = opened.report(least=Level.WARNING, words=words)
     if report:
         typer.echo(report, err=True)
     if opened.broken:
         raise typer.Exit(1)
     chosen = states_of(opened.vehicle, tuple(states or ()))
     if chosen.problems:
-        typer.echo(render_all(chosen.problems, {}), err=True)
+        typer.echo(render_all(chosen.problems, {}, words), err=True)
     if not chosen.usable:
         raise typer.Exit(1)
     plan = effects_plan(opened, chosen.value)
-    say = catalogue().say
+    say = words.say
 
     def watch(number: int, count: int, condition: str) -> None:
         progress(say("effects.working", number=number + 1, count=count, condition=harmless(condition)))
@@ -50,9 +52,9 @@ def effects(
         done = worked_out(plan, shards, watch, stopped)
     progress("")
     if done.problems:
-        typer.echo(render_all(done.problems, {}), err=True)
+        typer.echo(render_all(done.problems, {}, words), err=True)
     table = effects_table(plan, done.value)
-    for line in effects_lines(opened.vehicle, table, short=csv is not None or out is not None):
+    for line in effects_lines(opened.vehicle, table, short=csv is not None or out is not None, words=words):
         typer.echo(harmless(line))
     if table.left and shards is not None:
         typer.echo(say("effects.shards", folder=shards))
@@ -62,9 +64,9 @@ def effects(
     ):
         if path is None:
             continue
-        wrong = write_text(text(opened.vehicle, table), path)
+        wrong = write_text(text(opened.vehicle, table, words), path)
         if wrong is not None:
-            typer.echo(render_all((wrong,), {}), err=True)
+            typer.echo(render_all((wrong,), {}, words), err=True)
             raise typer.Exit(1)
         typer.echo(say(key, path=path))
     if done.problems:

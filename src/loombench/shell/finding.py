@@ -17,8 +17,13 @@ from loombench.app.shown import verdict_lines
 from loombench.base.problems import Problem, as_json
 from loombench.base.quantity import print_quantity
 from loombench.base.report import render_all
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.shell.saying import WIDTH, Say, saying, wrapped
+
+LABELS = ("place", "set", "red", "black", "plugs", "sound")
+"""What stands before the lines of a card."""
+BANDS = ("good", "bad", "between")
+"""How far from the sound vehicle a reading is."""
 
 
 def now() -> str:
@@ -26,10 +31,11 @@ def now() -> str:
     return datetime.now(UTC).astimezone().isoformat(timespec="seconds")
 
 
-def card_lines(card: StepCard, number: int) -> list[str]:
+def card_lines(card: StepCard, number: int, words: Catalogue | None = None) -> list[str]:
     """A step card as lines: the caution first, then where, what to set, where the leads go, what it would mean."""
     minutes = max(1, round(card.cost_s / 60))
-    say = catalogue().say
+    words = words or catalogue()
+    say = words.say
     head, time = say("shell.step", number=number), say("shell.about", minutes=minutes)
     lines = [head + time.rjust(WIDTH - len(head))]
     for caution in card.cautions:
@@ -43,34 +49,37 @@ def card_lines(card: StepCard, number: int) -> list[str]:
     rows = [("place", place), ("set", ", ".join(card.settings)), ("red", red), ("black", black)]
     rows += [("plugs", plugs)] if card.red else []
     rows += [] if card.nominal is None else [("sound", edge_text(card.nominal, card.unit))]
-    lines += [f"  {say('shell.' + name):<7}{text}" for name, text in rows if text]
+    width = max(len(say(f"shell.{name}")) for name in LABELS) + 1
+    lines += [f"  {say('shell.' + name):<{width}}{text}" for name, text in rows if text]
     lines += wrapped(card.action, "  ", "  ")
     for one in card.meanings:
-        lines += _meaning(one, card)
-    return lines + later_lines(card)
+        lines += _meaning(one, card, words)
+    return lines + later_lines(card, words)
 
 
-def later_lines(card: StepCard) -> list[str]:
+def later_lines(card: StepCard, words: Catalogue) -> list[str]:
     """What will likely come after a step, so that tools are fetched once."""
     steps = "; ".join(dict.fromkeys(card.then))
-    return wrapped(catalogue().say("shell.after", steps=steps), "  ", "    ") if steps else []
+    return wrapped(words.say("shell.after", steps=steps), "  ", "    ") if steps else []
 
 
-def _meaning(one: Meaning, card: StepCard) -> list[str]:
+def _meaning(one: Meaning, card: StepCard, words: Catalogue) -> list[str]:
     """One band or word of the answer, and who would then be likeliest."""
-    names = "; ".join(one.suspects) or catalogue().say("shell.many")
+    names = "; ".join(one.suspects) or words.say("shell.many")
     unit = card.unit
     if not unit:
         return wrapped(f"{one.mark:<14}{one.text}: {names}", "    ", " " * 18)
-    band = band_text(one.low, one.high, card.nominal, unit, catalogue())
-    return wrapped(f"{one.mark:<10}{band:<24}{names}", "    ", " " * 38)
+    band = band_text(one.low, one.high, card.nominal, unit, words)
+    wide = max(len(words.say(f"card.{mark}")) for mark in BANDS) + 3
+    return wrapped(f"{words.say(f'card.{one.mark}'):<{wide}}{band:<24}{names}", "    ", " " * (wide + 28))
 
 
-def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
+def run_auto(search: Search, folder: Path, say: Say, machine: bool, words: Catalogue | None = None) -> None:
     """The tool takes its own steps on the practice vehicle."""
+    words = words or catalogue()
     if not machine:
         say = saying(say)
-        for line in opening(search.case):
+        for line in opening(search.case, words):
             say(f"! {line}")
     numbers = count(1)
 
@@ -79,21 +88,22 @@ def run_auto(search: Search, folder: Path, say: Say, machine: bool) -> None:
             say(json.dumps({"event": "step", "card": asdict(card), "answer": said}))
             return
         say("")
-        for line in card_lines(card, next(numbers)):
+        for line in card_lines(card, next(numbers), words):
             say(line)
         say(f"  -> {print_quantity(said, card.unit) if isinstance(said, float) else said}")
 
-    done = played(search, watch)
+    done = played(search, watch, words)
     if done.problems:
-        say(problem_lines(done.problems, {}, machine))
+        say(problem_lines(done.problems, {}, machine, words))
     else:
-        finish(done.value, folder, say, machine)
+        finish(done.value, folder, say, machine, words)
 
 
-def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> None:
+def finish(search: Search, folder: Path, say: Say, machine: bool = False, words: Catalogue | None = None) -> None:
     """The verdict, the repair proposed, and the job card with its paths."""
-    end, words = verdict(search.case), catalogue().say
-    card, copy = (write_card(search.case, folder, customer) for customer in (False, True))
+    words = words or catalogue()
+    end = verdict(search.case, words)
+    card, copy = (write_card(search.case, folder, customer, words) for customer in (False, True))
     hidden = search.practice.secret if search.practice else ""
     if machine:
         say(
@@ -109,22 +119,24 @@ def finish(search: Search, folder: Path, say: Say, machine: bool = False) -> Non
         )
         return
     say("")
-    for line in verdict_lines(search.case, catalogue()):
+    for line in verdict_lines(search.case, words):
         say(line)
     if hidden:
-        say(words("shell.hidden", fault=hidden))
+        say(words.say("shell.hidden", fault=hidden))
     if card.problems:
-        say(render_all(card.problems, {}))
+        say(render_all(card.problems, {}, words))
     for path in card.value:
-        say(words("shell.card", path=path))
+        say(words.say("shell.card", path=path))
     for path in copy.value:
-        say(words("shell.customer", path=path))
+        say(words.say("shell.customer", path=path))
 
 
-def problem_lines(problems: tuple[Problem, ...], sources: Mapping[str, str], machine: bool) -> str:
+def problem_lines(
+    problems: tuple[Problem, ...], sources: Mapping[str, str], machine: bool, words: Catalogue | None = None
+) -> str:
     """Problems for a person or, one JSON object a line, for a machine."""
+    words = words or catalogue()
     if not machine:
-        return render_all(problems, sources)
-    words = catalogue()
+        return render_all(problems, sources, words)
     objects = (as_json(one, words.problem(one.code, dict(one.facts))) for one in problems)
     return "\n".join(json.dumps({"event": "problem", **one}) for one in objects)

@@ -12,7 +12,8 @@ import typer
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue
+from loombench.shell.language import spoken
 from loombench.shell.saying import harmless
 
 if TYPE_CHECKING:
@@ -34,17 +35,17 @@ def listed(context: typer.Context, store: STORE = None, as_json: JSON = False) -
         return
     from loombench.app.jobs import stored_jobs, stored_lines  # noqa: PLC0415
 
-    path = place(store)
+    path, words = place(store), spoken(context)
     if not path.exists():
-        _say(json.dumps({"store": str(path), "jobs": []}) if as_json else "\n".join(stored_lines((), path)))
+        _say(json.dumps({"store": str(path), "jobs": []}) if as_json else "\n".join(stored_lines((), path, words)))
         return
-    with opened(path, as_json) as kept:
-        found = stored_jobs(kept)
-    _problems(found.problems, as_json)
+    with opened(path, words, as_json) as kept:
+        found = stored_jobs(kept, words)
+    _problems(found.problems, words, as_json)
     if as_json:
         _say(json.dumps({"store": str(path), "jobs": [vars(one) for one in found.value]}))
         return
-    for line in stored_lines(found.value, path):
+    for line in stored_lines(found.value, path, words):
         _say(line)
 
 
@@ -58,9 +59,10 @@ def export_job(
     """Write one job as a file: its entries, the vehicle's text, its photos."""
     from loombench.app.jobs import export_job as given_out  # noqa: PLC0415
 
-    with opened(existing(context, store)) as kept:
+    words = spoken(context)
+    with opened(existing(context, store), words) as kept:
         done = given_out(kept, job, out)
-    _say(catalogue().say("jobs.exported", case=job, file=_made(done)))
+    _say(words.say("jobs.exported", case=job, file=_made(done, words)))
 
 
 @jobs.command("import")
@@ -72,11 +74,12 @@ def import_job(
     """Take a job's file into the store, whole or not at all."""
     from loombench.app.jobs import take_in  # noqa: PLC0415
 
-    with opened(place(store or context.obj)) as kept:
+    words = spoken(context)
+    with opened(place(store or context.obj), words) as kept:
         done = take_in(kept, file)
-    taken = _made(done)
+    taken = _made(done, words)
     count, contents = len(taken.entries), len(taken.contents)
-    _say(catalogue().say("jobs.imported", case=taken.case, count=count, contents=contents))
+    _say(words.say("jobs.imported", case=taken.case, count=count, contents=contents))
 
 
 @jobs.command("backup")
@@ -88,10 +91,11 @@ def back_up(
     """Copy the whole store into one file, also while it is in use, and check the copy."""
     from loombench.app.jobs import back_up as copied  # noqa: PLC0415
 
-    with opened(existing(context, store)) as kept:
+    words = spoken(context)
+    with opened(existing(context, store), words) as kept:
         done = copied(kept, file)
-    made = _made(done)
-    _say(catalogue().say("jobs.backed-up", file=file, jobs=made.jobs, events=made.events, contents=made.contents))
+    made = _made(done, words)
+    _say(words.say("jobs.backed-up", file=file, jobs=made.jobs, events=made.events, contents=made.contents))
 
 
 @jobs.command()
@@ -104,9 +108,10 @@ def vehicle(
     """Write the vehicle's text a job was worked with to a folder, to go on with elsewhere."""
     from loombench.app.jobs import unpack  # noqa: PLC0415
 
-    with opened(existing(context, store)) as kept:
+    words = spoken(context)
+    with opened(existing(context, store), words) as kept:
         done = unpack(kept, job, out)
-    _problems(done.problems)
+    _problems(done.problems, words)
     if not done.value:
         raise typer.Exit(1)
     for path in done.value:
@@ -124,19 +129,20 @@ def existing(context: typer.Context, said: Path | None) -> Path:
     """Where the store lies; says so and ends where there is none, since one that is empty is of no use here."""
     path = place(said or context.obj)
     if not path.exists():
-        _say(catalogue().say("jobs.store", file=path))
-        _say(catalogue().say("jobs.none"))
+        words = spoken(context)
+        _say(words.say("jobs.store", file=path))
+        _say(words.say("jobs.none"))
         raise typer.Exit(1)
     return path
 
 
 @contextmanager
-def opened(path: Path, machine: bool = False) -> Iterator["SqliteStore"]:
+def opened(path: Path, words: Catalogue, machine: bool = False) -> Iterator["SqliteStore"]:
     """The store of a file, closed afterwards; what is wrong with it is said, and where it is none that is the end."""
     from loombench.app.jobs import open_store  # noqa: PLC0415
 
     found = open_store(path)
-    _problems(found.problems, machine)
+    _problems(found.problems, words, machine)
     if found.value is None:
         raise typer.Exit(1)
     try:
@@ -145,19 +151,19 @@ def opened(path: Path, machine: bool = False) -> Iterator["SqliteStore"]:
         found.value.close()
 
 
-def _made(done: Outcome[T | None]) -> T:
+def _made(done: Outcome[T | None], words: Catalogue) -> T:
     """What was made, its problems said; the command ends where nothing was."""
-    _problems(done.problems)
+    _problems(done.problems, words)
     if done.value is None:
         raise typer.Exit(1)
     return done.value
 
 
-def _problems(problems: tuple[Problem, ...], machine: bool = False) -> None:
+def _problems(problems: tuple[Problem, ...], words: Catalogue, machine: bool = False) -> None:
     if problems:
         from loombench.shell.finding import problem_lines  # noqa: PLC0415
 
-        typer.echo(problem_lines(problems, {}, machine), err=not machine)
+        typer.echo(problem_lines(problems, {}, machine, words), err=not machine)
 
 
 def _say(text: str) -> None:

@@ -7,12 +7,13 @@ import typer
 
 from loombench.base.problems import Level
 from loombench.base.report import render_all
-from loombench.base.wording import catalogue
+from loombench.shell.language import spoken
 from loombench.shell.saying import saying
 from loombench.shell.stopping import progress, stoppable
 
 
 def procedure(
+    context: typer.Context,
     file: Annotated[str, typer.Argument(help="a .circuit file, or the folder of a vehicle")],
     complaint: Annotated[str, typer.Option(help='such as "E7 dead when S4=on"')],
     out: Annotated[Path | None, typer.Option("-o", help="a page.html or page.pdf to write; else it is printed")] = None,
@@ -28,32 +29,33 @@ def procedure(
     from loombench.app.procedurepage import procedure_lines, write_procedure  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
 
+    words = spoken(context)
     opened = open_vehicle(file)
-    report = opened.report(least=Level.WARNING)
+    report = opened.report(least=Level.WARNING, words=words)
     if report:
         typer.echo(report, err=True)
-    begun = begin_procedure(opened.vehicle, complaint) if not opened.broken else None
+    begun = begin_procedure(opened.vehicle, complaint, words=words) if not opened.broken else None
     if begun is not None and begun.problems:
-        typer.echo(render_all(begun.problems, opened.sources), err=True)
+        typer.echo(render_all(begun.problems, opened.sources, words), err=True)
     if begun is None or begun.value is None:
         raise typer.Exit(1)
-    say = catalogue().say
+    say = words.say
 
     def watch(steps: int, ended: float) -> None:
         progress(say("procedure.working", steps=steps, share=f"{100.0 * ended:.0f}"))
 
     with stoppable() as stopped:
-        tree = grow(begun.value, least / 100.0, depth, watch=watch, stopped=stopped)
+        tree = grow(begun.value, least / 100.0, depth, watch=watch, stopped=stopped, words=words)
     progress("")
     if out is None:
         tell = saying(typer.echo)
-        for line in procedure_lines(tree):
+        for line in procedure_lines(tree, words):
             tell(line)
         return
-    drawn = procedure_drawings(begun.value, tree, layouts_here(cache_folder()))
-    made = write_procedure(tree, out, drawn.value)
+    drawn = procedure_drawings(begun.value, tree, layouts_here(cache_folder()), words)
+    made = write_procedure(tree, out, drawn.value, words)
     if drawn.problems or made.problems:
-        typer.echo(render_all((*drawn.problems, *made.problems), {}), err=True)
+        typer.echo(render_all((*drawn.problems, *made.problems), {}, words), err=True)
     if made.value is None:
         raise typer.Exit(1)
     typer.echo(say("shell.printed", path=made.value))

@@ -17,7 +17,7 @@ from loombench.app.session import CARD, DRAW, NEXT, STOP, Reply, respond
 from loombench.app.shown import standing, verdict_lines
 from loombench.app.typed import present, read_typed
 from loombench.base.report import render_all
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.shell.ahead import working_ahead
 from loombench.shell.finding import card_lines, finish, later_lines, now
 from loombench.shell.saying import Say, grey, harmless, saying
@@ -28,36 +28,36 @@ LEFT_OPEN = ("searching", "one-class")
 """Verdicts after which something may still be tried."""
 
 
-def run_session(search: Search, folder: Path, out: Say, ask: Ask) -> None:
+def run_session(search: Search, folder: Path, out: Say, ask: Ask, words: Catalogue | None = None) -> None:
     """Cards and answers. Every answer is on the disk before the next card is shown."""
-    say = saying(out)
+    say, words = saying(out), words or catalogue()
 
     try:
-        _greet(search, say)
-        case, typed = _codes(search, say, ask)
-        _go_on(replace(search, case=case), folder, out, ask, typed)
+        _greet(search, say, words)
+        case, typed = _codes(search, say, ask, words)
+        _go_on(replace(search, case=case), folder, out, ask, typed, words)
     except KeyboardInterrupt:
         say("")
     else:
         return
-    say(catalogue().say("shell.kept", case=search.case.id, folder=kept_in(search.case, folder)))
+    say(words.say("shell.kept", case=search.case.id, folder=kept_in(search.case, folder)))
 
 
-def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) -> None:
+def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None, words: Catalogue) -> None:
     """Cards and answers; `typed` is an answer given already."""
     say = saying(out)
     number, last, show = 0, "", True
     while True:
-        with waiting():
-            case, card = search.case, next_step(search.case)
+        with waiting(words):
+            case, card = search.case, next_step(search.case, words)
         if show and card is not None:
             number, last = number + (card.id != last), card.id
-            _show(search, card, number, out)
+            _show(search, card, number, out, words)
         elif show:
-            _no_step(search, say)
+            _no_step(search, say, words)
         if typed is None:
             prompt = _prompt(search, card)
-            with working_ahead(search.case, card):
+            with working_ahead(search.case, card, words):
                 typed = ask(prompt)
         said, typed = typed, None
         if said is None:
@@ -65,26 +65,26 @@ def _go_on(search: Search, folder: Path, out: Say, ask: Ask, typed: str | None) 
         if not said and search.practice is not None and card is not None:
             said = _practice(practice_answer(search, card.id))
             say(f"  -> {said}")
-        with waiting():
-            reply = respond(case, card, said, now())
+        with waiting(words):
+            reply = respond(case, card, said, now(), words)
         for text in reply.said:
             say(text)
         search, show = replace(search, case=reply.case), reply.then == NEXT
         if reply.case.course.closed and not case.course.closed:
-            finish(search, folder, say)
+            finish(search, folder, say, words=words)
             return
         if reply.then == CARD:
-            _print(reply, folder, say)
+            _print(reply, folder, say, words)
         if reply.then == DRAW and card is not None:
-            _draw(reply, card, folder, say)
+            _draw(reply, card, folder, say, words)
         if reply.then == STOP:
             break
-    say(catalogue().say("shell.kept", case=search.case.id, folder=kept_in(search.case, folder)))
+    say(words.say("shell.kept", case=search.case.id, folder=kept_in(search.case, folder)))
 
 
-def _greet(search: Search, say: Say) -> None:
-    case, words = search.case, catalogue()
-    for line in opening(case):
+def _greet(search: Search, say: Say, words: Catalogue) -> None:
+    case = search.case
+    for line in opening(case, words):
         say(f"! {line}")
     if not only_opened(case):
         last = event_text(case.bench, case.events, case.events[-1].payload, words)
@@ -93,42 +93,42 @@ def _greet(search: Search, say: Say) -> None:
         say(words.say("session.practice"))
 
 
-def _codes(search: Search, say: Say, ask: Ask) -> tuple[Case, str | None]:
+def _codes(search: Search, say: Say, ask: Ask, words: Catalogue) -> tuple[Case, str | None]:
     """Asks for the codes of a vehicle before anything is touched; a practice vehicle has none. Gives the case, and what
     was typed where that was a command instead."""
-    case, words = search.case, catalogue()
+    case = search.case
     if search.practice is not None or not only_opened(case):
         return case, None
     say(words.say("session.codes-ask"))
     said = ask("> ")
     if not said:
         return case, None
-    with waiting():
+    with waiting(words):
         read = read_typed(case, None, said)
         if not names_module(case, said) and (read.value is not None or read.problems):
             return case, said
-        reply = respond(case, None, f"codes {said}", now())
+        reply = respond(case, None, f"codes {said}", now(), words)
     for line in reply.said:
         say(line)
     return reply.case, None
 
 
-def _show(search: Search, card: StepCard, number: int, out: Say) -> None:
+def _show(search: Search, card: StepCard, number: int, out: Say, words: Catalogue) -> None:
     say = saying(out)
     say("")
-    for line in card_lines(replace(card, then=()), number):
+    for line in card_lines(replace(card, then=()), number, words):
         say(line)
     if card.kind == "mend":
-        for told in mend_lines(search.case, card, catalogue()):
+        for told in mend_lines(search.case, card, words):
             say(f"  {told}")
-    say("  " + standing(search.case, card.place))
-    out(grey("  " + catalogue().say("shell.draw-hint")))
-    for line in later_lines(card):
+    say("  " + standing(search.case, card.place, words))
+    out(grey("  " + words.say("shell.draw-hint")))
+    for line in later_lines(card, words):
         out(grey(harmless(line)))
 
 
-def _no_step(search: Search, say: Say) -> None:
-    case, words = search.case, catalogue()
+def _no_step(search: Search, say: Say, words: Catalogue) -> None:
+    case = search.case
     say("")
     for line in verdict_lines(case, words):
         say(line)
@@ -148,19 +148,19 @@ def _practice(said: float | str) -> str:
     return "OL" if math.isinf(said) else f"{said:g}"
 
 
-def _print(reply: Reply, folder: Path, say: Say) -> None:
+def _print(reply: Reply, folder: Path, say: Say, words: Catalogue) -> None:
     for customer, key in ((False, "shell.card"), (True, "shell.customer")):
-        made = write_card(reply.case, folder, customer)
+        made = write_card(reply.case, folder, customer, words)
         if made.problems:
-            say(render_all(made.problems, {}))
+            say(render_all(made.problems, {}, words))
         for path in made.value:
-            say(catalogue().say(key, path=path))
+            say(words.say(key, path=path))
 
 
-def _draw(reply: Reply, card: StepCard, folder: Path, say: Say) -> None:
-    with waiting():
-        made = write_step(reply.case, card, folder)
+def _draw(reply: Reply, card: StepCard, folder: Path, say: Say, words: Catalogue) -> None:
+    with waiting(words):
+        made = write_step(reply.case, card, folder, words)
     if made.problems:
-        say(render_all(made.problems, {}))
+        say(render_all(made.problems, {}, words))
     if made.value is not None:
-        say(catalogue().say("shell.drawn", path=made.value))
+        say(words.say("shell.drawn", path=made.value))

@@ -8,7 +8,8 @@
     E7 dead when S4=on, only when moved     it comes and goes
     after a repair at X12; X12 crushed      what happened before
 
-The words for all of it are the catalogue's (`complaint.toml`).
+The words for all of it are the catalogue's (`complaint.toml`): those of the notation, which are English, and beside
+them those of the language one speaks.
 """
 
 import re
@@ -19,11 +20,12 @@ from types import MappingProxyType
 from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.evidence.complaint import FUSE_SYMPTOMS, SYMPTOMS, History
 from loombench.text.functions import find_loads, loads_at
 from loombench.text.history import places_of, read_beside
 from loombench.text.names import read_condition
+from loombench.text.phrases import alternatives, pattern
 from loombench.text.tokens import plain
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.model import Vehicle
@@ -32,8 +34,6 @@ from loombench.vehicle.trace import runs
 LONGEST = 2000
 MOST_CLAUSES = 50
 FUSES = ("fuse", "fuselink", "breaker")
-_FILLERS = ("is", "are", "the", "its", "fuse", "it", "blows", "lights")
-_EVERYTHING = re.compile(r"(?:everything|all)(?: that is)? (?:at|in|on|through|behind|past) (?P<where>\S+)")
 
 
 @dataclass(frozen=True)
@@ -51,46 +51,44 @@ class Said:
     presence: str = ""
 
 
-def phrases() -> Mapping[str, str]:
+def phrases(words: Catalogue | None = None) -> Mapping[str, str]:
     """The symptom of each phrase."""
-    words = catalogue()
-    found = {
-        phrase.strip(): name for name in SYMPTOMS for phrase in words.say(f"complaint.{name}").split(";")
-    }  # fmt: skip
+    found = {phrase: name for name in SYMPTOMS for phrase in alternatives(f"complaint.{name}", words)}
     return MappingProxyType({**{name: name for name in SYMPTOMS}, **found})
 
 
-def read_complaint(vehicle: Vehicle, text: str) -> Outcome[tuple[Said | History, ...]]:
+def read_complaint(vehicle: Vehicle, text: str, words: Catalogue | None = None) -> Outcome[tuple[Said | History, ...]]:
     """What a text says, clause by clause; what cannot be understood is left out and is a problem."""
     said: list[Said | History] = []
     problems: list[Problem] = []
     clauses = [" ".join(clause.split()) for clause in plain(text)[:LONGEST].split(";")]
     for clause in [clause for clause in clauses if clause][:MOST_CLAUSES] or [""]:
-        beside = read_beside(vehicle, clause)
+        beside = read_beside(vehicle, clause, words)
         problems += beside.problems
         said += beside.value.histories
         if beside.value.left or not beside.value.histories:
-            read = _read_clause(vehicle, beside.value.left)
+            read = _read_clause(vehicle, beside.value.left, words)
             problems += read.problems
             if read.value is not None:
                 said.append(replace(read.value, text=clause, presence=beside.value.presence))
     return Outcome(tuple(said), tuple(problems))
 
 
-def _read_clause(vehicle: Vehicle, clause: str) -> Outcome[Said | None]:
-    before, symptom, after, operations = _parted(clause)
+def _read_clause(vehicle: Vehicle, clause: str, spoken: Catalogue | None) -> Outcome[Said | None]:
+    before, symptom, after, operations = _parted(clause, spoken)
     # `blows F12` names its fuse after the verb; what a load joins in with is no part of its name.
     words = before if symptom == "joins-in" and before else f"{before} {after}".strip()
     if not symptom or not words:
-        allowed = ", ".join(catalogue().say(f"complaint.{name}").partition(";")[0] for name in SYMPTOMS)
+        allowed = ", ".join((spoken or catalogue()).say(f"complaint.{name}").partition(";")[0] for name in SYMPTOMS)
         return Outcome(None, (error("complaint-unread", text=clause[:80], allowed=allowed),))
     condition: Outcome[Condition | None] = read_condition(vehicle, operations) if operations else Outcome(None)
-    place = _EVERYTHING.fullmatch(words)
+    every, through = (pattern(alternatives(f"complaint.{key}", spoken)) for key in ("everything", "through"))
+    place = re.fullmatch(rf"(?:{every}) (?:{through}) (?P<where>\S+)", words)
     where = place["where"] if place else ""
     if where:
         targets = _at(vehicle, where)
     elif symptom == "flat":
-        targets = _battery(vehicle, words)
+        targets = _battery(vehicle, words, spoken)
     else:
         targets = _fuse(vehicle, words) if symptom in FUSE_SYMPTOMS else find_loads(vehicle, words)
     others = find_loads(vehicle, after) if symptom == "joins-in" and before and after else Outcome(())
@@ -100,24 +98,31 @@ def _read_clause(vehicle: Vehicle, clause: str) -> Outcome[Said | None]:
     return Outcome(Said(targets.value, symptom, condition.value, clause, others.value, where), problems)
 
 
-def _parted(clause: str) -> tuple[str, str, str, str]:
+def _parted(clause: str, spoken: Catalogue | None) -> tuple[str, str, str, str]:
     """The words before the symptom, the symptom, the words after it, and the operations after `when` (that of `glows
     when off` is none)."""
-    known = phrases()
+    known, fillers = phrases(spoken), alternatives("complaint.fillers", spoken)
+    when = re.compile(rf" (?:{pattern(alternatives('complaint.when', spoken))}) ")
+
+    def kept(words: str) -> str:
+        return " ".join(word for word in words.split() if word not in fillers)
+
     padded = f" {clause} "
     for phrase in sorted(known, key=lambda one: (-len(one), one)):
         before, mark, after = padded.partition(f" {phrase} ")
-        if mark and " when " not in f"{before} ":
-            more, _, operations = f" {after}".partition(" when ")
-            return _kept(before), known[phrase], _kept(more), operations.strip()
+        if mark and not when.search(f"{before} "):
+            more, operations = _split(f" {after}", when)
+            return kept(before), known[phrase], kept(more), operations
     # `work lamps work`: as the last word it is a verb.
-    said, _, operations = clause.partition(" when ")
+    said, operations = _split(clause, when)
     words, _, last = said.rpartition(" ")
-    return (_kept(words), "works", "", operations.strip()) if last == catalogue().say("complaint.last") else ("",) * 4
+    return (kept(words), "works", "", operations) if last in alternatives("complaint.last", spoken) else ("",) * 4
 
 
-def _kept(words: str) -> str:
-    return " ".join(word for word in words.split() if word not in _FILLERS)
+def _split(text: str, when: re.Pattern[str]) -> tuple[str, str]:
+    """The text before the first `when`, and what comes after it."""
+    said, *operations = when.split(text, maxsplit=1)
+    return said, "".join(operations).strip()
 
 
 def _at(vehicle: Vehicle, where: str) -> Outcome[tuple[str, ...]]:
@@ -129,11 +134,11 @@ def _at(vehicle: Vehicle, where: str) -> Outcome[tuple[str, ...]]:
     return Outcome(found) if found else Outcome((), (problem,))
 
 
-def _battery(vehicle: Vehicle, words: str) -> Outcome[tuple[str, ...]]:
+def _battery(vehicle: Vehicle, words: str, spoken: Catalogue | None) -> Outcome[tuple[str, ...]]:
     """The battery named; without a name the only one, or the first."""
     batteries = [part.id for part in vehicle.parts.values() if part.kind == "battery"]
     named = [name for name in batteries if name in words.split()]
-    if named or (batteries and words.casefold() in ("battery", "batteries")):
+    if named or (batteries and words.casefold() in alternatives("complaint.batteries", spoken)):
         return Outcome(tuple(named or batteries[:1]))
     return Outcome((), (error("part-unknown", name=words[:60], nearest=nearest(words, batteries)),))
 

@@ -11,16 +11,15 @@ from dataclasses import dataclass
 from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue
 from loombench.evidence.complaint import HISTORIES, PRESENCES, History
+from loombench.text.phrases import alternatives, pattern
 from loombench.vehicle.model import Vehicle
 
 ALONE = ("stood", "rodents", "jump-start", "flooded", "crushed")
 """Words that need no `after` before them."""
 DONE_TO = ("crushed", "flooded")
 """Words that may follow the place: `X12 crushed`."""
-_PLACE = r"(?:\s+(?P<at>at|in|on|near|to|through|of)?\s*(?P<where>[^\s,;]+))?"
-_BEFORE = r"(?:everything\s+(?:at|in|on|through|behind)\s+)?(?P<where>[^\s,;]+)\s+(?:(?:is|was|has\s+been|got)\s+)?"
 
 
 @dataclass(frozen=True)
@@ -38,14 +37,14 @@ def places_of(vehicle: Vehicle) -> tuple[str, ...]:
     return (*vehicle.places, *vehicle.looms, *vehicle.parts)
 
 
-def read_beside(vehicle: Vehicle, clause: str) -> Outcome[Beside]:
+def read_beside(vehicle: Vehicle, clause: str, words: Catalogue | None = None) -> Outcome[Beside]:
     """Part a clause. A place that does not exist is a problem where a preposition says that it is meant as one."""
     known = frozenset(places_of(vehicle))
-    left, presence = _presence(clause)
+    left, presence = _presence(clause, words)
     found: list[History] = []
     problems: list[Problem] = []
     for word in HISTORIES:
-        match = _match(word, left, known)
+        match = _match(word, left, known, words)
         if match is None:
             continue
         where = match["where"] or ""
@@ -62,27 +61,29 @@ def read_beside(vehicle: Vehicle, clause: str) -> Outcome[Beside]:
     return Outcome(Beside(left.strip(" ,"), tuple(found), presence), tuple(problems))
 
 
-def _match(word: str, clause: str, known: Iterable[str]) -> re.Match[str] | None:
-    phrases = _alternatives(f"history.{word}")
-    after = r"(?:after|since|following)\s+(?:(?:an?|the|some|heavy|recent|long)\s+)*"
+def _match(word: str, clause: str, known: Iterable[str], words: Catalogue | None) -> re.Match[str] | None:
+    def some(key: str) -> str:
+        return pattern(alternatives(key, words))
+
+    phrases = some(f"history.{word}")
+    after = rf"(?:{some('history.after')})\s+(?:(?:{some('history.articles')})\s+)*"
     if word in DONE_TO:
-        before = re.search(rf"(?:^|(?<=,\s)){_BEFORE}(?:{phrases})(?=$|[\s,;])", clause)
+        every = rf"(?:(?:{some('complaint.everything')})\s+(?:{some('complaint.through')})\s+)?"
+        start = rf"{every}(?P<where>[^\s,;]+)\s+(?:(?:{some('history.being')})\s+)?"
+        before = re.search(rf"(?:^|(?<=,\s)){start}(?:{phrases})(?=$|[\s,;])", clause)
         if before is not None and (before["where"] in known or before.end() == len(clause)):
-            return before if before["where"] not in ("is", "was") else None
+            return before if before["where"] not in alternatives("history.being", words) else None
     lead = rf"(?:{after})?" if word in ALONE else after
-    return re.search(rf"(?:^|(?<=\s)){lead}(?:{phrases})(?=$|[\s,;]){_PLACE}", clause)
+    place = rf"(?:\s+(?P<at>{some('history.at')})?\s*(?P<where>[^\s,;]+))?"
+    return re.search(rf"(?:^|(?<=\s)){lead}(?:{phrases})(?=$|[\s,;]){place}", clause)
 
 
-def _presence(clause: str) -> tuple[str, str]:
+def _presence(clause: str, words: Catalogue | None) -> tuple[str, str]:
     """The clause without what says that it comes and goes, and which of `PRESENCES` that was."""
+    joining = pattern(alternatives("history.joining", words))
     for presence in filter(None, PRESENCES):
-        phrases = _alternatives(f"presence.{presence}")
-        match = re.search(rf"(?:^|,?\s+)(?:but\s+|and\s+)?(?:{phrases})(?=$|[\s,;])", clause)
+        phrases = pattern(alternatives(f"presence.{presence}", words))
+        match = re.search(rf"(?:^|,?\s+)(?:(?:{joining})\s+)?(?:{phrases})(?=$|[\s,;])", clause)
         if match is not None:
             return f"{clause[: match.start()]} {clause[match.end() :]}".strip(" ,"), presence
     return clause, ""
-
-
-def _alternatives(key: str) -> str:
-    phrases = sorted((one.strip() for one in catalogue().say(key).split(";")), key=lambda one: -len(one))
-    return "|".join(re.escape(phrase).replace(r"\ ", r"\s+") for phrase in phrases)
