@@ -6,18 +6,22 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from loombench.app.desk.circuit import read_operations
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.secret import server_key
 from loombench.app.desk.shelf import shelf
 from loombench.base.problems import Problem
 from loombench.shell.web.serving import serve
 from loombench.shell.web.settings import Settings
+from loombench.text.load import load_text
+from tests.web.server import LAMP
 
 
 def desk_problems(ask: str) -> Sequence[Problem]:
     """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
+        "operations": _operations,
     }  # fmt: skip
     verb, _, rest = ask.partition(" ")
     with tempfile.TemporaryDirectory() as folder:
@@ -33,6 +37,11 @@ def _plain(text: str, folder: str) -> str:
 
 def _vehicle(folder: Path, name: str) -> Sequence[Problem]:
     return Desk(DeskPlace(folder, folder / "jobs.sqlite")).vehicle(name).problems
+
+
+def _operations(_folder: Path, rest: str) -> Sequence[Problem]:
+    count, _, operation = rest.partition(" ")
+    return read_operations(load_text(LAMP).value, (operation,) * int(count)).problems
 
 
 def _folder(folder: Path, _rest: str) -> Sequence[Problem]:

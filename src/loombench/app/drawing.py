@@ -89,6 +89,15 @@ class Drawings:
                 found.setdefault(wire, []).append(one)
         return MappingProxyType({wire: tuple(some) for wire, some in found.items()})
 
+    @cached_property
+    def of_part(self) -> Mapping[str, tuple[Function, ...]]:
+        """The functions that each part takes part in."""
+        found: dict[str, list[Function]] = {}
+        for one in self.functions:
+            for part in one.parts:
+                found.setdefault(part, []).append(one)
+        return MappingProxyType({part: tuple(some) for part, some in found.items()})
+
     def find(self, said: str) -> Outcome[tuple[Function, ...]]:
         """The functions that words mean: the title of one, a load, a piece of a name, a part that takes part; all of
         them where there are no words."""

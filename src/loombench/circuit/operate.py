@@ -4,12 +4,13 @@ Time: `wait` says how long passes after what was done before it. Between operati
 the last one so long that every timer runs out. A position that springs back is held until its control is set again.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
 
+from loombench.circuit.finding import Finding
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.network import with_supply
@@ -52,39 +53,66 @@ class Situation:
         )
 
 
-def operate(netlist: Netlist | Ready, condition: Condition, rest: Settled | None = None) -> Situation:
-    """Do the operations of a condition from rest. `rest` is where the netlist settles at rest, if known already.
+@dataclass(frozen=True, eq=False)
+class Halfway:
+    """What stands after some operations while more are to come."""
+
+    ready: Ready
+    inputs: Mapping[str, str]
+    settled: Settled
+    findings: Mapping[Finding, None]
+
+
+def operate(
+    netlist: Netlist | Ready,
+    condition: Condition,
+    rest: Settled | None = None,
+    known: MutableMapping[tuple[Operation, ...], Halfway] | None = None,
+) -> Situation:
+    """Do the operations of a condition from rest. `rest` is where the netlist settles at rest, if known already;
+    `known` is where the netlist stood after earlier operations of other conditions, and is added to: who tries one
+    more operation after another goes on from there.
 
     Raises:
         KeyError: an operation names something that the netlist does not have; names are looked up before.
         ValueError: seconds or volts are no number.
     """
     start = netlist if isinstance(netlist, Ready) else ready_for(netlist)
-    ready = start
-    inputs: dict[str, str] = {}
-    settled = settle(ready, inputs, {}) if rest is None else rest
-    findings = dict.fromkeys(settled.findings)
     steps = condition.operations
+    # A wait belongs to the operation before it, so nothing is gone on with between the two.
+    counts = (count for count in range(len(steps) - 1, 0, -1) if steps[count].verb != "wait")
+    k = next((count for count in counts if steps[:count] in (known or {})), 0)
+    if known and k:
+        at = known[steps[:k]]
+    else:
+        settled = settle(start, {}, {}) if rest is None else rest
+        at = Halfway(start, {}, settled, dict.fromkeys(settled.findings))
     timed = False
-    k = 0
     while k < len(steps):
-        memory = dict(settled.memory)
-        if steps[k].verb == "supply":
-            ready = replace(ready, p=with_supply(start.p, float(steps[k].value)))
-        elif steps[k].verb != "wait":
-            name, value = target_of(ready.p.netlist, steps[k])
-            (inputs if ready.p.netlist.variable_by_name[name].is_input else memory)[name] = value
-            ready.p.value(name, value)
-        k += steps[k].verb != "wait"
-        waits = 0.0
-        timed = k < len(steps) and steps[k].verb == "wait"
-        while k < len(steps) and steps[k].verb == "wait":
-            waits += float(steps[k].value)
-            k += 1
-        seconds = waits if timed or k < len(steps) else LONG
-        settled = settle(ready, inputs, memory, seconds, guess=guess_from(ready, settled))
-        findings |= dict.fromkeys(settled.findings)
-    return Situation(ready, inputs, replace(settled, findings=tuple(findings)), timed)
+        k, timed, at = _done(start, at, steps, k)
+        if known is not None and k < len(steps):
+            known[steps[:k]] = at
+    return Situation(at.ready, at.inputs, replace(at.settled, findings=tuple(at.findings)), timed)
+
+
+def _done(start: Ready, at: Halfway, steps: tuple[Operation, ...], k: int) -> tuple[int, bool, Halfway]:
+    """One operation with the waits after it: how many are done then, whether the time was stated, where it stands."""
+    ready, inputs, memory = at.ready, dict(at.inputs), dict(at.settled.memory)
+    if steps[k].verb == "supply":
+        ready = replace(ready, p=with_supply(start.p, float(steps[k].value)))
+    elif steps[k].verb != "wait":
+        name, value = target_of(ready.p.netlist, steps[k])
+        (inputs if ready.p.netlist.variable_by_name[name].is_input else memory)[name] = value
+        ready.p.value(name, value)
+    k += steps[k].verb != "wait"
+    waits = 0.0
+    timed = k < len(steps) and steps[k].verb == "wait"
+    while k < len(steps) and steps[k].verb == "wait":
+        waits += float(steps[k].value)
+        k += 1
+    seconds = waits if timed or k < len(steps) else LONG
+    settled = settle(ready, inputs, memory, seconds, guess=guess_from(ready, at.settled))
+    return k, timed, Halfway(ready, inputs, settled, {**at.findings, **dict.fromkeys(settled.findings)})
 
 
 def run(netlist: Netlist | Ready, condition: Condition) -> Settled:

@@ -1,6 +1,6 @@
 """Every point of a settled netlist at once: volts, currents into the pins, power of the elements."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -32,10 +32,13 @@ class PinReading:
         return self.point.pin
 
 
-def readings(netlist: Netlist, settled: Settled) -> tuple[PinReading, ...]:
-    """All points in the order of the nodes. In a contact every layer (wire, face, pin) is a point of its own."""
+def readings(netlist: Netlist, settled: Settled, wanted: Collection[Point] | None = None) -> tuple[PinReading, ...]:
+    """All points in the order of the nodes, or some; those the netlist does not have are left out. In a contact every
+    layer (wire, face, pin) is a point of its own."""
     found = []
-    for node, points in enumerate(netlist.names):
+    node_of = netlist.node_of
+    some = None if wanted is None else [(node_of[point], (point,)) for point in wanted if point in node_of]
+    for node, points in enumerate(netlist.names) if some is None else some:
         volts = [(phase.share, phase.point.node_v(node)) for phase in settled.all_phases]
         known = [(share, value) for share, value in volts if value is not None]
         whole = len(known) == len(volts)

@@ -23,13 +23,25 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class Work:
+    """What a load does: `full` or only weakly, and for what turns which way: 1 or -1 by its current, else 0."""
+
+    full: bool
+    way: int = 0
+
+
+NO_WORK: Mapping[str, Work] = MappingProxyType({})
+
+
+@dataclass(frozen=True)
 class Overlay:
     """All that is laid over.
 
     `title` says what it shows (the condition in words). `positions` are those of controls by id, of relays `pulled`.
     `volts` are texts by point. `live` are the wires at supply voltage, `amps` the current of a wire from its first to
     its second end in ampere, below zero the other way. `red` and `black` are where the leads go, `suspects` what may be
-    broken: part or wire with a short word each. `gone` are parts pulled or unplugged.
+    broken: part or wire with a short word each. `gone` are parts pulled or unplugged. `works` are the loads that do
+    something, by name.
     """
 
     title: str = ""
@@ -42,6 +54,7 @@ class Overlay:
     suspects: Mapping[str, str] = field(default_factory=lambda: NO_TEXTS)
     readings: tuple[Reading, ...] = ()
     gone: frozenset[str] = frozenset()
+    works: Mapping[str, Work] = field(default_factory=lambda: NO_WORK)
 
 
 NOTHING = Overlay()

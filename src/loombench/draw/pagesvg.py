@@ -16,6 +16,7 @@ from loombench.draw.shapes import moved
 from loombench.draw.shapesvg import escaped, number, page_svg, shapes_svg
 from loombench.draw.textwidth import fitted
 from loombench.draw.wirecolours import colour_hex
+from loombench.draw.working import discs_svg, working_svg
 from loombench.vehicle.model import Vehicle, Wire
 
 EDGE_MM, WIRE_MM, STRIPE_MM, LINK_MM = 1.7, 1.1, 0.4, 0.35
@@ -75,8 +76,10 @@ def layers_of(page: Page, still: str, overlay: Overlay) -> Layers:
         _band(_points(piece, run, at)) for piece, at in page.pieces for run in piece.plan.runs
         if run.wire in overlay.live
     )  # fmt: skip
+    discs = (text for piece, at in page.pieces for text in discs_svg(piece, overlay.works, *at, BAND))
+    works = (text for piece, at in page.pieces for text in working_svg(piece, overlay.works, *at))
     over = (text for piece, at in page.pieces for text in marks_svg(piece, overlay, *at))
-    return Layers("".join(live), still, "".join(over))
+    return Layers("".join((*live, *discs)), still, "".join((*works, *over)))
 
 
 def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:

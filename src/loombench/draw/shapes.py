@@ -94,7 +94,18 @@ class Text:
     role: str = LABEL
 
 
-Shape = Line | Polyline | Circle | Arc | Rect | Text
+@dataclass(frozen=True)
+class Body:
+    """Where the body of a load is in its symbol, by its middle: nothing to see, but what is laid over needs it.
+    `load` is its name as a function names its loads (`E7`, `M5.53-31`), `kind` that of the element."""
+
+    x_mm: float
+    y_mm: float
+    load: str
+    kind: str
+
+
+Shape = Line | Polyline | Circle | Arc | Rect | Text | Body
 
 
 @dataclass(frozen=True)

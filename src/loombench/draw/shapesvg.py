@@ -20,6 +20,7 @@ from loombench.draw.shapes import (
     THICK,
     THIN,
     Arc,
+    Body,
     Circle,
     Line,
     Polyline,
@@ -91,6 +92,8 @@ def shape_svg(shape: Shape) -> str:
         case Text():
             at = f'x="{n(shape.x_mm)}" y="{n(shape.y_mm)}" font-size="{n(shape.size_mm)}" text-anchor="{shape.anchor}"'
             return f'<text class="{shape.role}" {at} {_TEXT[shape.role]}>{escaped(shape.text)}</text>'
+        case Body():
+            return ""
 
 
 def _fill(filled: bool, cover: bool) -> str:

@@ -1,15 +1,37 @@
-"""The circuit view: the functions of a vehicle, and one drawn in the condition that the page has put it in."""
+"""The circuit view: the functions of a vehicle, and one of them live in the state that the page's address spells."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from loombench.app.circuits import Circuits
 from loombench.app.desk.asking import Asked
-from loombench.app.desk.desk import Desk, Task
+from loombench.app.desk.desk import Desk, OnDesk, Task
 from loombench.app.desk.saying import Told, told
 from loombench.app.drawing import function_title
-from loombench.app.drawnstate import overlay_of
-from loombench.text.names import read_condition
+from loombench.app.livepages import LivePage
+from loombench.app.metering import METERS, Shown, before, shown
+from loombench.app.operating import CONTROLS, Handle, Place, by_place, handles, is_first
+from loombench.app.partsheet import PartSheet, laid, part_sheet, part_text
+from loombench.app.pinsheet import PinSheet, pin_sheet, points_of
+from loombench.app.sharing import Shared, shared
+from loombench.app.working import Working, working
+from loombench.base.outcome import Outcome
+from loombench.base.problems import Problem, error
+from loombench.circuit.fault import Fault, read_fault
+from loombench.circuit.operate import Situation
+from loombench.diagnose.suspect import part_of
+from loombench.draw.circuit.functions import Function
+from loombench.text.names import find_point, read_condition
+from loombench.vehicle.condition import Condition
+from loombench.vehicle.graph import battery_minus
+from loombench.vehicle.model import Vehicle
+from loombench.vehicle.points import PIN, WIRE, Point
+
+MOST_OPERATIONS = 60
+"""More in one address are not done: every one of them is settled."""
+MOST_FAULTS = 3
+VOLTMETER = METERS[0]
 
 
 @dataclass(frozen=True)
@@ -23,7 +45,7 @@ class FunctionLine:
 
 @dataclass(frozen=True)
 class CircuitList:
-    """The functions of a vehicle."""
+    """The functions of a vehicle, or those that some words mean; `offers` are the options that were not chosen."""
 
     vehicle: str
     name: str
@@ -32,45 +54,177 @@ class CircuitList:
 
 
 @dataclass(frozen=True)
-class Drawn:
-    """The pages of one function as SVG, in the condition that stands in `condition` in words."""
+class Live:
+    """What the person has done and holds: `operations` in order from rest, faults laid in to try, the part and the pin
+    looked at, the meter with its leads."""
+
+    operations: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+    part: str = ""
+    pin: str = ""
+    meter: str = VOLTMETER
+    red: str = ""
+    black: str = ""
+
+
+@dataclass(frozen=True)
+class Metered:
+    """The meter as it is held: leads by their names, the caution before it is used, what it shows."""
+
+    meter: str
+    red: str
+    black: str
+    caution: str
+    shown: Shown | None
+
+
+@dataclass(frozen=True)
+class CircuitLive:
+    """A function in a state. `name` is empty where there is no such vehicle, `pages` where no such function.
+
+    `steps` are the operations that were understood, as one types them; `first` are engine, key and coupling, `places`
+    the controls of the function, `fittings` its plugs, fuses and relays, `elsewhere` the controls of other functions.
+    `kinds` are those of its parts, `chosen` is the part or wire looked at, `laid` the faults in force with their words,
+    `points` the names a lead can be put on.
+    """
 
     vehicle: str
     name: str
     key: str
     title: str
-    pages: tuple[str, ...]
-    condition: str
-    problems: tuple[Told, ...]
+    live: Live
+    pages: tuple[LivePage, ...] = ()
+    steps: tuple[str, ...] = ()
+    first: tuple[Handle, ...] = ()
+    places: tuple[Place, ...] = ()
+    fittings: tuple[Place, ...] = ()
+    elsewhere: tuple[Place, ...] = ()
+    kinds: Mapping[str, str] = field(default_factory=dict)
+    working: tuple[Working, ...] = ()
+    parts: tuple[tuple[str, str], ...] = ()
+    chosen: PartSheet | None = None
+    laid: tuple[tuple[str, str], ...] = ()
+    meters: tuple[str, ...] = METERS
+    pin: PinSheet | None = None
+    metered: Metered = Metered(VOLTMETER, "", "", "", None)
+    points: tuple[str, ...] = ()
+    shares: tuple[Shared, ...] = ()
+    problems: tuple[Told, ...] = field(default=())
 
 
-def circuit_list(desk: Desk, asked: Asked, vehicle: str) -> CircuitList:
-    """All functions of a vehicle."""
+def circuit_list(desk: Desk, asked: Asked, vehicle: str, find: str = "") -> CircuitList:
+    """The functions that words mean, all where there are none."""
     found = desk.vehicle(vehicle)
     if found.value is None:
         return CircuitList(vehicle, "", (), told(found.problems, asked.words))
-    drawings = found.value.drawings
-    lines = tuple(FunctionLine(one.key, function_title(one, asked.words), one.loads) for one in drawings.functions)
-    problems = told(found.value.opened.problems, asked.words)
+    meant = found.value.drawings.find(find)
+    lines = tuple(FunctionLine(one.key, function_title(one, asked.words), one.loads) for one in meant.value)
+    problems = told((*found.value.opened.problems, *meant.problems), asked.words)
     return CircuitList(vehicle, found.value.shelved.name, lines, problems)
 
 
-def drawn(desk: Desk, asked: Asked, vehicle: str, function: str, operations: tuple[str, ...] = ()) -> Drawn:
-    """A function drawn after some operations from rest."""
+def circuit_live(desk: Desk, asked: Asked, vehicle: str, function: str, live: Live) -> CircuitLive:
+    """A function in the state that was asked for; what could not be understood is left out and said."""
     found = desk.vehicle(vehicle)
     here = found.value
-    chosen = next((one for one in here.drawings.functions if one.key == function), None) if here else None
-    if here is None or chosen is None:
-        return Drawn(vehicle, "", function, "", (), "", told(found.problems, asked.words))
-    condition = read_condition(here.opened.vehicle, operations)
-    asked.go_on()
-    overlay = overlay_of(here.opened.vehicle, condition.value)
-    asked.go_on()
-    pages = here.drawings.pages(chosen, desk.layouts, overlay.value, words=asked.words)
-    problems = told((*condition.problems, *overlay.problems, *pages.problems), asked.words)
-    svgs = tuple(page.svg for page in pages.value)
-    title = function_title(chosen, asked.words)
-    return Drawn(vehicle, here.shelved.name, function, title, svgs, str(condition.value), problems)
+    if here is None:
+        return CircuitLive(vehicle, "", function, "", live, problems=told(found.problems, asked.words))
+    chosen = next((one for one in here.drawings.functions if one.key == function), None)
+    if chosen is None:
+        return CircuitLive(vehicle, here.shelved.name, function, "", live)
+    return _live(desk, asked, here, chosen, live)
 
 
-TASKS: Mapping[str, Task] = MappingProxyType({"circuit.list": circuit_list, "circuit.drawn": drawn})
+def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live) -> CircuitLive:
+    machine, circuits, words = here.opened.vehicle, here.circuits, asked.words
+    done = read_operations(machine, live.operations)
+    faults = read_faults(live.faults[:MOST_FAULTS])
+    asked.go_on()
+    reached = circuits.reached(done.value, faults.value)
+    situation = reached.value
+    asked.go_on()
+    pin = _point(machine, live.pin)
+    metered = _metered(circuits, situation, live, asked)
+    marks = dict.fromkeys((_owner(circuits, one) for one in faults.value), "")
+    pages = here.live.pages(function, situation, desk.layouts, words, metered.red, metered.black, marks)
+    asked.go_on()
+    every = handles(
+        machine, circuits.nets, circuits.circuit().netlist, situation.settled.point.state, function.parts, words
+    )
+    first = tuple(one for one in every if is_first(machine, one))
+    rest = tuple(one for one in every if one not in first)
+    problems = (*done.problems, *faults.problems, *reached.problems, *pages.problems)
+    return CircuitLive(
+        here.shelved.id,
+        here.shelved.name,
+        function.key,
+        function_title(function, words),
+        live,
+        pages.value,
+        tuple(str(one) for one in done.value.operations),
+        first,
+        by_place(machine, (one for one in rest if one.here and one.sort in CONTROLS)),
+        by_place(machine, (one for one in rest if one.here and one.sort not in CONTROLS)),
+        by_place(machine, (one for one in rest if not one.here and one.sort in CONTROLS)),
+        {name: machine.parts[name].kind for name in function.parts},
+        working(machine, situation, function.loads, words),
+        tuple((name, part_text(machine, name)) for name in (*function.parts, *sorted(function.wires))),
+        part_sheet(circuits, live.part, every, words) if live.part else None,
+        laid(machine, faults.value, words),
+        METERS,
+        pin_sheet(circuits, situation, pin, words) if pin is not None else None,
+        metered,
+        points_of(machine, function.parts),
+        shared(here.drawings, function, words),
+        told(problems, words),
+    )
+
+
+def _owner(circuits: Circuits, fault: Fault) -> str:
+    """The part or wire that a fault is in, as a drawing names it."""
+    part = part_of(circuits.vehicle, fault)
+    return part.id if part is not None else fault.target
+
+
+def read_operations(vehicle: Vehicle, texts: tuple[str, ...]) -> Outcome[Condition]:
+    """The condition that an address spells; no more than `MOST_OPERATIONS` are done."""
+    done = read_condition(vehicle, texts[:MOST_OPERATIONS])
+    many = (error("circuit-too-many", most=MOST_OPERATIONS),) if len(texts) > MOST_OPERATIONS else ()
+    return Outcome(done.value, (*done.problems, *many))
+
+
+def read_faults(texts: tuple[str, ...]) -> Outcome[tuple[Fault, ...]]:
+    """The faults that some texts spell; what is none is left out and said."""
+    read = [(text, read_fault(text)) for text in texts]
+    wrong: tuple[Problem, ...] = tuple(error("fault-unread", text=text[:80]) for text, fault in read if fault is None)
+    return Outcome(tuple(fault for _, fault in read if fault is not None), wrong)
+
+
+def _point(vehicle: Vehicle, name: str) -> Point | None:
+    """The wire side of a point of that name; None where there is none."""
+    found = find_point(vehicle, name).value if name else None
+    return found.at(WIRE) if found is not None else None
+
+
+def _metered(circuits: Circuits, situation: Situation, live: Live, asked: Asked) -> Metered:
+    """The meter as it is held; a black lead that was not put anywhere is on battery minus."""
+    machine = circuits.vehicle
+    meter = live.meter if live.meter in METERS else VOLTMETER
+    red, black = _point(machine, live.red), _point(machine, live.black)
+    minus = battery_minus(machine)
+    on = black if black is not None else minus
+    caution = before(meter, asked.words)
+    names = ("" if red is None else str(red), "" if on is None else str(on.at(WIRE)))
+    if red is None or (on is None and meter != "clamp"):
+        return Metered(meter, *names, caution, None)
+    posts = [_touched(machine, one) if one is not None else None for one in (red, on)]
+    assert posts[0] is not None
+    return Metered(meter, *names, caution, shown(circuits, situation, meter, posts[0], posts[1], asked.words))
+
+
+def _touched(vehicle: Vehicle, point: Point) -> Point:
+    """The point a probe is on: of a battery its post."""
+    return point.at(PIN) if vehicle.parts[point.part].kind == "battery" else point
+
+
+TASKS: Mapping[str, Task] = MappingProxyType({"circuit.list": circuit_list, "circuit.live": circuit_live})

@@ -11,10 +11,12 @@ from functools import cached_property
 from pathlib import Path
 
 from loombench.app.case import Case
+from loombench.app.circuits import Circuits
 from loombench.app.desk.shelf import Shelved, shelf
 from loombench.app.drawing import Drawings, cache_folder, layouts_here
 from loombench.app.finding import resumed
 from loombench.app.jobs import SqliteStore, open_store, unpack
+from loombench.app.livepages import LivePages
 from loombench.app.search import take_up
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
@@ -44,6 +46,16 @@ class OnDesk:
     shelved: Shelved
     opened: Opened
     drawings: Drawings
+
+    @cached_property
+    def circuits(self) -> Circuits:
+        """What was computed of it so far."""
+        return Circuits(self.opened.vehicle)
+
+    @cached_property
+    def live(self) -> LivePages:
+        """Its drawings as they follow the state."""
+        return LivePages(self.drawings, self.circuits)
 
 
 class Desk:

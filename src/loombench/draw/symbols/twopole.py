@@ -1,6 +1,6 @@
 """Parts with two poles: lamp, fuse, motor and so on, one lead up, one down, their texts to the right."""
 
-from loombench.draw.shapes import BOTTOM, TOP, Pin, Shape, Symbol, Wanted, moved
+from loombench.draw.shapes import BOTTOM, TOP, Body, Pin, Shape, Symbol, Wanted, moved
 from loombench.draw.symbols.frame import on_raster, pin_text, pin_text_mm, point_name, side_texts, symbol, upside_down
 from loombench.draw.symbols.glyphs import HALF_MM, HEIGHT_MM, glyph
 from loombench.vehicle.model import Part
@@ -26,5 +26,6 @@ def two_pole(part: Part, wanted: Wanted, notes: tuple[str, ...] = ()) -> Symbol:
     if named:
         shapes += [pin_text(x - 0.6, 2.2, first), pin_text(x - 0.6, HEIGHT_MM - 0.9, second)]
     shapes += side_texts(part, x + HALF_MM + 0.6, 0.6, notes)
+    shapes.append(Body(x, HEIGHT_MM / 2.0, part.id, kind))
     pins = (Pin(names[0], x, 0.0, TOP), Pin(names[1], x, HEIGHT_MM, BOTTOM))
     return symbol(part, x + HALF_MM, HEIGHT_MM, pins, shapes)

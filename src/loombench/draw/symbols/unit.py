@@ -6,6 +6,7 @@ from loombench.draw.shapes import (
     NOTE,
     PIN_NAME,
     THIN,
+    Body,
     Circle,
     Line,
     Polyline,
@@ -29,7 +30,7 @@ _NOTE_MM = 15.0
 def unit(part: Part, wanted: Wanted) -> Symbol:
     """The elements of a housing whose pins are wanted, each with its label, and the contacts the machine moves."""
     rungs = [
-        _element(inner)
+        _element(part, inner)
         for inner in part.elements
         if len(inner.pins) > 1 and all(wanted.takes(point_name(part, pin)) for pin in inner.pins[:2])
     ]
@@ -44,11 +45,12 @@ def unit(part: Part, wanted: Wanted) -> Symbol:
     return ladder(part, rungs, wanted, texts, tuple(linked))
 
 
-def _element(inner: Inner) -> Rung:
+def _element(part: Part, inner: Inner) -> Rung:
     words = [word for word in inner.words if word in ("slow", "fast")]
     said = " ".join([*words, inner_rating(inner)]).strip()
     notes = (*((said,) if said else ()), *wrapped(inner.label, _NOTE_MM, NOTE_MM, 3))
-    return rung(inner.pins[0], inner.pins[1], glyph(inner.kind, inner.words), notes[:4])
+    body = Body(0.0, HEIGHT_MM / 2.0, f"{part.id}.{inner.name or inner.kind}", inner.kind)
+    return rung(inner.pins[0], inner.pins[1], (*glyph(inner.kind, inner.words), body), notes[:4])
 
 
 def converter(part: Part, wanted: Wanted) -> Symbol:

@@ -1,29 +1,84 @@
-"""The circuit view."""
+"""The circuit view: the list of functions, and one of them live.
 
+One address gives the whole page, or where JSON is asked for only what follows the state: pieces of the page, the layers
+of the drawing, of the still one no more than what the page does not have (`X-Loombench-Have` names those it has).
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import cast
 
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from loombench.app.desk.circuit import CircuitList, Drawn
-from loombench.shell.web.pages import drawing, language_of, pool_of, render
+from loombench.app.desk.circuit import CircuitList, CircuitLive
+from loombench.shell.web.circuitaddress import CircuitAddress, read_live
+from loombench.shell.web.pages import drawing, language_of, pool_of, render, say_in, templates
+
+HAVE, PAGE = "X-Loombench-Have", "X-Loombench-Page"
+PIECES = ("steps", "trouble", "loads", "chosen", "meter", "pin", "handles", "fittings")
+LONGEST_PAGE = 64
 
 
 async def circuits(request: Request) -> Response:
-    """The functions of a vehicle."""
-    vehicle = request.path_params["vehicle"]
-    found = cast(CircuitList, await pool_of(request).ask("circuit.list", language_of(request), vehicle=vehicle))
-    return render(request, "circuits.html", {"listed": found}, 200 if found.name else 404)
+    """The functions of a vehicle, or those that words mean."""
+    vehicle, find = request.path_params["vehicle"], request.query_params.get("find", "")[:200]
+    answer = await pool_of(request).ask("circuit.list", language_of(request), vehicle=vehicle, find=find)
+    found = cast(CircuitList, answer)
+    return render(request, "circuits.html", {"listed": found, "find": find}, 200 if found.name else 404)
 
 
 async def circuit(request: Request) -> Response:
-    """One function, at rest."""
+    """One function in the state that the address spells."""
     vehicle, function = request.path_params["vehicle"], request.path_params["function"]
-    answer = await pool_of(request).ask("circuit.drawn", language_of(request), vehicle=vehicle, function=function)
-    found = cast(Drawn, answer)
-    facts = {"drawn": found, "svgs": [drawing(one) for one in found.pages]}
-    return render(request, "circuit.html", facts, 200 if found.pages else 404)
+    live = read_live(request.query_params)
+    page = request.headers.get(PAGE, "")[:LONGEST_PAGE]
+    answer = await pool_of(request).ask(
+        "circuit.live", language_of(request), page=f"{request.state.session} {page}" if page else "",
+        vehicle=vehicle, function=function, live=live,
+    )  # fmt: skip
+    found = cast(CircuitLive, answer)
+    at = CircuitAddress(vehicle, function, replace(live, operations=found.steps))
+    if "application/json" in request.headers.get("accept", "") and found.pages:
+        return _json(request, found, at)
+    facts = {**_facts(found, at), "taps": taps(found)}
+    return render(request, "circuit.html", facts, 200 if found.title else 404)
+
+
+def _facts(found: CircuitLive, at: CircuitAddress) -> dict[str, object]:
+    return {"live": found, "at": at, "drawing": drawing}
+
+
+def _json(request: Request, found: CircuitLive, at: CircuitAddress) -> Response:
+    pieces = templates().get_template("circuitpieces.html").module
+    facts = {**_facts(found, at), "say": say_in(language_of(request))}
+    have = frozenset(request.headers.get(HAVE, "").split(",")[:50])
+    pages = [
+        {"key": one.key, "live": one.live, "over": one.over, "still": None if one.key in have else one.still}
+        for one in found.pages
+    ]
+    return JSONResponse({
+        "address": str(at),
+        "pieces": {name: str(getattr(pieces, name)(**facts)).strip() for name in PIECES},
+        "pages": pages,
+        "taps": taps(found),
+    })  # fmt: skip
+
+
+def taps(found: CircuitLive) -> Mapping[str, str]:
+    """What a tap on a part does: the operation, empty where the part has more than one thing to set or only a plug."""
+    placed = (one for place in (*found.places, *found.fittings, *found.elsewhere) for one in place.handles)
+    every = [one for one in (*found.first, *placed) if one.part]
+    result: dict[str, str] = {}
+    for one in every:
+        own = [other for other in every if other.part == one.part]
+        controls = [other for other in own if other.sort == "set"]
+        others = [other for other in own if other.sort in ("couple", "seat")]
+        plugs = [other for other in own if other.sort == "plug"]
+        first = controls or others or (plugs if found.kinds.get(one.part) == "connector" else [])
+        result[one.part] = first[0].tap if len(first) == 1 else ""
+    return result
 
 
 ROUTES = (
