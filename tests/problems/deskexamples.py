@@ -6,22 +6,21 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from loombench.app.desk.circuit import read_operations
 from loombench.app.desk.desk import Desk, DeskPlace
+from loombench.app.desk.devices import MOST, Devices
 from loombench.app.desk.secret import server_key
 from loombench.app.desk.shelf import shelf
 from loombench.base.problems import Problem
-from loombench.shell.web.serving import serve
+from loombench.shell.web.serving import bench
 from loombench.shell.web.settings import Settings
-from loombench.text.load import load_text
-from tests.web.server import LAMP
 
 
 def desk_problems(ask: str) -> Sequence[Problem]:
-    """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`."""
+    """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`,
+    `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
-        "operations": _operations,
+        "lan": _lan, "devices": _devices,
     }  # fmt: skip
     verb, _, rest = ask.partition(" ")
     with tempfile.TemporaryDirectory() as folder:
@@ -39,11 +38,6 @@ def _vehicle(folder: Path, name: str) -> Sequence[Problem]:
     return Desk(DeskPlace(folder, folder / "jobs.sqlite")).vehicle(name).problems
 
 
-def _operations(_folder: Path, rest: str) -> Sequence[Problem]:
-    count, _, operation = rest.partition(" ")
-    return read_operations(load_text(LAMP).value, (operation,) * int(count)).problems
-
-
 def _folder(folder: Path, _rest: str) -> Sequence[Problem]:
     return shelf(folder / "vehicles").problems
 
@@ -58,5 +52,19 @@ def _port(folder: Path, _rest: str) -> Sequence[Problem]:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = int(taken.getsockname()[1])
-        found = serve(Settings(folder, folder / "jobs.sqlite", port=port), lambda _address: None, show=False).problems
+        found = bench(Settings(folder, folder / "jobs.sqlite", port=port)).problems
     return tuple(replace(one, facts=tuple((n, t.replace(str(port), "8137")) for n, t in one.facts)) for one in found)
+
+
+def _lan(folder: Path, address: str) -> Sequence[Problem]:
+    return bench(Settings(folder, folder / "jobs.sqlite", port=0, lan=address)).problems
+
+
+def _devices(folder: Path, how: str) -> Sequence[Problem]:
+    if how == "unread":
+        (folder / "devices.json").write_text('{"format": 1, "devices": [{"name"', encoding="utf-8")
+        return Devices(folder).problems
+    if how == "unkept":
+        return Devices(folder / "gone").add("Tablet", "2026-03-02T14:00+01:00").problems
+    full = Devices(folder)
+    return tuple(problem for _ in range(MOST + 1) for problem in full.add("Tablet", "2026-03-02T14:00+01:00").problems)

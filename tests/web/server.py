@@ -84,16 +84,17 @@ def serving(
 
 
 @contextmanager
-def asked(folder: Path, store: Path) -> Iterator[TestClient]:
-    """The application in this process, with one worker in each lane."""
-    settings = Settings(folder, store, quick=1, deep=1)
-    with TestClient(application(settings, KEY), base_url=f"http://{settings.host}:{settings.port}") as client:
+def asked(folder: Path, store: Path, lan: str = "") -> Iterator[TestClient]:
+    """The application in this process, with one worker in each lane; asked by a whole address, it takes the request
+    for one that was received there."""
+    settings = Settings(folder, store, quick=1, deep=1, lan=lan)
+    with TestClient(application(settings, KEY), base_url=settings.address()) as client:
         yield client
 
 
-def writing(client: TestClient) -> dict[str, str]:
+def writing(client: TestClient, page: str = "/") -> dict[str, str]:
     """The headers with which a client may write: it has looked at a page before."""
-    found = re.search(rf'"{HEADER}":"(\w+)"', client.get("/").text)
+    found = re.search(rf'"{HEADER}":"(\w+)"', client.get(page).text)
     assert found is not None
     return {HEADER: found[1]}
 

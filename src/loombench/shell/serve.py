@@ -1,37 +1,56 @@
 """`loombench serve`: the bench in a browser."""
 
 import sys
+import webbrowser
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from loombench.base.report import render_all
-from loombench.base.wording import catalogue
 from loombench.shell.jobs import place
+from loombench.shell.language import spoken
 from loombench.shell.saying import harmless
 
 PORT = 8137
 
 
 def serve(
+    context: typer.Context,
     folder: Annotated[Path, typer.Argument(help="the folder with the vehicles")] = Path(),
     store: Annotated[Path | None, typer.Option("--store", help="the store's file; the usual one unless said")] = None,
     port: Annotated[int, typer.Option("--port", min=0, max=65535, help="0: one that is free")] = PORT,
+    lan: Annotated[
+        str,
+        typer.Option("--lan", metavar="ADDRESS", help="also on this address of the workshop's network, unencrypted"),
+    ] = "",
     show: Annotated[bool, typer.Option("--show/--no-show", help="open the browser there")] = False,
 ) -> None:
-    """The bench in a browser, on this machine alone, until Ctrl-C."""
-    from loombench.shell.web.serving import serve as serve_here  # noqa: PLC0415
+    """The bench in a browser until Ctrl-C: on this machine alone, or for a tablet that was paired by a code too."""
+    from loombench.shell.web.serving import bench  # noqa: PLC0415
     from loombench.shell.web.settings import Settings  # noqa: PLC0415
 
-    settings = Settings(folder.resolve(), place(store).resolve(), port=port)
-    words = catalogue()
+    words = spoken(context)
+    made = bench(Settings(folder.resolve(), place(store).resolve(), port=port, lan=lan))
+    if made.problems:
+        typer.echo(harmless(render_all(made.problems, {}, words)), err=True)
+    if made.value is None:
+        raise typer.Exit(1)
+    settings = made.value.settings
 
-    def say(address: str) -> None:
-        typer.echo(words.say("web.ready", address=address))
+    def say(key: str, **facts: str) -> None:
+        typer.echo(words.say(f"web.{key}", **facts))
         sys.stdout.flush()
 
-    done = serve_here(settings, say, show)
-    if done.problems:
-        typer.echo(harmless(render_all(done.problems, {})), err=True)
-        raise typer.Exit(1)
+    def coded(code: str) -> None:
+        shown = f"{code[:4]} {code[4:]}"
+        say("devices.terminal-code", code=shown, devices=f"{settings.address()}devices")
+
+    def ready() -> None:
+        say("ready", address=settings.address())
+        if settings.lan:
+            say("devices.terminal-address", address=settings.address(local=False))
+        if show:
+            webbrowser.open(settings.address())
+
+    made.value.run(ready, coded)

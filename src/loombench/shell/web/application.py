@@ -1,8 +1,7 @@
 """The application: its pages, the guard before them, the workers behind them."""
 
-import sys
-import traceback
-from collections.abc import AsyncIterator
+import time
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -12,8 +11,10 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
 
+from loombench.app.desk.devices import Devices
+from loombench.app.desk.pairing import Pairing
 from loombench.app.fontfiles import MEDIA_TYPE, font_bytes, font_style
-from loombench.shell.web import beginningpages, circuitpages, firstpages
+from loombench.shell.web import beginningpages, circuitpages, devicepages, firstpages
 from loombench.shell.web.guarding import Guard
 from loombench.shell.web.hub import Hub
 from loombench.shell.web.pages import STATIC, render
@@ -23,13 +24,12 @@ from loombench.shell.web.settings import Settings
 KEPT, KEPT_A_DAY = "public, max-age=31536000, immutable", "public, max-age=86400"
 
 
-def application(settings: Settings, key: bytes) -> Guard:
-    """The application of some settings; `key` makes the sessions' tokens."""
+def application(settings: Settings, key: bytes, coded: Callable[[str], None] | None = None) -> Guard:
+    """The application of some settings; `key` makes the sessions' tokens. `coded` is told each code that pairs."""
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
         app.state.pool = Pool(settings.place, settings.quick, settings.deep)
-        app.state.hub = Hub()
         app.state.pool.warm()
         yield
         app.state.hub.end()
@@ -39,6 +39,7 @@ def application(settings: Settings, key: bytes) -> Guard:
         routes=[
             Route("/static/{name:path}", static_file),
             Route("/fonts/{name}", font_file),
+            *devicepages.ROUTES,
             *firstpages.ROUTES,
             *beginningpages.ROUTES,
             *circuitpages.ROUTES,
@@ -52,7 +53,23 @@ def application(settings: Settings, key: bytes) -> Guard:
         lifespan=life,
     )
     app.state.settings = settings
-    return Guard(app, settings.addresses, key)
+    app.state.hub = Hub()
+    app.state.devices = Devices(settings.store.parent)
+    app.state.pairing = Pairing(time.monotonic, changed=coded)
+    return Guard(app, settings, key, app.state.devices)
+
+
+def begin_pairing(guard: Guard) -> None:
+    """Offer a code, if there is a network to pair somebody of."""
+    if guard.settings.lan:
+        pairing: Pairing = guard.app.state.pairing
+        pairing.begin()
+
+
+def end_streams(guard: Guard) -> None:
+    """End what goes on as long as a page is open."""
+    hub: Hub = guard.app.state.hub
+    hub.end()
 
 
 async def static_file(request: Request) -> Response:
@@ -89,7 +106,7 @@ async def _superseded(_request: Request, _wrong: Exception) -> Response:
     return Response(status_code=204)
 
 
-async def _mistake(request: Request, wrong: Exception) -> Response:
-    """A mistake of the program: the page says that nothing is lost, the log says what it was."""
-    traceback.print_exception(wrong, file=sys.stderr)
+async def _mistake(request: Request, _wrong: Exception) -> Response:
+    """A mistake of the program: the page says that nothing is lost. What it was is said on standard error, by the
+    worker that made it or by the guard."""
     return render(request, "wrong.html", {"status": 500}, 500)

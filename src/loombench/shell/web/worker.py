@@ -1,8 +1,9 @@
 """One worker: a process with a desk that takes one question after the other from a pipe, until the pipe is closed.
 
-Up the pipe goes `(READY, 0, None)`; then down come `(number, task, language, arguments)`, and up go `(TOLD, number, text)` while a question is worked on and
-one of `(DONE, number, answer)`, `(DROPPED, number, None)` where it was taken back, `(FAILED, number, kind)` where the
-program made a mistake. The mistake itself goes to standard error, never to a page.
+Up the pipe goes `(READY, 0, None)`; then down come `(number, task, language, arguments)`, and up go
+`(TOLD, number, text)` while a question is worked on and one of `(DONE, number, answer)`, `(DROPPED, number, None)`
+where it was taken back, `(FAILED, number, kind)` where the program made a mistake. The mistake itself goes to standard
+error, never to a page.
 """
 
 import os
