@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from loombench.app.desk.circuit import read_operations
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.devices import MOST, Devices
 from loombench.app.desk.secret import server_key
@@ -13,13 +14,17 @@ from loombench.app.desk.shelf import shelf
 from loombench.base.problems import Problem
 from loombench.shell.web.serving import bench
 from loombench.shell.web.settings import Settings
+from loombench.text.load import load_text
+from tests.web.server import LAMP
 
 
 def desk_problems(ask: str) -> Sequence[Problem]:
     """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`,
+    `operations COUNT ONE`,
     `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
+        "operations": _operations,
         "lan": _lan, "devices": _devices,
     }  # fmt: skip
     verb, _, rest = ask.partition(" ")
@@ -36,6 +41,11 @@ def _plain(text: str, folder: str) -> str:
 
 def _vehicle(folder: Path, name: str) -> Sequence[Problem]:
     return Desk(DeskPlace(folder, folder / "jobs.sqlite")).vehicle(name).problems
+
+
+def _operations(_folder: Path, rest: str) -> Sequence[Problem]:
+    count, _, operation = rest.partition(" ")
+    return read_operations(load_text(LAMP).value, (operation,) * int(count)).problems
 
 
 def _folder(folder: Path, _rest: str) -> Sequence[Problem]:
