@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from loombench.app.drawnstate import overlay_in, wire_name
+from loombench.app.operating import allowed
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
 from loombench.circuit.aid import aided
@@ -90,6 +91,11 @@ class Circuits:
     @cached_property
     def _kept(self) -> Oldest[tuple[tuple[Fault, ...], tuple[Operation, ...]], Circuit]:
         return Oldest(CIRCUITS_KEPT)
+
+    @cached_property
+    def may_set(self) -> frozenset[str]:
+        """The variables that a person may set."""
+        return allowed(self.vehicle, self.nets, self.circuit().netlist)
 
     @cached_property
     def faults_at(self) -> Mapping[str, tuple[Fault, ...]]:

@@ -1,12 +1,13 @@
 """The pages of a function as layers that follow the state: what did not change need not be written or sent again."""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from loombench.app.circuits import Circuits, Oldest
 from loombench.app.drawing import Drawings, headings_of
+from loombench.app.functionfacts import FunctionFacts
 from loombench.base.outcome import Outcome
 from loombench.base.wording import Catalogue
 from loombench.circuit.operate import Situation
@@ -14,18 +15,20 @@ from loombench.draw.circuit.functions import Function
 from loombench.draw.layout.arrange import Layouts
 from loombench.draw.overlay import Overlay
 from loombench.draw.page import Page, posed_page
-from loombench.draw.pagesvg import Heading, foot_svg, layers_of, still_svg
+from loombench.draw.pagesvg import Heading, circuit_box, layers_of, still_svg
 
-STILL_KEPT = 200
+STILL_KEPT, FACTS_KEPT = 200, 60
 KEY_LETTERS = 16
 
 
 @dataclass(frozen=True)
 class LivePage:
-    """A page as three layers of SVG, from below. `key` names what the still layer holds: a page that has one of that
-    key already needs no other."""
+    """A page as three layers of SVG, from below, and the piece of the sheet that they cover. `key` names what the still
+    layer holds: who has one of that key already needs no other, and gets an empty one."""
 
     number: int
+    left_mm: float
+    top_mm: float
     width_mm: float
     height_mm: float
     title: str
@@ -55,15 +58,16 @@ class LivePages:
         return Oldest(STILL_KEPT)
 
     @cached_property
-    def _feet(self) -> Oldest[tuple[object, ...], str]:
-        return Oldest(STILL_KEPT)
+    def kept(self) -> Oldest[tuple[str, str], FunctionFacts]:
+        """The facts of functions by key and language, as they were asked for."""
+        return Oldest(FACTS_KEPT)
 
     def pages(
         self, function: Function, situation: Situation, layouts: Layouts, words: Catalogue, red: str = "",
-        black: str = "", suspects: Mapping[str, str] | None = None,
+        black: str = "", suspects: Mapping[str, str] | None = None, have: Collection[str] = (),
     ) -> Outcome[tuple[LivePage, ...]]:  # fmt: skip
         """The pages of a function where the vehicle stands so, with the leads of a meter at points by their names and
-        what is to be marked as broken."""
+        what is to be marked as broken; `have` are the keys of the still layers that need not be given."""
         arranged = self.drawings.arranged(function, layouts, words=words)
         headings = headings_of(self.drawings.vehicle, function, arranged.value, words)
         names = {port.name for page in arranged.value for item in page.items for port in item.ports if port.name}
@@ -73,11 +77,11 @@ class LivePages:
         for number, (page, heading) in enumerate(zip(arranged.value, headings, strict=True), 1):
             still = self._still(function, page, number, heading, overlay, words)
             layers = layers_of(still.page, still.svg, overlay)
-            sheet = page.sheet
+            box = circuit_box(still.page)
             found.append(
                 LivePage(
-                    number, sheet.width_mm, sheet.height_mm, heading.title, heading.description, still.key,
-                    layers.live, layers.still, layers.over,
+                    number, box.x, box.y, box.wide, box.high, heading.title, heading.description, still.key,
+                    layers.live, "" if still.key in have else layers.still, layers.over,
                 )
             )  # fmt: skip
         return Outcome(tuple(found), arranged.problems)
@@ -93,8 +97,7 @@ class LivePages:
 
         def made() -> _Still:
             posed = posed_page(self.drawings.vehicle, page, poses)
-            foot = self._feet.or_made(which, lambda: foot_svg(self.drawings.vehicle, page, heading.loads))
-            svg = still_svg(self.drawings.vehicle, posed, heading, foot)
+            svg = still_svg(self.drawings.vehicle, posed, heading)
             return _Still(posed, hashlib.sha256(svg.encode()).hexdigest()[:KEY_LETTERS], svg)
 
         return self._stills.or_made((*which, tuple(sorted(poses.items()))), made)

@@ -59,17 +59,29 @@ class Handle:
         return not self.choices[0].now
 
 
+def allowed(vehicle: Vehicle, nets: Nets, netlist: Netlist) -> frozenset[str]:
+    """The variables of a netlist that a person may set."""
+    return frozenset(
+        one.name
+        for one in netlist.variables
+        if one.is_input
+        and all(operation_allowed(vehicle, nets, operation) for operation in _operations(one.name, one.states))
+    )
+
+
 def handles(
-    vehicle: Vehicle, nets: Nets, netlist: Netlist, state: Mapping[str, str], here: Collection[str], words: Catalogue
-) -> tuple[Handle, ...]:
-    """Everything that can be set, as it stands in a state; `here` are the parts of the function asked about."""
+    vehicle: Vehicle, may: frozenset[str], netlist: Netlist, state: Mapping[str, str], here: Collection[str],
+    words: Catalogue,
+) -> tuple[Handle, ...]:  # fmt: skip
+    """All controls of a vehicle, and the plugs, fuses and relays of some parts, as they stand in a state; `may` are the
+    variables that may be set, `here` the parts of the function asked about."""
     found = []
     for variable in netlist.variables:
-        if variable.is_input and (made := _handle(vehicle, variable.name, variable.states, state, here, words)):
-            allowed = all(
-                operation_allowed(vehicle, nets, operation) for operation in _operations(variable.name, variable.states)
-            )
-            found += [made] if allowed else []
+        sort, _, target = variable.name.partition(":")
+        taken = not target or sort == "couple" or target in here or target.partition(".")[0] in here
+        if taken and variable.name in may:
+            made = _handle(vehicle, variable.name, variable.states, state, here, words)
+            found += [made] if made is not None else []
     return tuple(found)
 
 
@@ -96,7 +108,7 @@ def _handle(
             for value, verb in ENDS[sort]
         )
     elif name == ENGINE:
-        part, sort, target = None, ENGINE, ENGINE
+        part, sort, target = None, ENGINE, words.say("web.circuit.engine")
         choices = tuple(Choice(words.say(f"web.circuit.engine-{one}"), f"{ENGINE}={one}", now == one) for one in states)
     else:
         control = vehicle.controls.get(name)
@@ -105,10 +117,17 @@ def _handle(
         part, sort, target = vehicle.parts[control.part], "set", control.id
         choices = _positions(control, now)
     known = part.id if part is not None else ""
-    label = part.label if part is not None else words.say("web.circuit.engine")
+    label = _label(vehicle, name, known)
     after = (next((at for at, one in enumerate(choices) if one.now), -1) + 1) % len(choices)
     place = place_of_part(vehicle, known) if known else ""
     return Handle(target, known, label, sort, place, choices, choices[after].operation, known in here)
+
+
+def _label(vehicle: Vehicle, name: str, part: str) -> str:
+    """What is written on it, else its other name."""
+    control = vehicle.controls.get(name)
+    alias = control.alias if control is not None else ""
+    return (vehicle.parts[part].label if part else "") or alias
 
 
 def _positions(control: Control, now: str) -> tuple[Choice, ...]:
@@ -142,5 +161,5 @@ def by_place(vehicle: Vehicle, some: Iterable[Handle]) -> tuple[Place, ...]:
 
 def is_first(vehicle: Vehicle, handle: Handle) -> bool:
     """Whether something is looked for first, whatever the function: engine, key, coupling."""
-    control = vehicle.controls.get(handle.name)
+    control = vehicle.controls.get(handle.name) if handle.sort == "set" else None
     return handle.sort in (ENGINE, "couple") or (control is not None and KEY in (control.id, control.alias))

@@ -8,7 +8,7 @@ from loombench.draw.blockline import block_line
 from loombench.draw.itemsvg import item_svg, line_svg, text_svg
 from loombench.draw.layout.arrange import Spot
 from loombench.draw.layout.items import WIRE, Run
-from loombench.draw.layout.labels import PAD_MM, SIZE_MM, Label
+from loombench.draw.layout.labels import PAD_MM, SIZE_MM, Box, Label
 from loombench.draw.marks import marks_svg
 from loombench.draw.overlay import NOTHING, Overlay
 from loombench.draw.page import Page, Piece, Sheet
@@ -23,6 +23,8 @@ EDGE_MM, WIRE_MM, STRIPE_MM, LINK_MM = 1.7, 1.1, 0.4, 0.35
 STRIPE_LONG_MM = 3.0
 BAND_MM = 3.4
 BAND = "#ffe08a"
+BESIDE_MM, ABOVE_MM = 12.0, 4.0
+"""What stands beside the outermost wires: volts, amperes."""
 AIR_MM = 6.0
 """Least between the circuit and the line of blocks."""
 JOINT_R_MM = 0.9
@@ -53,21 +55,28 @@ class Layers:
 
 def circuit_svg(vehicle: Vehicle, page: Page, heading: Heading, overlay: Overlay = NOTHING) -> str:
     """The page as text."""
-    foot = foot_svg(vehicle, page, heading.loads)
-    return layered_svg(page, heading, layers_of(page, still_svg(vehicle, page, heading, foot), overlay))
-
-
-def layered_svg(page: Page, heading: Heading, layers: Layers) -> str:
-    """A page from its layers, each a group, so that one can be put in the place of another."""
+    layers = layers_of(page, still_svg(vehicle, page, heading), overlay)
+    foot = _blocks(vehicle, page, heading.loads)
     named = (("live-layer", layers.live), ("still-layer", layers.still), ("over-layer", layers.over))
-    body = "".join(f'<g class="{name}">{text}</g>' for name, text in named)
+    body = "".join((*_frame(page.sheet, heading), foot, *(f'<g class="{name}">{text}</g>' for name, text in named)))
     return page_svg(body, page.sheet.width_mm, page.sheet.height_mm, heading.title, heading.description)
 
 
-def still_svg(vehicle: Vehicle, page: Page, heading: Heading, foot: str) -> str:
-    """What does not hang on the state but for how switches and relays of the page stand; `foot` is its `foot_svg`."""
+def still_svg(vehicle: Vehicle, page: Page, heading: Heading) -> str:
+    """What does not hang on the state but for how switches and relays of the page stand, without head and foot."""
     pieces = [_Writer(vehicle, piece, at, heading) for piece, at in page.pieces]
-    return "".join((*_frame(page.sheet, heading), foot, *(text for piece in pieces for text in piece.still())))
+    return "".join(text for piece in pieces for text in piece.still())
+
+
+def circuit_box(page: Page) -> Box:
+    """Where the circuit is on its sheet, with room for what is laid over, in mm."""
+    sheet = page.sheet
+    left = min(x for _, (x, _) in page.pieces) - BESIDE_MM
+    right = max(x + piece.placed.width_mm for piece, (x, _) in page.pieces) + BESIDE_MM
+    top = min(y for _, (_, y) in page.pieces) - ABOVE_MM
+    bottom = max(y + piece.placed.height_mm for piece, (_, y) in page.pieces) + ABOVE_MM
+    left, right, top, bottom = max(0.0, left), min(sheet.width_mm, right), max(0.0, top), min(sheet.height_mm, bottom)
+    return Box(round(left, 2), round(top, 2), round(right - left, 2), round(bottom - top, 2))
 
 
 def layers_of(page: Page, still: str, overlay: Overlay) -> Layers:
@@ -92,7 +101,7 @@ def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:
     yield text_svg(left, sheet.height_mm - sheet.margin_mm, foot, FOOT_MM, QUIET)
 
 
-def foot_svg(vehicle: Vehicle, page: Page, loads: tuple[str, ...]) -> str:
+def _blocks(vehicle: Vehicle, page: Page, loads: tuple[str, ...]) -> str:
     """What the circuit comes to: source, protection, control, load, return, in a line above the foot; nothing where
     the circuit needs the room."""
     if not loads:

@@ -9,12 +9,12 @@ from loombench.app.desk.asking import Asked
 from loombench.app.desk.desk import Desk, OnDesk, Task
 from loombench.app.desk.saying import Told, told
 from loombench.app.drawing import function_title
+from loombench.app.functionfacts import FunctionFacts, facts_of
 from loombench.app.livepages import LivePage
 from loombench.app.metering import METERS, Shown, before, shown
 from loombench.app.operating import CONTROLS, Handle, Place, by_place, handles, is_first
-from loombench.app.partsheet import PartSheet, laid, part_sheet, part_text
-from loombench.app.pinsheet import PinSheet, pin_sheet, points_of
-from loombench.app.sharing import Shared, shared
+from loombench.app.partsheet import PartSheet, laid, part_sheet
+from loombench.app.pinsheet import PinSheet, pin_sheet
 from loombench.app.working import Working, working
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error
@@ -32,6 +32,7 @@ MOST_OPERATIONS = 60
 """More in one address are not done: every one of them is settled."""
 MOST_FAULTS = 3
 VOLTMETER = METERS[0]
+NO_FACTS = FunctionFacts({}, (), (), ())
 
 
 @dataclass(frozen=True)
@@ -84,8 +85,7 @@ class CircuitLive:
 
     `steps` are the operations that were understood, as one types them; `first` are engine, key and coupling, `places`
     the controls of the function, `fittings` its plugs, fuses and relays, `elsewhere` the controls of other functions.
-    `kinds` are those of its parts, `chosen` is the part or wire looked at, `laid` the faults in force with their words,
-    `points` the names a lead can be put on.
+    `chosen` is the part or wire looked at, `laid` the faults in force with their words.
     """
 
     vehicle: str
@@ -99,16 +99,13 @@ class CircuitLive:
     places: tuple[Place, ...] = ()
     fittings: tuple[Place, ...] = ()
     elsewhere: tuple[Place, ...] = ()
-    kinds: Mapping[str, str] = field(default_factory=dict)
     working: tuple[Working, ...] = ()
-    parts: tuple[tuple[str, str], ...] = ()
     chosen: PartSheet | None = None
     laid: tuple[tuple[str, str], ...] = ()
     meters: tuple[str, ...] = METERS
     pin: PinSheet | None = None
     metered: Metered = Metered(VOLTMETER, "", "", "", None)
-    points: tuple[str, ...] = ()
-    shares: tuple[Shared, ...] = ()
+    facts: FunctionFacts = NO_FACTS
     problems: tuple[Told, ...] = field(default=())
 
 
@@ -123,8 +120,11 @@ def circuit_list(desk: Desk, asked: Asked, vehicle: str, find: str = "") -> Circ
     return CircuitList(vehicle, found.value.shelved.name, lines, problems)
 
 
-def circuit_live(desk: Desk, asked: Asked, vehicle: str, function: str, live: Live) -> CircuitLive:
-    """A function in the state that was asked for; what could not be understood is left out and said."""
+def circuit_live(
+    desk: Desk, asked: Asked, vehicle: str, function: str, live: Live, have: tuple[str, ...] = ()
+) -> CircuitLive:
+    """A function in the state that was asked for; what could not be understood is left out and said. `have` are the
+    keys of the still layers that the page has."""
     found = desk.vehicle(vehicle)
     here = found.value
     if here is None:
@@ -132,10 +132,10 @@ def circuit_live(desk: Desk, asked: Asked, vehicle: str, function: str, live: Li
     chosen = next((one for one in here.drawings.functions if one.key == function), None)
     if chosen is None:
         return CircuitLive(vehicle, here.shelved.name, function, "", live)
-    return _live(desk, asked, here, chosen, live)
+    return _live(desk, asked, here, chosen, live, have)
 
 
-def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live) -> CircuitLive:
+def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live, have: tuple[str, ...]) -> CircuitLive:
     machine, circuits, words = here.opened.vehicle, here.circuits, asked.words
     done = read_operations(machine, live.operations)
     faults = read_faults(live.faults[:MOST_FAULTS])
@@ -146,10 +146,16 @@ def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live
     pin = _point(machine, live.pin)
     metered = _metered(circuits, situation, live, asked)
     marks = dict.fromkeys((_owner(circuits, one) for one in faults.value), "")
-    pages = here.live.pages(function, situation, desk.layouts, words, metered.red, metered.black, marks)
+    leads = (metered.red, metered.black) if metered.red else ("", "")
+    pages = here.live.pages(function, situation, desk.layouts, words, *leads, marks, have)
     asked.go_on()
     every = handles(
-        machine, circuits.nets, circuits.circuit().netlist, situation.settled.point.state, function.parts, words
+        machine,
+        circuits.may_set,
+        circuits.circuit().netlist,
+        situation.settled.point.state,
+        (*function.parts, live.part),
+        words,
     )
     first = tuple(one for one in every if is_first(machine, one))
     rest = tuple(one for one in every if one not in first)
@@ -166,16 +172,13 @@ def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live
         by_place(machine, (one for one in rest if one.here and one.sort in CONTROLS)),
         by_place(machine, (one for one in rest if one.here and one.sort not in CONTROLS)),
         by_place(machine, (one for one in rest if not one.here and one.sort in CONTROLS)),
-        {name: machine.parts[name].kind for name in function.parts},
         working(machine, situation, function.loads, words),
-        tuple((name, part_text(machine, name)) for name in (*function.parts, *sorted(function.wires))),
         part_sheet(circuits, live.part, every, words) if live.part else None,
         laid(machine, faults.value, words),
         METERS,
         pin_sheet(circuits, situation, pin, words) if pin is not None else None,
         metered,
-        points_of(machine, function.parts),
-        shared(here.drawings, function, words),
+        here.live.kept.or_made((function.key, words.language), lambda: facts_of(here.drawings, function, words)),
         told(problems, words),
     )
 

@@ -18,7 +18,7 @@ from loombench.shell.web.pages import drawing, language_of, pool_of, render, say
 
 HAVE, PAGE = "X-Loombench-Have", "X-Loombench-Page"
 PIECES = ("steps", "trouble", "loads", "chosen", "meter", "pin", "handles", "fittings")
-LONGEST_PAGE = 64
+LONGEST_PAGE, MOST_PAGES = 64, 50
 
 
 async def circuits(request: Request) -> Response:
@@ -36,7 +36,7 @@ async def circuit(request: Request) -> Response:
     page = request.headers.get(PAGE, "")[:LONGEST_PAGE]
     answer = await pool_of(request).ask(
         "circuit.live", language_of(request), page=f"{request.state.session} {page}" if page else "",
-        vehicle=vehicle, function=function, live=live,
+        vehicle=vehicle, function=function, live=live, have=_have(request),
     )  # fmt: skip
     found = cast(CircuitLive, answer)
     at = CircuitAddress(vehicle, function, replace(live, operations=found.steps))
@@ -53,17 +53,17 @@ def _facts(found: CircuitLive, at: CircuitAddress) -> dict[str, object]:
 def _json(request: Request, found: CircuitLive, at: CircuitAddress) -> Response:
     pieces = templates().get_template("circuitpieces.html").module
     facts = {**_facts(found, at), "say": say_in(language_of(request))}
-    have = frozenset(request.headers.get(HAVE, "").split(",")[:50])
-    pages = [
-        {"key": one.key, "live": one.live, "over": one.over, "still": None if one.key in have else one.still}
-        for one in found.pages
-    ]
+    pages = [{"key": one.key, "live": one.live, "over": one.over, "still": one.still or None} for one in found.pages]
     return JSONResponse({
         "address": str(at),
         "pieces": {name: str(getattr(pieces, name)(**facts)).strip() for name in PIECES},
         "pages": pages,
         "taps": taps(found),
     })  # fmt: skip
+
+
+def _have(request: Request) -> tuple[str, ...]:
+    return tuple(request.headers.get(HAVE, "").split(",")[:MOST_PAGES])
 
 
 def taps(found: CircuitLive) -> Mapping[str, str]:
@@ -76,7 +76,7 @@ def taps(found: CircuitLive) -> Mapping[str, str]:
         controls = [other for other in own if other.sort == "set"]
         others = [other for other in own if other.sort in ("couple", "seat")]
         plugs = [other for other in own if other.sort == "plug"]
-        first = controls or others or (plugs if found.kinds.get(one.part) == "connector" else [])
+        first = controls or others or (plugs if found.facts.kinds.get(one.part) == "connector" else [])
         result[one.part] = first[0].tap if len(first) == 1 else ""
     return result
 
