@@ -9,22 +9,28 @@ from pathlib import Path
 from loombench.app.desk.circuit import read_operations
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.devices import MOST, Devices
+from loombench.app.desk.entering import Shown, reply_to
 from loombench.app.desk.secret import server_key
 from loombench.app.desk.shelf import shelf
+from loombench.app.finding import open_case
 from loombench.base.problems import Problem
+from loombench.base.wording import catalogue
+from loombench.evidence.complaint import Complaint
+from loombench.record.memory import MemoryStore
 from loombench.shell.web.serving import bench
 from loombench.shell.web.settings import Settings
 from loombench.text.load import load_text
+from loombench.vehicle.condition import Condition, Operation
 from tests.web.server import LAMP
 
 
 def desk_problems(ask: str) -> Sequence[Problem]:
     """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`,
     `operations COUNT ONE`,
-    `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
+    `entry LINE`, `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
-        "operations": _operations,
+        "operations": _operations, "entry": _entry,
         "lan": _lan, "devices": _devices,
     }  # fmt: skip
     verb, _, rest = ask.partition(" ")
@@ -48,6 +54,14 @@ def _operations(_folder: Path, rest: str) -> Sequence[Problem]:
     return read_operations(load_text(LAMP).value, (operation,) * int(count)).problems
 
 
+def _entry(_folder: Path, line: str) -> Sequence[Problem]:
+    complaint = Complaint("E7", "dead", Condition((Operation("set", "S4", "on"),)), "E7 dead")
+    case = open_case(load_text(LAMP).value, "0" * 64, complaint, MemoryStore(), "7", "2026-03-02T14:00+01:00")
+    reply = reply_to(case, None, line, Shown("see E7 when S4=on", None, "", 1), catalogue())
+    assert isinstance(reply, Problem)
+    return (reply,)
+
+
 def _folder(folder: Path, _rest: str) -> Sequence[Problem]:
     return shelf(folder / "vehicles").problems
 
@@ -55,6 +69,7 @@ def _folder(folder: Path, _rest: str) -> Sequence[Problem]:
 def _key(folder: Path, _rest: str) -> Sequence[Problem]:
     (folder / "file").write_text("", encoding="utf-8")
     return server_key(folder / "file" / "store").problems
+
 
 
 def _port(folder: Path, _rest: str) -> Sequence[Problem]:

@@ -176,12 +176,16 @@ def cannot(case: Case, step_id: str, reason: str, time: str) -> Case:
 
 def undo(case: Case, time: str) -> Case:
     """Take back the last event that is not taken back yet; the opening and the first complaint stay."""
+    last = last_standing(case)
+    return case if last is None else _append(case, Undone(last.number), time)
+
+
+def last_standing(case: Case) -> Envelope | None:
+    """The event that is taken back next; None where only the opening and the first complaint are left."""
     gone = {one.payload.event for one in case.events if isinstance(one.payload, Undone)}
     first = 2
-    for event in reversed(case.events[first:]):
-        if not isinstance(event.payload, Undone) and event.number not in gone:
-            return _append(case, Undone(event.number), time)
-    return case
+    left = (one for one in reversed(case.events[first:]) if not isinstance(one.payload, Undone))
+    return next((one for one in left if one.number not in gone), None)
 
 
 def repaired(case: Case, group: str, time: str, method: str = "", parts: str = "") -> Case:

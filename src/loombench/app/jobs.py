@@ -19,14 +19,15 @@ from loombench.evidence.events import CaseOpened
 from loombench.record.attachment import VEHICLE, Attached
 from loombench.record.backup import back_up
 from loombench.record.disk import new_file
+from loombench.record.gathering import Gathering
 from loombench.record.jobfile import JobFile
 from loombench.record.place import usual_place
 from loombench.record.sqlite import SqliteStore, open_store
 from loombench.record.transfer import export_job, import_job
 
 __all__ = [
-    "SqliteStore", "back_up", "export_job", "open_store", "stored_jobs", "stored_lines", "take_in", "unpack",
-    "usual_place",
+    "Gathering", "SqliteStore", "back_up", "export_job", "open_store", "stored_jobs", "stored_lines", "take_in",
+    "unpack", "usual_place",
 ]  # fmt: skip
 
 

@@ -101,6 +101,16 @@ def decode(found: object, span: Span | None = None) -> Outcome[Envelope | None]:
     return Outcome(Envelope(FORMAT, number, time, case, author, kind, payload), problems)
 
 
+def decode_setup(found: object) -> Outcome[Setup | None]:
+    """The set-up that a JSON object stands for; None with the problems where it stands for none."""
+    if not isinstance(found, Mapping):
+        return Outcome(None, (error("event-shape", seen=shown(found)),))
+    reader = Reader(found, None, "setup.")
+    setup = _read_setup(reader)
+    problems = tuple(reader.finished())
+    return Outcome(setup if Outcome(None, problems).usable else None, problems)
+
+
 def decode_line(line: str, span: Span | None = None) -> Outcome[Envelope | None]:
     """The event of a line of JSON."""
     try:
@@ -137,7 +147,7 @@ def _payload(payload: Payload) -> dict[str, object]:
             return {"codes": list(payload.codes), "module": payload.module, **state}
         case ReadingTaken():
             return {
-                "setup": _setup(payload.setup),
+                "setup": encode_setup(payload.setup),
                 "value": payload.value if math.isfinite(payload.value) else str(payload.value),
                 "unit": payload.unit,
                 "note": payload.note,
@@ -149,7 +159,8 @@ def _condition(condition: Condition) -> list[dict[str, object]]:
     return [_set_fields(operation, _NOTHING) for operation in condition.operations]
 
 
-def _setup(setup: Setup) -> dict[str, object]:
+def encode_setup(setup: Setup) -> dict[str, object]:
+    """A set-up as a JSON object."""
     return {
         "meter": setup.meter,
         "red": _set_fields(setup.red, _NOWHERE),

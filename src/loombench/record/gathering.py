@@ -26,6 +26,14 @@ class Gathering:
         events, self._events = tuple(self._events), []
         return not events or self._store.append_all(events, called)
 
+    def knows(self, case: str, called: str) -> bool:
+        """Whether the entry of that name was kept."""
+        return self._store.knows(case, called)
+
+    def forget(self) -> None:
+        """Nothing of the entry is to be kept."""
+        self._events = []
+
     def read(self, case: str) -> Outcome[tuple[Envelope, ...]]:
         """The events that the store has."""
         return self._store.read(case)

@@ -134,6 +134,11 @@ class SqliteStore:
             raise self._refusal(wrong, first.number, first.case) from wrong
         return True
 
+    def knows(self, case: str, called: str) -> bool:
+        """Whether an entry that its page called so was kept."""
+        asked = select(entry.c.number).where(entry.c.job == case, entry.c.entry == called)
+        return bool(list(self._rows(asked, [])))
+
     def read(self, case: str) -> Outcome[tuple[Envelope, ...]]:
         """The events of a job, and what is wrong with them."""
         events: list[Envelope] = []

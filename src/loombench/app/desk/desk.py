@@ -6,23 +6,29 @@ to it in the store before anything is done with it.
 
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
+from loombench.app.ahead import StoppedError
+from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.circuits import Circuits
+from loombench.app.desk.asking import Asked
 from loombench.app.desk.shelf import Shelved, shelf
 from loombench.app.drawing import Drawings, cache_folder, layouts_here
 from loombench.app.finding import resumed
-from loombench.app.jobs import SqliteStore, open_store, unpack
+from loombench.app.jobs import Gathering, SqliteStore, open_store, unpack
 from loombench.app.livepages import LivePages
+from loombench.app.piecewise import piecewise
 from loombench.app.search import take_up
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
 from loombench.draw.layout.arrange import Layouts
 from loombench.evidence.events import CaseOpened, NotAsDrawn, Undone
+from loombench.vehicle.condition import Condition
+from loombench.vehicle.model import Vehicle
 
 VEHICLES_KEPT = 6
 CASES_KEPT = 2
@@ -66,6 +72,13 @@ class Desk:
         self._vehicles: OrderedDict[str, tuple[object, OnDesk]] = OrderedDict()
         self._cases: OrderedDict[str, tuple[Opened, Case]] = OrderedDict()
         self._store: SqliteStore | None = None
+        self.drafts: OrderedDict[str, tuple[Outcome[Vehicle], Drawings]] = OrderedDict()
+        """Texts under way in an editor, as read, by what they hold."""
+        self._asked = Asked()
+        self.cards: dict[str, tuple[int, StepCard | None]] = {}
+        """The card on show of each case, with the number of the last event it follows from."""
+        self.followed: dict[str, int] = {}
+        """The number of the last event of each case whose card was followed to the next ones."""
 
     def shelf(self) -> Outcome[tuple[Shelved, ...]]:
         """The vehicles there are now."""
@@ -102,8 +115,10 @@ class Desk:
             self._vehicles.popitem(last=False)
         return kept[1]
 
-    def case(self, name: str) -> Outcome[Case | None]:
-        """A case with all its events so far. Its vehicle is read from where it lies, else from what the store keeps."""
+    def case(self, name: str, asked: Asked) -> Outcome[Case | None]:
+        """A case with all its events so far. Its vehicle is read from where it lies, else from what the store keeps.
+        What is worked out in it from now on is for who asks: it tells how far it is and is left where nobody waits."""
+        self._asked = asked
         opened = self.store()
         if opened.value is None:
             return Outcome(None, opened.problems)
@@ -119,13 +134,26 @@ class Desk:
         """Go on from this case the next time."""
         kept = self._cases.pop(case.id, None)
         if kept is not None:
-            self._cases[case.id] = (kept[0], case)
+            self.put(kept[0], case)
 
     def put(self, opened: Opened, case: Case) -> None:
         """Keep a case that was begun here."""
-        self._cases[case.id] = (opened, case)
+        bench = piecewise(case.bench, self._between)
+        self._cases[case.id] = (opened, case if bench is case.bench else replace(case, bench=bench))
         while len(self._cases) > CASES_KEPT:
             self._cases.popitem(last=False)
+
+    def latest(self, asked: Asked) -> Case | None:
+        """The case that was used last, as it was left."""
+        self._asked = asked
+        return next((case for _, case in reversed(self._cases.values())), None)
+
+    def _between(self, condition: Condition, done: int, of: int) -> None:
+        """What stands between two pieces of a long question."""
+        if self._asked.stopped():
+            raise StoppedError
+        if done < of:
+            self._asked.tell(self._asked.words.say("web.working-out", state=condition, share=f"{done / of:.0%}"))
 
     @staticmethod
     def _caught_up(case: Case, store: SqliteStore) -> Case | None:
@@ -154,11 +182,11 @@ class Desk:
         opened = open_vehicle(str(file))
         if opened.broken:
             return Outcome(None, opened.problems)
-        taken = take_up(opened, read.value, store)
+        taken = take_up(opened, read.value, Gathering(store))
         if taken.value is None:
             return Outcome(None, (*read.problems, *taken.problems))
         self.put(opened, taken.value)
-        return Outcome(taken.value, (*read.problems, *taken.problems))
+        return Outcome(self._cases[name][1], (*read.problems, *taken.problems))
 
     def _unpacked(self, name: str, store: SqliteStore) -> Path | None:
         folder = store.file.parent / UNPACKED / name

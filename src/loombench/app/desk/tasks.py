@@ -3,12 +3,15 @@
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from loombench.app.desk import beginning, box, circuit, first
+from loombench.app.desk import beginning, box, circuit, entering, finding, first, picking
 from loombench.app.desk.desk import Desk, Task
 
-TASKS: Mapping[str, Task] = MappingProxyType({**first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS})
+TASKS: Mapping[str, Task] = MappingProxyType({
+    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **picking.TASKS, **entering.TASKS,
+    **finding.TASKS,
+})  # fmt: skip
 
 
 def ahead(desk: Desk, stopped: Callable[[], bool]) -> None:
     """Work out what would come after each answer to the card that is on show, until somebody asks."""
-    _ = desk, stopped
+    finding.work_ahead(desk, stopped)

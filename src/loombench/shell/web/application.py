@@ -14,12 +14,13 @@ from starlette.routing import Route
 from loombench.app.desk.devices import Devices
 from loombench.app.desk.pairing import Pairing
 from loombench.app.fontfiles import MEDIA_TYPE, font_bytes, font_style
-from loombench.shell.web import beginningpages, circuitpages, devicepages, firstpages
+from loombench.shell.web import beginningpages, circuitpages, devicepages, findingpages, firstpages
 from loombench.shell.web.guarding import Guard
 from loombench.shell.web.hub import Hub
 from loombench.shell.web.pages import STATIC, render
 from loombench.shell.web.pool import Pool, SupersededError, WorkerError
 from loombench.shell.web.settings import Settings
+from loombench.shell.web.workings import Workings
 
 KEPT, KEPT_A_DAY = "public, max-age=31536000, immutable", "public, max-age=86400"
 
@@ -31,6 +32,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
     async def life(app: Starlette) -> AsyncIterator[None]:
         app.state.pool = Pool(settings.place, settings.quick, settings.deep)
         app.state.pool.warm()
+        app.state.workings = Workings(app.state.pool, app.state.hub)
         yield
         app.state.hub.end()
         app.state.pool.end()
@@ -43,6 +45,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
             *firstpages.ROUTES,
             *beginningpages.ROUTES,
             *circuitpages.ROUTES,
+            *findingpages.ROUTES,
         ],
         exception_handlers={
             HTTPException: _no_page,

@@ -17,6 +17,7 @@ from loombench.shell.web.settings import Settings
 
 if TYPE_CHECKING:
     from loombench.shell.web.hub import Hub
+    from loombench.shell.web.workings import Workings
 
 LANGUAGES = ("en",)
 THEMES = ("auto", "light", "dark", "sun")
@@ -102,3 +103,9 @@ def hub_of(request: Request) -> "Hub":
     """Who listens."""
     hub: Hub = request.app.state.hub
     return hub
+
+
+def workings_of(request: Request) -> "Workings":
+    """What is being worked out for jobs."""
+    workings: Workings = request.app.state.workings
+    return workings

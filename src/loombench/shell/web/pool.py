@@ -268,6 +268,13 @@ class Pool:
         self._chosen(lane, subject).give(asked)
         return await asyncio.shield(answer)
 
+    def take_back(self, subject: str) -> None:
+        """Leave the shared questions of a subject: whoever waits for them is told."""
+        for lane in self._lanes():
+            for old in lane.questions():
+                if old.shared and old.subject == subject:
+                    lane.drop(old)
+
     def _lanes(self) -> tuple[_Lane, ...]:
         return (self._quick, *self._deep)
 
