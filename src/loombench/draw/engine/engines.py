@@ -15,6 +15,9 @@ from loombench.draw.engine.script import FUNCTION, source
 
 MOST_S = 60.0
 """A layout that takes longer is stopped."""
+_FLAGS = ("--single-threaded", "--no-opt")
+"""No optimizing compiler: for the few drawings of a run it takes longer over the script than it saves (a function of 60
+parts: 1.45 s with it, 1.0 s without), and from the third round on both are even."""
 
 
 class Engine(Protocol):
@@ -36,6 +39,7 @@ class _MiniRacer:
     def __init__(self, module: Any) -> None:
         # In a thread of its own: in one that runs an event loop this engine would wait for itself.
         self._thread = ThreadPoolExecutor(1, "layout")
+        module.init_mini_racer(flags=_FLAGS, ignore_duplicate_init=True)
         self._racer = self._thread.submit(module.MiniRacer).result()
         # Left to the interpreter's own end its thread is stopped too late, and the program hangs.
         weakref.finalize(self, self._racer.close)
