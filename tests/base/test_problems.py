@@ -6,7 +6,7 @@ from loombench.base.band import Band, between, exactly
 from loombench.base.outcome import Outcome, errors
 from loombench.base.problems import Level, Span, as_json, error, note, warning
 from loombench.base.report import LONGEST_LINE, render
-from loombench.base.wording import PARTS, Catalogue, catalogue
+from loombench.base.wording import PARTS, Catalogue, catalogue, phrase
 
 LABELS = {f"report.{name}": f"{name}:" for name in ("seen", "expected")} | {"report.fix": "do:"}
 LEVELS = {f"report.{level.value}": level.value for level in Level}
@@ -58,10 +58,25 @@ def test_levels_and_errors() -> None:
 
 
 def test_for_machines() -> None:
-    made = as_json(error("planted", Span("a", 1, 2, 3), name="x"), WORDS.problem("planted", {"name": "x"}))
+    made = as_json(error("planted", Span("a", 1, 2, 3), name="x"), WORDS)
     assert made["code"] == "planted"
     assert made["spans"] == [{"file": "a", "line": 1, "column": 2, "end_column": 3}]
     assert made["fix"] == "fix of x"
+
+
+def test_a_phrase_among_the_facts_is_said_in_the_language_of_the_reader() -> None:
+    item = error("table-unreadable", Span("a", 1), reason=phrase("table.large", count=7))
+    assert item.fact("reason") == "table.large"
+    said = [catalogue(name).problem(item.code, dict(item.facts))["seen"] for name in ("en", "de")]
+    assert said == ["Nothing was taken over: it has 7 bytes.", "Nichts wurde übernommen: es hat 7 Bytes."]
+    assert as_json(item, catalogue())["facts"] == {"reason": "it has 7 bytes"}
+
+
+def test_a_problem_is_printed_in_the_language_asked_for() -> None:
+    item = warning("wire-unprotected", count=1, wires="G1.+~F1.in", length="0.2 m")
+    lines = render(item, {}, catalogue("de")).splitlines()
+    assert lines[0] == "Warnung wire-unprotected: Leitungen, die keine Sicherung schützt"
+    assert [line[:12] for line in lines[1:]] == ["  gesehen:  ", "  erwartet: ", "  zu tun:   "]
 
 
 def test_every_problem_has_all_its_sentences() -> None:

@@ -42,4 +42,4 @@ def problems_json(problems: Iterable[Problem], words: Catalogue | None = None) -
     """Problems for machines, worst first: code, level, spans, facts and the sentences of the catalogue."""
     words, order = words or catalogue(), [Level.ERROR, Level.WARNING, Level.NOTE]
     ranked = sorted(problems, key=lambda item: order.index(item.level))
-    return [as_json(item, words.problem(item.code, dict(item.facts))) for item in ranked]
+    return [as_json(item, words) for item in ranked]

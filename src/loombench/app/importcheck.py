@@ -5,15 +5,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from loombench.app.importtext import MAIN, head, part_lines
 from loombench.base.outcome import errors
 from loombench.base.problems import Problem, Span, error
-from loombench.base.wording import Catalogue
+from loombench.base.wording import catalogue, phrase
 from loombench.exchange.assembly.sheet import Sheet
-from loombench.text.limits import Limits
+from loombench.text.limits import LIMITS, Limits
 from loombench.text.load import load_text
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
 
 
-def doubts(sheet: Sheet, limits: Limits, words: Catalogue) -> Iterator[Problem]:
+def doubts(sheet: Sheet, limits: Limits = LIMITS) -> Iterator[Problem]:
     """What the notation does not take of a sheet: its parts are loaded, its wires looked at for pins that are none.
 
     Only answers can be at fault, since all else is made here; so they are named with their place.
@@ -22,7 +22,7 @@ def doubts(sheet: Sheet, limits: Limits, words: Catalogue) -> Iterator[Problem]:
     if size > limits.most_statements:
         yield error("import-too-large", count=size, limit=limits.most_statements)
         return
-    lines = [*head(sheet, (), None, words), *part_lines(sheet, words)]
+    lines = [*head(sheet, (), None, catalogue()), *part_lines(sheet, catalogue())]
     loaded = load_text("\n".join(lines), MAIN)
     answered = {part.id: part.answered for part in sheet.parts if part.answered is not None}
     failed: set[str] = set()
@@ -30,7 +30,7 @@ def doubts(sheet: Sheet, limits: Limits, words: Catalogue) -> Iterator[Problem]:
         line, own = _statement(lines, problem)
         failed.add(own)
         if own in answered:
-            why = words.problem(problem.code, dict(problem.facts))["seen"]
+            why = phrase(f"problem.{problem.code}.seen", **dict(problem.facts))
             yield error("answer-unread", answered[own], name=own, line=line[:120], why=why)
         else:
             yield problem

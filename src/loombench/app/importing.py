@@ -160,7 +160,7 @@ def _made(
     answers = _answers(request, problems)
     made = assemble(harness, answers, request.device_pattern)
     problems.extend(made.problems)
-    problems.extend(doubts(made.value.sheet, limits, words))
+    problems.extend(doubts(made.value.sheet, limits))
     written = _written(made.value, request, words) if not errors(problems) else MappingProxyType({})
     value = Import(count(made.value.harness), files, options, made.value.lacks, made.value.taken, written)
     return Outcome(value, tuple(problems))

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
-from loombench.base.wording import Catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.exchange.assembly.conductors import plain_text
 from loombench.exchange.assembly.sheet import PartText, Sheet
 from loombench.text.colour import system_code
@@ -26,8 +26,11 @@ _KINDS: tuple[tuple[str, Callable[[str], bool]], ...] = (
 _LONGEST_FILE_NAME = 60
 
 
-def texts(sheet: Sheet, made_from: Sequence[str], codes: Sequence[str] | None, words: Catalogue) -> Mapping[str, str]:
+def texts(
+    sheet: Sheet, made_from: Sequence[str], codes: Sequence[str] | None, words: Catalogue | None = None
+) -> Mapping[str, str]:
     """The text of each file by its name below the folder; the first is the vehicle's own."""
+    words = words or catalogue()
     names = loom_files(sheet)
     main = [*head(sheet, made_from, codes, words), *part_lines(sheet, words)]
     wires: dict[str, list[str]] = {}

@@ -5,9 +5,10 @@ seen, what was expected, one thing to do) stand in `base/data/<language>/*.toml`
 has a page under `docs/problems/` which is its test.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
+
+from loombench.base.wording import Catalogue, Fact, Phrase
 
 
 class Level(Enum):
@@ -33,22 +34,25 @@ class Span:
 
 @dataclass(frozen=True)
 class Problem:
-    """One message. `facts` are (name, text) pairs for the sentences of the catalogue, already printed with units."""
+    """One message. `facts` are pairs for the sentences of the catalogue, a name and a text already printed with units,
+    or a phrase of the catalogue."""
 
     code: str
     level: Level
     spans: tuple[Span, ...]
-    facts: tuple[tuple[str, str], ...] = ()
+    facts: tuple[tuple[str, Fact], ...] = ()
 
     def fact(self, name: str) -> str:
-        """The fact of that name, or an empty text."""
-        return dict(self.facts).get(name, "")
+        """The fact of that name, a phrase by its key; an empty text where there is none."""
+        found = dict(self.facts).get(name, "")
+        return found.key if isinstance(found, Phrase) else found
 
 
 def problem(code: str, level: Level, *spans: Span | None, **facts: object) -> Problem:
     """A problem from keyword facts; places that are None are left out."""
     places = tuple(span for span in spans if span is not None)
-    return Problem(code, level, places, tuple((name, str(value)) for name, value in facts.items()))
+    told = ((name, one if isinstance(one, Phrase) else str(one)) for name, one in facts.items())
+    return Problem(code, level, places, tuple(told))
 
 
 def error(code: str, *spans: Span | None, **facts: object) -> Problem:
@@ -66,8 +70,8 @@ def note(code: str, *spans: Span | None, **facts: object) -> Problem:
     return problem(code, Level.NOTE, *spans, **facts)
 
 
-def as_json(item: Problem, sentences: Mapping[str, str]) -> dict[str, object]:
-    """The problem for machines: code, level, spans, facts, and its sentences as given."""
+def as_json(item: Problem, words: Catalogue) -> dict[str, object]:
+    """The problem for machines: code, level, spans, facts, and its sentences."""
     return {
         "code": item.code,
         "level": item.level.value,
@@ -75,6 +79,6 @@ def as_json(item: Problem, sentences: Mapping[str, str]) -> dict[str, object]:
             {"file": span.file, "line": span.line, "column": span.column, "end_column": span.end_column}
             for span in item.spans
         ],
-        "facts": dict(item.facts),
-        **sentences,
+        "facts": {name: words.text(fact) for name, fact in item.facts},
+        **words.problem(item.code, dict(item.facts)),
     }

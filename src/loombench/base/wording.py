@@ -15,6 +15,23 @@ from typing import Any
 PARTS = ("title", "seen", "expected", "fix")
 
 
+@dataclass(frozen=True)
+class Phrase:
+    """A fact that is itself a sentence of the catalogue, looked up when it is said, in the language it is said in."""
+
+    key: str
+    facts: tuple[tuple[str, "Fact"], ...] = ()
+
+
+Fact = str | Phrase
+"""What a sentence is filled with: a text as it is to be read, or a phrase of the catalogue."""
+
+
+def phrase(key: str, **facts: object) -> Phrase:
+    """A phrase from keyword facts."""
+    return Phrase(key, tuple((name, one if isinstance(one, Phrase) else str(one)) for name, one in facts.items()))
+
+
 class _Facts(dict[str, str]):
     def __missing__(self, key: str) -> str:
         return "{" + key + "}"
@@ -33,14 +50,18 @@ class Catalogue:
         Raises:
             KeyError: the key has no sentence: a mistake of ours, since keys never come from users.
         """
-        filled = _Facts({name: str(value) for name, value in facts.items()})
+        filled = _Facts({name: self.text(value) for name, value in facts.items()})
         return self.sentences[key].format_map(filled)
+
+    def text(self, fact: object) -> str:
+        """A fact as it is read: a phrase in words, anything else as it prints."""
+        return self.say(fact.key, **dict(fact.facts)) if isinstance(fact, Phrase) else str(fact)
 
     def has(self, key: str) -> bool:
         """Whether there is a sentence for `key`."""
         return key in self.sentences
 
-    def problem(self, code: str, facts: Mapping[str, str]) -> dict[str, str]:
+    def problem(self, code: str, facts: Mapping[str, Fact]) -> dict[str, str]:
         """Title, seen, expected and fix of a problem code."""
         return {part: self.say(f"problem.{code}.{part}", **facts) for part in PARTS}
 

@@ -7,7 +7,7 @@ from pathlib import PurePath
 from typing import BinaryIO
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.detect import KBL, VEC, WIRELIST, Detected, detect
 from loombench.exchange.harness import Harness
 from loombench.exchange.kbl.read import read_kbl
@@ -111,6 +111,6 @@ def _without(harness: Harness, names: set[str]) -> Harness:
 
 def _refused(found: Detected, file: str) -> Imported:
     notes = Notes()
-    what = catalogue().say(f"import.format.{found.format}", root=found.root or "-")
+    what = phrase(f"import.format.{found.format}", root=found.root or "-")
     notes.add("import-format", Level.ERROR, Span(file, 1), file=file, what=what)
     return Imported(None, problems=tuple(notes.problems))

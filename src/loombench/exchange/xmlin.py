@@ -11,7 +11,7 @@ from typing import BinaryIO
 from xml.parsers import expat
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.report import Notes
 from loombench.exchange.xmltext import text_pieces
 
@@ -161,7 +161,7 @@ class _Reading:
     def _allow(self, name: str, count: int) -> None:
         limit: int = getattr(self.limits, name)
         if count > limit:
-            self._stop("xml-limit", what=catalogue().say(f"xml.{name}"), limit=limit)
+            self._stop("xml-limit", what=phrase(f"xml.{name}"), limit=limit)
 
     def _stop(self, code: str, **facts: object) -> None:
         self.notes.add(code, Level.ERROR, Span(self.file, self.parser.CurrentLineNumber), **facts)

@@ -138,5 +138,5 @@ def problem_lines(
     words = words or catalogue()
     if not machine:
         return render_all(problems, sources, words)
-    objects = (as_json(one, words.problem(one.code, dict(one.facts))) for one in problems)
+    objects = (as_json(one, words) for one in problems)
     return "\n".join(json.dumps({"event": "problem", **one}) for one in objects)

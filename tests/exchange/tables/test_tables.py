@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from loombench.base.wording import catalogue
 from loombench.exchange.report import Notes
 from loombench.exchange.tables.model import DATE, EXPONENT, NUMBER, TABLE_LIMITS, Sheet, TableLimits
 from loombench.exchange.tables.read import read_tables
@@ -183,7 +184,8 @@ def test_a_part_that_would_unpack_beyond_the_limit_is_not_unpacked() -> None:
     assert len(bomb) < 10_000
     sheets, notes = read(bomb, replace(TABLE_LIMITS, largest_part=1_000_000))
     assert sheets == ()
-    assert "3000007 bytes" in notes.problems[0].fact("reason")
+    (refused,) = notes.problems
+    assert "3000007 bytes" in catalogue().problem(refused.code, dict(refused.facts))["seen"]
 
 
 @pytest.mark.parametrize(

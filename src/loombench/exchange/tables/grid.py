@@ -8,7 +8,7 @@ from bisect import bisect_left, bisect_right
 from types import MappingProxyType
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.report import Notes
 from loombench.exchange.tables.model import FAULT, Row, Sheet, TableLimits
 from loombench.exchange.tables.textin import tidy
@@ -47,7 +47,7 @@ class Grid:
 
     def leave_out(self, why: str, line: int, **facts: object) -> None:
         """Say that something of a row could not be taken; `why` is a key below `table` in the catalogue."""
-        reason = catalogue().say(f"table.{why}", **facts)
+        reason = phrase(f"table.{why}", **facts)
         self.notes.add("table-left-out", Level.WARNING, Span(f"{self.file}[{self.name}]", line), reason=reason)
 
     def merge(self, line: int, column: int, last_line: int) -> None:

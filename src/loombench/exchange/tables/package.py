@@ -10,7 +10,7 @@ import zlib
 from collections.abc import Collection
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.report import Notes
 from loombench.exchange.tables.model import TableLimits
 from loombench.exchange.xmlin import Take, XmlLimits, read_xml
@@ -41,7 +41,7 @@ class Package:
     def refuse(self, why: str, **facts: object) -> None:
         """Say that the file is no use, once; `why` is a key below `table` in the catalogue."""
         if self.sound:
-            reason = catalogue().say(f"table.{why}", **facts)
+            reason = phrase(f"table.{why}", **facts)
             self.notes.add("table-unreadable", Level.ERROR, Span(self.file, 1), reason=reason)
         self.sound = False
 

@@ -1,7 +1,7 @@
 """The tables of a file, whatever its format; the format is told by the content."""
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.report import Notes
 from loombench.exchange.tables.model import TABLE_LIMITS, Sheet, TableLimits
 from loombench.exchange.tables.ods import read_ods
@@ -40,5 +40,5 @@ def read_tables(
 
 
 def _refused(file: str, notes: Notes, why: str, **facts: object) -> tuple[Sheet, ...]:
-    notes.add("table-unreadable", Level.ERROR, Span(file, 1), reason=catalogue().say(f"table.{why}", **facts))
+    notes.add("table-unreadable", Level.ERROR, Span(file, 1), reason=phrase(f"table.{why}", **facts))
     return ()

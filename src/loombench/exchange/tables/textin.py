@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.report import Notes
 from loombench.exchange.tables.model import Row, Sheet, TableLimits, split_line
 
@@ -40,7 +40,7 @@ def read_text(data: bytes, file: str, notes: Notes, limits: TableLimits, delimit
         tidied = tuple(cell and tidy(cell, limits.longest_cell) for cell in cells[: limits.most_columns])
         cells_met += sum(1 for cell in tidied if cell)
         if any(cells[limits.most_columns :]):
-            reason = catalogue().say("table.columns", limit=limits.most_columns)
+            reason = phrase("table.columns", limit=limits.most_columns)
             notes.add("table-left-out", Level.WARNING, Span(file, line), reason=reason)
         if len(rows) >= limits.most_rows or cells_met > limits.most_cells:
             notes.add("table-limit", Level.ERROR, Span(file, line), limit=limits.most_rows, cells=limits.most_cells)
@@ -61,7 +61,7 @@ def decoded(data: bytes, file: str, notes: Notes) -> str | None:
         odd, even = head[1::2].count(0), head[::2].count(0)
         name = "utf-16-le" if odd > even else "utf-16-be"
         if max(odd, even) < 0.35 * len(head):
-            notes.add("table-unreadable", Level.ERROR, Span(file, 1), reason=catalogue().say("table.no-text"))
+            notes.add("table-unreadable", Level.ERROR, Span(file, 1), reason=phrase("table.no-text"))
             return None
         return _tidy_end(data.decode(name, "replace"))
     try:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import BinaryIO, cast
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.report import Notes
 from loombench.exchange.xmlin import XML_LIMITS
 
@@ -51,7 +51,7 @@ def read_index(
         names = tuple(_names(stream, head, largest))
         chosen = next((name for name in names if _base(name) == INDEX), names[0] if len(names) == 1 else None)
         if chosen is None:
-            notes.add("vec-package", Level.ERROR, Span(file, 1), reason=catalogue().say("vec.no-index"))
+            notes.add("vec-package", Level.ERROR, Span(file, 1), reason=phrase("vec.no-index"))
             return
         label = f"{file}[{chosen[:80]}]"
         others = [name for name in names if name is not chosen]
@@ -62,9 +62,9 @@ def read_index(
         with _opened(stream, head, chosen, largest) as member:
             read(cast(BinaryIO, member), label)
     except _TooMuchError:
-        notes.add("vec-package", Level.ERROR, Span(file, 1), reason=catalogue().say("vec.large", limit=largest))
+        notes.add("vec-package", Level.ERROR, Span(file, 1), reason=phrase("vec.large", limit=largest))
     except _DamagedError:
-        notes.add("vec-package", Level.ERROR, Span(file, 1), reason=catalogue().say("vec.damaged"))
+        notes.add("vec-package", Level.ERROR, Span(file, 1), reason=phrase("vec.damaged"))
 
 
 class _TooMuchError(Exception):

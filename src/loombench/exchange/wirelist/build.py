@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from loombench.base.problems import Level
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.harness import CONNECTOR, RING, SPLICE, ColourText, Contact, End, Holder, Spot, Wire
 from loombench.exchange.leaving import BAR
 from loombench.exchange.report import Notes
@@ -67,7 +67,7 @@ class Building:
     def refuse(self, raw: RawWire, why: str) -> None:
         """Say that a row makes no wire."""
         self.counts["refused"] += 1
-        reason = catalogue().say(f"wirelist.{why}")
+        reason = phrase(f"wirelist.{why}")
         self.notes.add("list-row-refused", Level.WARNING, raw.span, wire=raw.number or "?", reason=reason)
 
     def _id(self, raw: RawWire) -> str:

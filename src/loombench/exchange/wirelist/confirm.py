@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from loombench.base.problems import Level, Span
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.harness import End, Spot, Wire
 from loombench.exchange.wirelist.build import Building
 from loombench.exchange.wirelist.companions import wires_of
@@ -46,7 +46,7 @@ def _put(building: Building, wires: list[int], number: str, spot: Spot, span: Sp
         building.notes.add("list-end-from-companion", Level.NOTE, wire.span, span, **facts)
         return
     key = "no-wire" if not wires else "elsewhere"
-    reason = catalogue().say(f"wirelist.{key}", wire=number, spot=str(spot), ends=_ends(found))
+    reason = phrase(f"wirelist.{key}", wire=number, spot=str(spot), ends=_ends(found))
     building.notes.add("list-companion-clash", Level.WARNING, span, reason=reason)
 
 

@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 from loombench.base.problems import Level
-from loombench.base.wording import catalogue
+from loombench.base.wording import phrase
 from loombench.exchange.harness import BOX, CONNECTOR, Fitted, Holder, Mating, Slot, Spot, Wire
 from loombench.exchange.wirelist.build import Building
 from loombench.exchange.wirelist.companions import Entry
@@ -21,7 +21,7 @@ def fuses(building: Building, holders: dict[str, Holder]) -> tuple[Fitted, ...]:
         spots = _spots(entry, holders)
         rating = _RATING.fullmatch(entry["rating"])
         if not spots:
-            reason = catalogue().say("wirelist.fuse-nowhere", fuse=entry.name)
+            reason = phrase("wirelist.fuse-nowhere", fuse=entry.name)
             building.notes.add("list-companion-clash", Level.WARNING, entry.span, reason=reason)
         description = entry["description"] or (entry["protected"] if len(spots) < 2 or entry["feed"] == "" else "")
         rating_a = float(rating[1].replace(",", ".")) if rating else None
