@@ -174,7 +174,7 @@ class Drawings:
         others = self._others(function, words)
 
         def planned(taking: Taking) -> Plan:
-            return plan_of(self.vehicle, taking, others)
+            return plan_of(self.vehicle, taking, others, words.language)
 
         return tuple(self._pages(function.loads, function.taking, planned, layouts, sheets))
 
@@ -245,6 +245,7 @@ def headings_of(
                 said,
                 MappingProxyType({key: value for (key, at), value in joins.items() if at == number}),
                 function.loads if number == 1 else (),
+                words.language,
             )
         )
     return tuple(found)

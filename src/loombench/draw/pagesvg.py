@@ -42,6 +42,7 @@ class Heading:
     description: str
     joins: Mapping[str, tuple[str, str, str]]
     loads: tuple[str, ...] = ()
+    language: str = "en"
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class Layers:
 def circuit_svg(vehicle: Vehicle, page: Page, heading: Heading, overlay: Overlay = NOTHING) -> str:
     """The page as text."""
     layers = layers_of(page, still_svg(vehicle, page, heading), overlay)
-    foot = _blocks(vehicle, page, heading.loads)
+    foot = _blocks(vehicle, page, heading)
     named = (("live-layer", layers.live), ("still-layer", layers.still), ("over-layer", layers.over))
     body = "".join((*_frame(page.sheet, heading), foot, *(f'<g class="{name}">{text}</g>' for name, text in named)))
     return page_svg(body, page.sheet.width_mm, page.sheet.height_mm, heading.title, heading.description)
@@ -101,13 +102,13 @@ def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:
     yield text_svg(left, sheet.height_mm - sheet.margin_mm, foot, FOOT_MM, QUIET)
 
 
-def _blocks(vehicle: Vehicle, page: Page, loads: tuple[str, ...]) -> str:
+def _blocks(vehicle: Vehicle, page: Page, heading: Heading) -> str:
     """What the circuit comes to: source, protection, control, load, return, in a line above the foot; nothing where
     the circuit needs the room."""
-    if not loads:
+    if not heading.loads:
         return ""
     sheet = page.sheet
-    shapes, high = block_line(vehicle, loads, sheet.width_mm - 2 * sheet.margin_mm)
+    shapes, high = block_line(vehicle, heading.loads, sheet.width_mm - 2 * sheet.margin_mm, heading.language)
     top = sheet.height_mm - sheet.margin_mm - sheet.foot_mm - high
     drawn_to = max(y + piece.placed.height_mm for piece, (_, y) in page.pieces)
     return shapes_svg([moved(shape, sheet.margin_mm, top) for shape in shapes]) if drawn_to + AIR_MM <= top else ""

@@ -137,12 +137,13 @@ class Wanted:
     `positions` are those of controls by their id (`S4`, `M5.cam`), of a relay or a timer by the part's id (`pulled`);
     what is not in it is at rest. `pins` are the names of the points that are needed, None for all: a module, unit,
     carrier, connector or relay is drawn with these only. `upward` are the points that lead to the supply and should
-    leave at the top; without any the kind's usual way holds.
+    leave at the top; without any the kind's usual way holds. `language` is that of the words in it.
     """
 
     positions: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     pins: frozenset[str] | None = None
     upward: frozenset[str] = frozenset()
+    language: str = "en"
 
     def takes(self, name: str) -> bool:
         """Whether a point is drawn."""

@@ -45,9 +45,9 @@ class Others:
 NOBODY = Others(MappingProxyType({}))
 
 
-def plan_of(vehicle: Vehicle, taking: Taking, others: Others = NOBODY) -> Plan:
-    """The plan of all that takes part, with everything at rest."""
-    return _Builder(vehicle, taking, others).plan()
+def plan_of(vehicle: Vehicle, taking: Taking, others: Others = NOBODY, language: str = "en") -> Plan:
+    """The plan of all that takes part, with everything at rest and its words in a language."""
+    return _Builder(vehicle, taking, others, language).plan()
 
 
 def posed(vehicle: Vehicle, plan: Plan, positions: Mapping[str, str]) -> Plan:
@@ -70,8 +70,9 @@ def _posed(vehicle: Vehicle, item: Item, positions: Mapping[str, str]) -> Item:
 
 
 class _Builder:
-    def __init__(self, vehicle: Vehicle, taking: Taking, others: Others) -> None:
+    def __init__(self, vehicle: Vehicle, taking: Taking, others: Others, language: str) -> None:
         self.vehicle = vehicle
+        self.language = language
         self.others = others
         points = dict.fromkeys(point for link in taking.links for point in (link.a, link.b))
         points |= dict.fromkeys(taking.loose)
@@ -184,7 +185,7 @@ class _Builder:
             found = [Point(part.id, pin) for pin in part.pins]
         names = {str(Point(part.id, point.pin)): point for point in found}
         upward = self._upward(names) or frozenset(str(Point(part.id, pin)) for pin in part.pins) - names.keys()
-        wanted = Wanted(pins=frozenset(names), upward=upward)
+        wanted = Wanted(pins=frozenset(names), upward=upward, language=self.language)
         symbol = symbol_of(part, wanted)
         if part.kind == "battery" and f"{part.id}.-" not in names:
             symbol = self._grounded(symbol, f"{part.id}.-")
@@ -228,7 +229,7 @@ class _Builder:
             upper = {name for name, end in ends.items() if self._comes_from_above(end)}
             if len(upper) != 1:
                 upper = set(sorted(upper or ends)[:1])
-            wanted = Wanted(pins=names, upward=frozenset(upper))
+            wanted = Wanted(pins=names, upward=frozenset(upper), language=self.language)
             symbol = symbol_of(part, wanted)
             ports = tuple(Port(one.name, one.name, one.side, one.x_mm, one.y_mm) for one in symbol.pins)
             key = f"{part.id}.{pin}"

@@ -64,7 +64,7 @@ def stud(part: Part, wanted: Wanted) -> Symbol:
         shapes += [Line(x, 0.0, x, 3.75), *((pin_text(x - 0.6, 2.2, pin),) if pin else ())]
     shapes += [Line(middle, 3.75, middle, 9.0), Circle(middle, 5.6, 1.0, cover=True)]
     shapes += [Circle(middle, 5.6, 0.3, filled=True), *_metal(middle, 9.0, 6.0)]
-    on = (catalogue().say("symbol.on-body", body=parted(part.body)[0]),) if part.body else ()
+    on = (catalogue(wanted.language).say("symbol.on-body", body=parted(part.body)[0]),) if part.body else ()
     texts = side_texts(
         part, max(middle + 3.0, xs[-1]) + 1.6, 0.0, (*on, *((parted(part.place)[0],) if part.place else ())), 1
     )

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from loombench.base.wording import catalogue
+from loombench.base.wording import Catalogue, catalogue
 from loombench.draw.shapes import (
     BOTTOM,
     LABEL,
@@ -53,7 +53,8 @@ def module(part: Part, wanted: Wanted) -> Symbol:
     outputs = {output.pin for output in spec.outputs if output.side == "high"}
     top, bottom = sided(part, wanted, frozenset(outputs) | frozenset(spec.grounds))
     step = max(pitch_mm([*top, *bottom]), LEAST_PITCH_MM)
-    rows = _rows(part, spec, (*top, *bottom), max(TEXT_MM, step * max(len(top), len(bottom)) - 3.0))
+    room = max(TEXT_MM, step * max(len(top), len(bottom)) - 3.0)
+    rows = _rows(part, spec, (*top, *bottom), room, catalogue(wanted.language))
     text = max(text_width_mm(row.text, row.size_mm, row.role == NAME) for row in rows)
     ends = [_at(step, len(row) - 1) + max(4.4, pin_text_mm(row[-1]) + 0.4) for row in (top, bottom) if row]
     width = on_raster(max([*ends, text + 3.0]))
@@ -79,8 +80,7 @@ def _at(step: float, number: int) -> float:
     return on_raster(step / 2.0) + step * number
 
 
-def _rows(part: Part, spec: ModuleSpec, pins: tuple[str, ...], width: float) -> tuple[Text, ...]:
-    words = catalogue()
+def _rows(part: Part, spec: ModuleSpec, pins: tuple[str, ...], width: float, words: Catalogue) -> tuple[Text, ...]:
     rows = [Text(0.0, NAME_MM, parted(part.id)[0], NAME_MM, START, NAME)]
     if parted(part.id)[1]:
         rows.append(Text(0.0, NAME_MM, parted(part.id)[1], NOTE_MM, START, NOTE))

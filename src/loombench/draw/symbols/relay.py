@@ -84,11 +84,12 @@ def flasher(part: Part, wanted: Wanted) -> Symbol:
     if rest:
         rungs += [rung(supply, pin, contact(False), (), link_mm(False)) for pin in (output, *rest[1:])]
     shown = [one for one in rungs if all(wanted.takes(point_name(part, pin)) for pin, _ in one.ends)]
-    texts = side_texts(part, 0.0, 0.0, _quick(part))
+    texts = side_texts(part, 0.0, 0.0, _quick(part, wanted))
     return ladder(part, shown, wanted, texts, (tuple(range(len(shown))),))
 
 
-def _quick(part: Part) -> tuple[str, ...]:
+def _quick(part: Part, wanted: Wanted) -> tuple[str, ...]:
     """Below which current it flashes quickly."""
     least = part.params.get("quick_below_a")
-    return (catalogue().say("symbol.quick", amperes=value_text(least, "A")),) if least else ()
+    words = catalogue(wanted.language)
+    return (words.say("symbol.quick", amperes=value_text(least, "A")),) if least else ()

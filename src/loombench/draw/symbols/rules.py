@@ -33,11 +33,11 @@ def _pin_rows(words: Catalogue, spec: ModuleSpec) -> Iterator[tuple[str, str]]:
 
 
 def _input(words: Catalogue, read: Input) -> str:
-    text = words.say("symbol.input", pin=read.pin, label=read.label, level=read.on_when).replace(" :", ":")
+    text = words.say(f"symbol.input-{read.on_when}", pin=read.pin, label=read.label).replace(" :", ":")
     if read.pull == "none":
         return text
     ohm = value_text(read.pull_ohm, "ohm") if read.pull_ohm else "? ohm"
-    return words.say("symbol.pulled", text=text, way=read.pull, ohm=ohm)
+    return words.say(f"symbol.pulled-{read.pull}", text=text, ohm=ohm)
 
 
 def _output(words: Catalogue, output: Output) -> str:
