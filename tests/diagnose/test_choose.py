@@ -91,7 +91,7 @@ def test_information_is_that_of_the_partition() -> None:
 def test_values_that_cannot_be_told_apart_are_not_cut_apart() -> None:
     bench = chain(4)
     wanted = expected(bench, (at("P2"),), ())
-    assert cuts(wanted, np.full(6, 1 / 6)).tolist() == [6.0]
+    assert cuts(wanted, np.ones(6, dtype=np.bool_)).tolist() == [6.0]
 
 
 def test_nothing_left_is_said() -> None:

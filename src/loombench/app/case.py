@@ -31,7 +31,7 @@ from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.presence import often
 from loombench.diagnose.putright import still_wrong
 from loombench.diagnose.rates import NO_RATES, Rates, weighed
-from loombench.diagnose.region import Region, region
+from loombench.diagnose.region import Region
 from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
@@ -125,7 +125,7 @@ class Case:
     def region(self) -> Region:
         """The part of the vehicle the complaints are about."""
         told = tuple(one.target for one in self.course.complaints if one.symptom != "works")
-        return region(self.bench.vehicle, tuple(dict.fromkeys((*told, self.complaint.target))))
+        return self.bench.region(tuple(dict.fromkeys((*told, self.complaint.target))))
 
     @cached_property
     def reproduced(self) -> bool | None:

@@ -1,6 +1,6 @@
 """What a search stands on: the vehicle, its nets, the hypotheses and the forecast for them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -9,6 +9,7 @@ from loombench.diagnose.forecast import Forecast
 from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.rates import NO_RATES, Rates
+from loombench.diagnose.region import Region, region
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
 
@@ -31,6 +32,15 @@ class Bench:
     """What makes forecasts for two faults at once; None where these are not looked for."""
     rates: Rates = NO_RATES
     """What was learned from closed jobs and is in the weights of `hypotheses`."""
+
+    _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
+    """What was followed once."""
+
+    def region(self, targets: tuple[str, ...]) -> Region:
+        """The part of the vehicle that some loads or fuses are about."""
+        if targets not in self._regions:
+            self._regions[targets] = region(self.vehicle, targets)
+        return self._regions[targets]
 
     @property
     def nominal_v(self) -> float:

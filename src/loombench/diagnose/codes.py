@@ -79,18 +79,18 @@ def codes_seen(
     return tuple(CodeSeen(one.part, one.pin, one.saw, condition, repaired) for one in known_codes(vehicle, read))
 
 
-def code_fits(bench: Bench, seen: CodeSeen, used: BoolArray | None = None) -> FloatArray:
+def code_fits(bench: Bench, seen: CodeSeen) -> FloatArray:
     """[hypotheses] the part of each hypothesis that makes the module see what the code says, 0 to 1; a half where that
     is not known."""
     spec = bench.vehicle.parts[seen.part].module if seen.part in bench.vehicle.parts else None
     if spec is None:
         return np.full(len(bench.hypotheses.members), 0.5)
     one, two = rows(bench.hypotheses, seen.repaired)
-    fits = _row_fits(bench, seen, spec, needed_rows(one, two, used))
+    fits = _row_fits(bench, seen, spec, needed_rows(one, two))
     return np.asarray((fits[one] + fits[two]) / 2.0)
 
 
-def _row_fits(bench: Bench, seen: CodeSeen, spec: ModuleSpec, needed: npt.NDArray[np.intp] | None) -> FloatArray:
+def _row_fits(bench: Bench, seen: CodeSeen, spec: ModuleSpec, needed: npt.NDArray[np.intp]) -> FloatArray:
     """[rows] 1 where the pin shows what the code says, 0 where not, a half where that is not known."""
     pin = Point(seen.part, seen.pin, layer=PIN)
     black = Point(seen.part, spec.grounds[0], layer=PIN) if spec.grounds else battery_minus(bench.vehicle)
@@ -174,9 +174,9 @@ def _met(rule: Rule, said: Mapping[str, FloatArray], engine: bool, count: int) -
             return np.asarray(np.any([_met(one, said, engine, count) for one in rules], axis=0))
 
 
-def code_likelihood(bench: Bench, seen: CodeSeen, used: BoolArray | None = None) -> FloatArray:
+def code_likelihood(bench: Bench, seen: CodeSeen) -> FloatArray:
     """[hypotheses] likelihood that such a code is stored; alike for what nothing explains."""
     wrong = tolerance("code-wrong").value
-    mixed = (1.0 - wrong) * code_fits(bench, seen, used) + wrong / WAYS
+    mixed = (1.0 - wrong) * code_fits(bench, seen) + wrong / WAYS
     result: FloatArray = np.where(bench.hypotheses.unexplained, 1.0 / WAYS, mixed)
     return result

@@ -15,6 +15,7 @@ import numpy as np
 from loombench.circuit.aid import inner_of
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.expected import RESISTIVE, tolerance
 from loombench.diagnose.hypothesis import SOUND, halves
 from loombench.diagnose.likelihood import input_table
@@ -138,7 +139,8 @@ def _as_sound(belief: Belief, part: str, pin: str, condition: Condition) -> bool
     known = belief.hypotheses
     sound = np.array([member.group == SOUND for member in known.members])
     seen = InputSeen(ReadInput(part, pin, condition).setup, said)
-    return bool(input_table(belief.bench, seen, sound)[sound, SCANNED.index(said)].max() > 0.5)
+    some = excerpt(belief.bench, sound)
+    return bool(input_table(some.bench, seen)[some.used, SCANNED.index(said)].max() > 0.5)
 
 
 def _read_at(belief: Belief, point: Point, condition: Condition) -> bool:

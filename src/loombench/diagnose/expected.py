@@ -14,7 +14,6 @@ from loombench.facts.typical import Typical, typical
 from loombench.vehicle.condition import Setup
 
 FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.intp]
 
 OPEN_OHM = 1e8
@@ -59,25 +58,23 @@ def on_scale(setup: Setup, value: float) -> float:
     return value
 
 
-def expected(
-    bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...], used: BoolArray | None = None
-) -> Expected:
-    """What each hypothesis expects under each set-up, after the repair of some groups, at the supply of the bench.
-
-    Only the hypotheses `used` [hypotheses] have to be right; None = all.
-    """
+def expected(bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...]) -> Expected:
+    """What each hypothesis expects under each set-up, after the repair of some groups, at the supply of the bench."""
     hypotheses, nominal_v = bench.hypotheses, bench.nominal_v
-    one, two = rows(hypotheses, repaired)
-    readings = bench.forecast.readings(setups, needed_rows(one, two, used))
+    ends = rows(hypotheses, repaired)
+    wanted_rows = needed_rows(*ends)
+    readings = bench.forecast.readings(setups, wanted_rows)
+    # Of a large vehicle nearly all rows are none of these.
+    one, two = (np.searchsorted(wanted_rows, end) for end in ends)
     ohms = np.array([setup.meter in RESISTIVE for setup in setups])
     least, per = np.array([error_of(setup) for setup in setups]).T
     jump_v = np.where(ohms, np.inf, BEYOND * least)
-    ends = [
+    reached = [
         end
-        for table in (scaled(readings.low, ohms), scaled(readings.high, ohms))
+        for table in (scaled(readings.low[wanted_rows], ohms), scaled(readings.high[wanted_rows], ohms))
         for end in stretches(table, hypotheses, (one, two), jump_v)
     ]
-    low, high = np.minimum.reduce(ends), np.maximum.reduce(ends)
+    low, high = np.minimum.reduce(reached), np.maximum.reduce(reached)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
     low, high = np.where(anything, 0.0, low), np.where(anything, 0.0, high)
     floor, span = np.array([scale_of(setup, nominal_v) for setup in setups]).T
@@ -103,9 +100,9 @@ def error_of(setup: Setup) -> tuple[float, float]:
     return tolerance(f"{kind}-floor").value, tolerance(f"{kind}-share").value
 
 
-def needed_rows(one: IntArray, two: IntArray, used: BoolArray | None) -> IntArray | None:
-    """The rows that some hypotheses and the sound vehicle need; None = all."""
-    return None if used is None else np.unique(np.concatenate([[0], one[used], two[used]]))
+def needed_rows(one: IntArray, two: IntArray) -> IntArray:
+    """The rows that hypotheses with these two ends and the sound vehicle need, ascending."""
+    return np.unique(np.concatenate([[0], one, two]))
 
 
 def scaled(values: FloatArray, ohms: npt.NDArray[np.bool_]) -> FloatArray:

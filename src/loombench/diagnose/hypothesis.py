@@ -82,6 +82,7 @@ class Hypotheses:
     members: tuple[Hypothesis, ...]
     faults: tuple[tuple[Fault, ...], ...]
     groups: tuple[str, ...] = field(init=False)
+    _some: dict[bytes, "Hypotheses"] = field(init=False, repr=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "groups", tuple(dict.fromkeys(member.group for member in self.members)))
@@ -159,6 +160,22 @@ class Hypotheses:
     def unexplained(self) -> npt.NDArray[np.bool_]:
         """[hypotheses] True for the one that nothing explains."""
         return np.array([member.group == UNEXPLAINED for member in self.members])
+
+    @cached_property
+    def no_fault(self) -> npt.NDArray[np.bool_]:
+        """[hypotheses] True for those that are none: sound, and what nothing explains."""
+        return np.array([member.fault is None for member in self.members], dtype=np.bool_)
+
+    def some(self, numbers: IntArray) -> "Hypotheses":
+        """Those of some numbers, ascending. What was asked for last is kept, as a whole choice asks for the same."""
+        key = numbers.tobytes()
+        if key not in self._some:
+            found = Hypotheses(tuple(self.members[number] for number in numbers.tolist()), self.faults)
+            for name in ("low", "high", "start", "end", "reach", "across", "unexplained", "no_fault"):
+                found.__dict__[name] = getattr(self, name)[numbers]
+            self._some.clear()
+            self._some[key] = found
+        return self._some[key]
 
     def reweighed(self, factors: Sequence[float | None]) -> "Hypotheses":
         """The same with the weight of each multiplied; those without a factor keep their share of the whole."""

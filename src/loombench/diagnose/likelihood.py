@@ -16,6 +16,7 @@ import numpy.typing as npt
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.codes import WAYS, code_likelihood
+from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.expected import (
     RESISTIVE,
     SPAN,
@@ -67,38 +68,45 @@ SAID = (1.0, 0.0, -1.0)
 
 
 def log_likelihood(observation: Observation, bench: Bench, used: BoolArray | None = None) -> FloatArray:
-    """[hypotheses] log likelihood of one observation; only those `used` have to be right (None: all)."""
+    """[hypotheses] log likelihood of one observation; those not `used` (None: all are) have that of a wrong one. What
+    is told of the history weighs all of them."""
+    some = excerpt(bench, None if isinstance(observation, Told) else used)
+    return some.over(np.log(_likelihood(observation, some.bench)), log_wrong(observation, bench.nominal_v))
+
+
+def _likelihood(observation: Observation, bench: Bench) -> FloatArray:
     match observation:
         case MeterRead():
-            likelihood = _fits(observation, expected(bench, (observation.setup,), observation.repaired, used), bench)
+            return _fits(observation, expected(bench, (observation.setup,), observation.repaired), bench)
         case LoadSeen():
             wrong = tolerance("verified-wrong" if observation.verified else "sight-wrong").value
-            likelihood = _mixed(_look_chance(bench, observation, used), wrong, len(PLAIN), bench.hypotheses)
+            return _mixed(_look_chance(bench, observation), wrong, len(PLAIN), bench.hypotheses)
         case FuseSeen():
-            blown = fuse_table(bench, observation, used)
+            blown = fuse_table(bench, observation)
             seen = blown if observation.blown else 1.0 - blown
-            likelihood = _mixed(seen, tolerance("look-wrong").value, 2, bench.hypotheses)
+            return _mixed(seen, tolerance("look-wrong").value, 2, bench.hypotheses)
         case PositionSeen():
             as_believed = position_table(bench, observation)
             seen = as_believed if observation.as_believed else 1.0 - as_believed
-            likelihood = _mixed(seen, tolerance("look-wrong").value, 2, bench.hypotheses)
+            return _mixed(seen, tolerance("look-wrong").value, 2, bench.hypotheses)
         case GripFelt():
             firm = grip_table(bench, observation)
             felt = firm if observation.firm else 1.0 - firm
-            likelihood = _mixed(felt, tolerance("grip-wrong").value, 2, bench.hypotheses)
+            return _mixed(felt, tolerance("grip-wrong").value, 2, bench.hypotheses)
         case InputSeen():
-            said = input_table(bench, observation, used)[:, SCANNED.index(observation.seen)]
-            likelihood = _mixed(said, tolerance("look-wrong").value, len(SCANNED), bench.hypotheses)
+            said = input_table(bench, observation)[:, SCANNED.index(observation.seen)]
+            return _mixed(said, tolerance("look-wrong").value, len(SCANNED), bench.hypotheses)
         case BatteryFlat():
-            likelihood = _mixed(
-                flat_table(bench, observation, used), tolerance("sight-wrong").value, 2, bench.hypotheses
-            )
+            return _mixed(flat_table(bench, observation), tolerance("sight-wrong").value, 2, bench.hypotheses)
         case CodeSeen():
-            likelihood = code_likelihood(bench, observation, used)
+            return code_likelihood(bench, observation)
         case Told():
-            likelihood = history_weights(bench, observation)
-    result: FloatArray = np.log(likelihood)
-    return result
+            return history_weights(bench, observation)
+
+
+def log_wrong(observation: Observation, nominal_v: float) -> float:
+    """The log of `wrong_likelihood`."""
+    return float(np.log(wrong_likelihood(observation, nominal_v)))
 
 
 def wrong_likelihood(observation: Observation, nominal_v: float) -> float:
@@ -133,12 +141,14 @@ def _mixed(seen: FloatArray, wrong: float, ways: int, hypotheses: Hypotheses) ->
 
 
 def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float], used: BoolArray | None = None) -> FloatArray:
-    """[supplies, hypotheses] log likelihood of a reading with each share of the supply; only those `used` [hypotheses]
-    have to be right (None: all)."""
+    """[supplies, hypotheses] log likelihood of a reading with each share of the supply; those not `used` (None: all
+    are) have that of a wrong one."""
     ohms = np.array([read.setup.meter in RESISTIVE])
-    wanted = expected(replace(bench, supply=None), (read.setup,), read.repaired, used)
-    count = len(bench.hypotheses.members)
-    return np.log([_fits(read, supplied(wanted, ohms, np.full(count, supply)), bench) for supply in supplies])
+    some = excerpt(replace(bench, supply=None), used)
+    wanted = expected(some.bench, (read.setup,), read.repaired)
+    count, wrong = len(some.numbers), log_wrong(read, bench.nominal_v)
+    fits = [_fits(read, supplied(wanted, ohms, np.full(count, supply)), some.bench) for supply in supplies]
+    return np.stack([some.over(np.log(one), wrong) for one in fits])
 
 
 def _even(band: MeterBand, nominal_v: float) -> float:
@@ -172,38 +182,38 @@ def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
     return now_and_then(bench, result)
 
 
-def _look_chance(bench: Bench, seen: LoadSeen, used: BoolArray | None) -> FloatArray:
+def _look_chance(bench: Bench, seen: LoadSeen) -> FloatArray:
     """[hypotheses] probability of the word a load was given."""
-    chance = chance_of(seen.seen, load_table(bench, seen, used))
+    chance = chance_of(seen.seen, load_table(bench, seen))
     if seen.seen != GLOWS:
         return chance
     ends = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition, needed_rows(*ends, used))
+    sights = bench.forecast.sights(seen.condition, needed_rows(*ends))
     if seen.load not in sights.loads:
         return chance
     return np.maximum(chance, glow_chance(sights, seen.load, bench.hypotheses, ends, bench.vehicle))
 
 
-def load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> FloatArray:
+def load_table(bench: Bench, seen: LoadSeen) -> FloatArray:
     """[hypotheses, SEEN] probability of each look of a load; even where nothing is forecast for it.
 
     What comes and goes need not do so when its spot is moved.
     """
-    moved = _load_table(bench, seen, used)
+    moved = _load_table(bench, seen)
     spots = tuple(operation.target for operation in seen.condition.operations if operation.verb in PROVOKING)
     if spots:
         still = tuple(operation for operation in seen.condition.operations if operation.verb not in PROVOKING)
         share = tolerance("provoked").value
-        moved = share * moved + (1.0 - share) * _load_table(bench, replace(seen, condition=Condition(still)), used)
+        moved = share * moved + (1.0 - share) * _load_table(bench, replace(seen, condition=Condition(still)))
     # What is told, not seen on purpose, was there when it was seen.
     return now_and_then(bench, moved, spots) if seen.verified else moved
 
 
-def _load_table(bench: Bench, seen: LoadSeen, used: BoolArray | None) -> FloatArray:
+def _load_table(bench: Bench, seen: LoadSeen) -> FloatArray:
     one, two = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
+    sights = bench.forecast.sights(seen.condition, needed_rows(one, two))
     if seen.load in sights.batteries:
-        much = drain_table(bench, seen, used)
+        much = drain_table(bench, seen)
         return np.stack([{DIM: much, WORKS: 1.0 - much}.get(word, 0.0 * much) for word in SEEN], axis=1)
     if seen.load not in sights.loads:
         even = np.array([1.0 / len(PLAIN) if word in PLAIN else 0.0 for word in SEEN])
@@ -246,10 +256,10 @@ def grip_table(bench: Bench, felt: GripFelt) -> FloatArray:
     return np.where(suspect, 1.0 - tolerance("grip-shows").value, 1.0)
 
 
-def input_table(bench: Bench, seen: InputSeen, used: BoolArray | None = None) -> FloatArray:
+def input_table(bench: Bench, seen: InputSeen) -> FloatArray:
     """[hypotheses, 3] probability that a module says on, off or nothing of an input; even where nothing is forecast."""
     one, two = rows(bench.hypotheses, seen.repaired)
-    readings = bench.forecast.readings((seen.setup,), needed_rows(one, two, used))
+    readings = bench.forecast.readings((seen.setup,), needed_rows(one, two))
     low, high = readings.low[:, 0], readings.high[:, 0]
     table = np.stack([np.isclose(low, said) / 2.0 + np.isclose(high, said) / 2.0 for said in SAID], axis=1)
     table = np.where(np.isnan(low + high)[:, None], 1.0 / len(SCANNED), table)

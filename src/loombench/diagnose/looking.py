@@ -8,6 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.likelihood import load_table, position_table
 from loombench.diagnose.observation import (
     AS_BUILT,
@@ -31,15 +32,18 @@ OF_BATTERY = MappingProxyType({TOO_MUCH: DIM, AS_BUILT: WORKS})
 """What is said of a battery, and the look it counts as."""
 
 
-def look_outcomes(bench: Bench, table: FloatArray, load: str) -> Outcomes:
-    """Dead, dim, works, and what else may be seen by a table [hypotheses, SEEN]; of a battery two words of its own."""
-    part = bench.vehicle.parts.get(load)
+def look_outcomes(bench: Bench, share: FloatArray, seen: LoadSeen) -> Outcomes:
+    """Dead, dim, works, and what else may be seen of a load by those that matter; of a battery two words of its own."""
+    some = excerpt(bench, matters(share))
+    table = load_table(some.bench, seen)
+    part = bench.vehicle.parts.get(seen.load)
     if part is not None and part.kind == "battery":
-        return Outcomes(
-            tuple(Outcome(word) for word in OF_BATTERY), table[:, [SEEN.index(k) for k in OF_BATTERY.values()]]
-        )
-    kept = [k for k, word in enumerate(SEEN) if word in PLAIN or bool(np.any(table[:, k] > 0.0))]
-    return Outcomes(tuple(Outcome(SEEN[k]) for k in kept), table[:, kept])
+        words = tuple(OF_BATTERY)
+        kept = [SEEN.index(look) for look in OF_BATTERY.values()]
+    else:
+        kept = [k for k, word in enumerate(SEEN) if word in PLAIN or bool(np.any(table[:, k] > 0.0))]
+        words = tuple(SEEN[k] for k in kept)
+    return Outcomes(tuple(Outcome(word) for word in words), some.over(table[:, kept], 1.0 / len(kept)))
 
 
 @dataclass(frozen=True)
@@ -70,7 +74,7 @@ class See:
         return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), matters(share)), self.load)
+        return look_outcomes(bench, share, self._seen(situation, SEEN[0]))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._hands(bench, situation))
@@ -134,7 +138,8 @@ class LookFuse:
         return cost_of("look-fuse") + reaching_s(bench.vehicle, situation, place_of_part(bench.vehicle, self.fuse))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        blown = fuse_table(bench, self._seen(situation, True), matters(share))
+        some = excerpt(bench, matters(share))
+        blown = some.over(fuse_table(some.bench, self._seen(situation, True)), 0.5)
         blown = np.where(bench.hypotheses.unexplained, 0.5, blown)
         return Outcomes((Outcome("blown"), Outcome("whole")), np.stack([blown, 1.0 - blown], axis=1))
 
@@ -170,7 +175,7 @@ class Mend:
         return self.work_s + reach + setting_s(bench.vehicle, situation.condition, self.condition) + cost_of("operate")
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        return look_outcomes(bench, load_table(bench, self._seen(situation, SEEN[0]), matters(share)), self.load)
+        return look_outcomes(bench, share, self._seen(situation, SEEN[0]))
 
     def _hands(self, bench: Bench, situation: Situation) -> tuple[str, ...]:
         return hands_at(bench.vehicle, situation.condition, self.condition)

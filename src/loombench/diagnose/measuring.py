@@ -7,12 +7,13 @@ from types import MappingProxyType
 import numpy as np
 
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, tolerance
 from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
-from loombench.diagnose.step import FloatArray, Outcome, Outcomes, matters
+from loombench.diagnose.step import BoolArray, FloatArray, Outcome, Outcomes, matters
 from loombench.vehicle.condition import Setup
 
 MOST_CUTS = 5
@@ -72,12 +73,13 @@ class Measure:
         return tuple(dict.fromkeys((*leads, *hands)))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        used = matters(share)
-        wanted = expected(bench, (self.setup,), situation.repaired, used)
-        edges = cuts(wanted, share)
+        some = excerpt(bench, matters(share))
+        wanted = expected(some.bench, (self.setup,), situation.repaired)
+        edges = cuts(wanted, some.used)
         bounds = [-np.inf, *(self._off_scale(edge) for edge in edges), np.inf]
         named = tuple(Outcome("", low, high) for low, high in pairwise(bounds))
-        return Outcomes(named, now_and_then(bench, interval_table(wanted, 0, edges)))
+        table = now_and_then(some.bench, interval_table(wanted, 0, edges))
+        return Outcomes(named, some.over(table, 1.0 / len(named)))
 
     def _off_scale(self, edge: float) -> float:
         return float(10.0**edge - tolerance("ohms-floor").value) if self.kind == "ohms" else float(edge)
@@ -93,9 +95,10 @@ class Measure:
         return MeterRead(self.setup, float(value), situation.repaired)
 
 
-def cuts(wanted: Expected, share: FloatArray) -> FloatArray:
-    """Where to cut the scale of a single set-up: in the widest gaps between what the hypotheses expect, ascending."""
-    used = matters(share) & ~wanted.anything[:, 0]
+def cuts(wanted: Expected, used: BoolArray) -> FloatArray:
+    """Where to cut the scale of a single set-up: in the widest gaps between what the hypotheses `used` [hypotheses]
+    expect, ascending."""
+    used = used & ~wanted.anything[:, 0]
     middle = (wanted.low[used, 0] + wanted.high[used, 0]) / 2.0
     if not len(middle):
         return np.empty(0)

@@ -90,9 +90,13 @@ def _mend(bench: Bench, group: str, load: str, condition: Condition) -> list[Ste
 
 
 def _positions(bench: Bench) -> list[Step]:
-    faults = (one.fault for one in bench.hypotheses.members if one.fault is not None)
-    names = dict.fromkeys(fault.target for fault in faults if fault.mode == "position")
-    return [CheckPosition(name) for name in names if name in bench.vehicle.controls]
+    known = bench.hypotheses
+    return [
+        CheckPosition(name)
+        for name, numbers in known.by_target.items()
+        if name in bench.vehicle.controls
+        and any(fault.mode == "position" for number in numbers for fault in known.members[number].faults)
+    ]
 
 
 def _elsewhere(belief: Belief) -> Iterator[str]:

@@ -20,7 +20,7 @@ from loombench.circuit.tables.shown import loosens, meter_currents, volts_betwee
 from loombench.circuit.tables.tables import Course, End, Tables
 from loombench.circuit.tables.views import dark, looked, views
 from loombench.diagnose.audit import Audit
-from loombench.diagnose.detached import detached, touches
+from loombench.diagnose.detached import joints, touches
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows
 from loombench.diagnose.modelled import PLAIN, Lowering, Modelled
 from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
@@ -71,6 +71,7 @@ class TabledForecast:
         self._looked: dict[Condition, BoolArray] = {}
         netlist = self.reference.sound.p.netlist
         batteries = [part.id for part in vehicle.parts.values() if part.kind == "battery"]
+        self._joints = joints(netlist)
         self._where = looked(netlist, loads_of(vehicle, netlist), batteries)
         self.tables = Tables(self.reference.sound, self._change, self._where.places.tolist())
         self._edits = lowering if isinstance(lowering, LoweringOf) and lowering.vehicle is vehicle else None
@@ -210,7 +211,7 @@ class TabledForecast:
         if setup.condition in self.counts.distrusted or any(end is None for end in ends) or setup.black is None:
             return rows
         inputs = self.tables.sound_situation(setup.condition).inputs
-        piece = detached(netlist, inputs, [end for end in ends if end is not None])
+        piece = self._joints.detached(inputs, [end for end in ends if end is not None])
         if piece is None:
             return rows
         beside = np.array([row != 0 and not touches(netlist, piece, self.tables.change(row)) for row in rows.tolist()])

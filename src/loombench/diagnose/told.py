@@ -12,14 +12,13 @@ from loombench.diagnose.suspect import part_of
 from loombench.vehicle.condition import ENGINE, Condition, Operation
 
 FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.intp]
 
 
-def fuse_table(bench: Bench, seen: FuseSeen, used: BoolArray | None = None) -> FloatArray:
+def fuse_table(bench: Bench, seen: FuseSeen) -> FloatArray:
     """[hypotheses] probability that a fuse is found blown, and where `seen.soon` says so, that it blows like that."""
     one, two = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
+    sights = bench.forecast.sights(seen.condition, needed_rows(one, two))
     if seen.fuse not in sights.fuses:
         return np.full(len(bench.hypotheses.members), 0.5)
     column = sights.fuses.index(seen.fuse)
@@ -44,11 +43,11 @@ def _soon(opens_s: FloatArray, soon: str) -> FloatArray:
     return result
 
 
-def flat_table(bench: Bench, told: BatteryFlat, used: BoolArray | None = None) -> FloatArray:
+def flat_table(bench: Bench, told: BatteryFlat) -> FloatArray:
     """[hypotheses] probability that a battery goes flat: by what it gives at rest beyond the sound vehicle, by not
     being charged with the engine running, or because the suspect is the battery itself."""
     one, two = rows(bench.hypotheses, told.repaired)
-    needed = needed_rows(one, two, used)
+    needed = needed_rows(one, two)
     at_rest = bench.forecast.sights(told.condition, needed)
     flat = _drawn(at_rest, told.battery)
     if any(part.kind == "alternator" for part in bench.vehicle.parts.values()):
@@ -62,11 +61,11 @@ def flat_table(bench: Bench, told: BatteryFlat, used: BoolArray | None = None) -
     return np.where(own, np.maximum(chance, 0.5), chance)
 
 
-def drain_table(bench: Bench, seen: LoadSeen, used: BoolArray | None = None) -> FloatArray:
+def drain_table(bench: Bench, seen: LoadSeen) -> FloatArray:
     """[hypotheses] probability that a battery is seen to give more than it should at rest, or, with the engine running,
     not to be charged."""
     one, two = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition, needed_rows(one, two, used))
+    sights = bench.forecast.sights(seen.condition, needed_rows(one, two))
     running = any(one.target == ENGINE and one.value == "run" for one in seen.condition.operations)
     drain = _uncharged(sights, seen.load) if running else _drawn(sights, seen.load)
     ends = [between_ends(drain[one], drain[two], at) for at in (bench.hypotheses.start, bench.hypotheses.end)]

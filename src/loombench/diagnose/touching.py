@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.likelihood import grip_table, input_table
 from loombench.diagnose.observation import FIRM, SCANNED, SLACK, GripFelt, InputSeen, Observation
 from loombench.diagnose.place import place_of_point
@@ -75,7 +76,8 @@ class ReadInput:
         return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        table = input_table(bench, self._seen(situation, SCANNED[0]), matters(share))
+        some = excerpt(bench, matters(share))
+        table = some.over(input_table(some.bench, self._seen(situation, SCANNED[0])), 1.0 / len(SCANNED))
         table = np.where(bench.hypotheses.unexplained[:, None], 1.0 / len(SCANNED), table)
         return Outcomes(tuple(Outcome(word) for word in SCANNED), table)
 

@@ -15,7 +15,7 @@ from loombench.circuit.aid import inner_of
 from loombench.circuit.fault import Fault
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
+from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED, halves
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.region import Region
@@ -58,8 +58,8 @@ def suspects(belief: Belief) -> Suspects:
     order = sorted(range(len(names)), key=lambda group: -float(belief.group_share[group]))
     kept = [names[group] for group in order if belief.group_share[group] > least]
     wanted = dict.fromkeys(name for name in kept if name not in (SOUND, UNEXPLAINED))
-    of = {one.group: one.fault for one in reversed(belief.hypotheses.members) if one.other is None}
-    return Suspects({name: fault for name in wanted if (fault := of.get(name)) is not None})
+    alone = {name: belief.hypotheses.faults_of(name) for name in wanted if len(halves(name)) == 1}
+    return Suspects({name: faults[0] for name, faults in alone.items() if faults})
 
 
 def tries(
@@ -187,8 +187,8 @@ def _scan(
 
 def _provoked(bench: Bench, left: Suspects, load: str, condition: Condition) -> Iterator[Step]:
     """One spot after the other, where something may come and go, moved, warmed or wetted as the complaint has it."""
-    every = bench.hypotheses.members
-    moving = {one.group for one in every if one.fault is not None and _comes_and_goes(bench, one.fault)}
+    known = bench.hypotheses
+    moving = {name for name in left.faults if any(_comes_and_goes(bench, fault) for fault in known.faults_of(name))}
     spots: dict[str, None] = {}
     for name, fault in left.faults.items():
         if name in moving:
