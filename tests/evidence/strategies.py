@@ -6,10 +6,12 @@ from loombench.evidence.codec import STATES
 from loombench.evidence.complaint import HISTORIES, PRESENCES, SYMPTOMS, Complaint, History
 from loombench.evidence.envelope import Envelope, envelope
 from loombench.evidence.events import (
+    SIGNERS,
     CaseClosed,
     CaseOpened,
     CodesRead,
     ComplaintGiven,
+    ConsentGiven,
     Disturbed,
     HistoryTold,
     LeadsCounted,
@@ -18,13 +20,16 @@ from loombench.evidence.events import (
     Observed,
     PartUsed,
     Payload,
+    PhotoTaken,
     ReadingTaken,
     ReasonGiven,
     RepairDone,
+    Signed,
     StepDeclined,
     TemporaryMeasure,
     Undone,
     Verified,
+    WorkClock,
 )
 from loombench.vehicle.condition import METERS, VERBS, Condition, Operation, Setup
 from loombench.vehicle.points import FACE, PIN, WIRE, Point
@@ -57,6 +62,10 @@ payloads: st.SearchStrategy[Payload] = st.one_of(
     st.builds(PartUsed, texts, texts, texts, st.sampled_from(STATES)),
     st.builds(ReasonGiven, texts),
     st.builds(LeadsCounted, st.booleans()),
+    st.builds(WorkClock, st.booleans()),
+    st.builds(ConsentGiven, st.floats(0.0, 1e6), texts, texts),
+    st.builds(PhotoTaken, texts, texts, texts),
+    st.builds(Signed, st.sampled_from(SIGNERS), texts, texts),
     st.builds(HistoryTold, st.builds(History, st.sampled_from(HISTORIES), texts, texts)),
 )
 envelopes: st.SearchStrategy[Envelope] = st.builds(

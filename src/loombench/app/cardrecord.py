@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from itertools import pairwise
 
-from loombench.app.jobcard import CardPart, CardTime
+from loombench.app.eventwords import consent_text
+from loombench.app.jobcard import CardPart, CardPhoto, CardSignature, CardTime
 from loombench.app.practice import PRACTICE_TIME
 from loombench.base.wording import Catalogue
 from loombench.evidence.envelope import Envelope
@@ -13,14 +14,18 @@ from loombench.evidence.events import (
     CaseOpened,
     CodesRead,
     ComplaintGiven,
+    ConsentGiven,
     Disturbed,
     LeadsCounted,
     NotAsDrawn,
     Note,
     PartUsed,
+    PhotoTaken,
     ReasonGiven,
     RepairDone,
+    Signed,
     TemporaryMeasure,
+    WorkClock,
 )
 
 PAUSE_S = 1800
@@ -106,3 +111,58 @@ def times(events: Sequence[Envelope], words: Catalogue) -> tuple[CardTime, ...]:
             minutes["repairing" if mends else stage] += gap_s / MINUTE_S
         stage = "testing" if mends else stage
     return tuple(CardTime(words.say(f"cardextra.{name}"), one) for name, one in minutes.items() if one >= 0.5)
+
+
+def worked_s(events: Sequence[Envelope], now: str = "") -> float | None:
+    """Seconds by the work clock, up to the time `now` where it still runs; None where it was never started. What a
+    clock that was put back would make negative counts as nothing."""
+    since, total, used = "", 0.0, False
+    for one in events:
+        if isinstance(one.payload, WorkClock):
+            used = used or one.payload.running
+            total += _seconds(since, one.time) if since else 0.0
+            since = one.time if one.payload.running else ""
+    total += _seconds(since, now) if since and now else 0.0
+    return total if used else None
+
+
+def runs_since(events: Sequence[Envelope]) -> str:
+    """The time since when the work clock runs; empty where it does not."""
+    clock = [one for one in events if isinstance(one.payload, WorkClock)]
+    return clock[-1].time if clock and isinstance(last := clock[-1].payload, WorkClock) and last.running else ""
+
+
+def _seconds(since: str, until: str) -> float:
+    return max(0.0, (datetime.fromisoformat(until) - datetime.fromisoformat(since)).total_seconds())
+
+
+def consent(events: Sequence[Envelope]) -> ConsentGiven | None:
+    """What the customer agreed to last."""
+    given = [one.payload for one in events if isinstance(one.payload, ConsentGiven)]
+    return given[-1] if given else None
+
+
+def agreed(events: Sequence[Envelope], words: Catalogue) -> str:
+    """The same in one line; empty where nobody was asked."""
+    given = consent(events)
+    return consent_text(given, words) if given is not None else ""
+
+
+def photos(events: Sequence[Envelope]) -> tuple[CardPhoto, ...]:
+    """The photos, in the order taken."""
+    return tuple(
+        CardPhoto(_minute(one.time), one.payload.text, one.payload.sha256)
+        for one in events
+        if isinstance(one.payload, PhotoTaken)
+    )
+
+
+def signatures(events: Sequence[Envelope]) -> tuple[CardSignature, ...]:
+    """Who signed, each role's last word, and whether something was entered after it."""
+    last = max((one.number for one in events if not isinstance(one.payload, Signed)), default=0)
+    found = {one.payload.role: one for one in events if isinstance(one.payload, Signed)}
+    return tuple(
+        CardSignature(role, signed.name, _minute(one.time), signed.strokes, one.number < last)
+        for role, one in found.items()
+        if isinstance(signed := one.payload, Signed)
+    )

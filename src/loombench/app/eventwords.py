@@ -17,6 +17,7 @@ from loombench.evidence.events import (
     CaseOpened,
     CodesRead,
     ComplaintGiven,
+    ConsentGiven,
     Disturbed,
     HistoryTold,
     LeadsCounted,
@@ -25,12 +26,15 @@ from loombench.evidence.events import (
     Observed,
     PartUsed,
     Payload,
+    PhotoTaken,
     ReadingTaken,
     ReasonGiven,
     RepairDone,
+    Signed,
     StepDeclined,
     TemporaryMeasure,
     Undone,
+    WorkClock,
 )
 from loombench.evidence.replay import effective
 
@@ -59,6 +63,12 @@ def event_text(bench: Bench, events: tuple[Envelope, ...], payload: Payload, wor
             name = suspect_text(bench, group, words) if set(halves(group)) <= set(bench.hypotheses.groups) else group
             return say("session.repaired", suspect=name, how=f" ({method_text(method, words)})" if method else "")
     return plain_text(payload, words)
+
+
+def consent_text(given: ConsentGiven, words: Catalogue) -> str:
+    """What the customer agreed to, in one line."""
+    minutes = words.say("session.consent-minutes", minutes=f"{given.minutes:g}") if given.minutes else ""
+    return ", ".join(piece for piece in (minutes, given.amount, given.who) if piece) or "-"
 
 
 def observation_texts(bench: Bench, events: tuple[Envelope, ...], words: Catalogue) -> tuple[str, ...]:
@@ -121,6 +131,15 @@ def plain_text(payload: Payload, words: Catalogue, events: tuple[Envelope, ...] 
             return say("session.reason", text=text)
         case Note(text=text):
             return say("session.note", text=text)
+        case WorkClock(running=running):
+            return say("session.clock-on" if running else "session.clock-off")
+        case ConsentGiven():
+            return say("session.consent", limit=consent_text(payload, words))
+        case PhotoTaken(text=text):
+            return say("session.photo", text=text or "-")
+        case Signed(role=role, name=name, strokes=strokes):
+            how = "session.signed" if strokes else "session.signed-on-paper"
+            return say(how, who=say(f"session.{role}"), name=name)
         case ComplaintGiven(complaint=complaint):
             about = "" if complaint.target in complaint.text else complaint.target
             return say("session.complaint-about" if about else "session.complaint", text=complaint.text, about=about)

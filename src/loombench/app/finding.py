@@ -19,11 +19,12 @@ Every function that changes something appends its event to the store, which ackn
 and gives the case that the replay of all events makes. `time` is ISO text with zone; nothing here has a clock.
 """
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 from loombench.app.asbuilt import as_built, is_change, unfit
 from loombench.app.cards import StepCard, Suspect, VerdictCard
 from loombench.app.case import Case, bench_for
+from loombench.app.course import advanced
 from loombench.app.eventwords import observation_texts
 from loombench.app.stepwords import load_text, short, step_card, temporary_text
 from loombench.app.suspectwords import job_text, suspect_text
@@ -322,7 +323,13 @@ def _append(case: Case, payload: Payload, time: str) -> Case:
 def resumed(case: Case, event: Envelope) -> Case:
     """The case with one more event that its store has already."""
     events = (*case.events, event)
-    return replace(case, events=events, bench=_bench_after(case, events), following=event.number + 1)
+    after = replace(case, events=events, bench=_bench_after(case, events), following=event.number + 1)
+    said = advanced(case.bench, case.course, event.payload)
+    if after.bench is case.bench and said is case.course and not isinstance(event.payload, Undone):
+        # What is only for the record: all that was worked out stays.
+        own = {field.name for field in fields(case)}
+        after.__dict__.update({name: value for name, value in vars(case).items() if name not in own})
+    return after
 
 
 def _bench_after(case: Case, events: tuple[Envelope, ...]) -> Bench:

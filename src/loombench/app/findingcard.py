@@ -1,6 +1,20 @@
 """The job card of a case, filled from its events: the record is a by-product of the search."""
 
-from loombench.app.cardrecord import codes, details, leads_removed, notes, parts, reasons, temporary, times, told
+from loombench.app.cardrecord import (
+    agreed,
+    codes,
+    details,
+    leads_removed,
+    notes,
+    parts,
+    photos,
+    reasons,
+    signatures,
+    temporary,
+    times,
+    told,
+    worked_s,
+)
 from loombench.app.cards import VerdictCard
 from loombench.app.case import Case
 from loombench.app.finding import ONE_LEFT, opening, verdict
@@ -35,6 +49,7 @@ from loombench.evidence.events import RepairDone, StepDeclined
 from loombench.evidence.replay import effective
 from loombench.paper.document import Document
 
+MINUTE_S = 60.0
 METER_DECIMALS = 3
 """What was expected is given as the meter would show it."""
 
@@ -50,7 +65,7 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
     seen = case.course.observations
     reproduced = next((one for one in seen if isinstance(one, LoadSeen) and one.verified), None)
     events = effective(case.events)
-    pairs = _pairs(case, words)
+    pairs, worked = _pairs(case, words), worked_s(events, events[-1].time)
     return JobCard(
         number=case.id,
         vehicle=case.bench.vehicle.name,
@@ -72,6 +87,10 @@ def card_facts(case: Case, words: Catalogue) -> JobCard:
         leads_removed=leads_removed(events),
         temporary=temporary(events),
         notes=(*_notes(case, words), *notes(events, words)),
+        worked_minutes=None if worked is None else worked / MINUTE_S,
+        agreed=agreed(events, words),
+        photos=photos(events),
+        signatures=signatures(events),
     )
 
 

@@ -6,8 +6,10 @@ All values are texts as they are to be read; nothing is worked out here. What no
 card must not be silent about: codes, proof, leads, and the sentence that defers to maker, local rules and licence.
 """
 
+import re
 from dataclasses import dataclass
 
+from loombench.base.ink import INK
 from loombench.base.wording import Catalogue, catalogue
 from loombench.paper.document import (
     RIGHT,
@@ -18,9 +20,13 @@ from loombench.paper.document import (
     Heading,
     Paragraph,
     SignatureLines,
+    Svg,
     Table,
 )
 
+STROKES = re.compile(r"(?:M\d{1,4} \d{1,4}(?:L\d{1,4} \d{1,4})+)+")
+"""A signature as path data: each stroke a move and lines, in a field of 1000 by 300."""
+SIGNATURE_MM = 60.0
 GOOD, BAD, BETWEEN = "good", "bad", "between"
 NEW, USED, REBUILT = "new", "used", "rebuilt"
 
@@ -64,6 +70,27 @@ class CardTime:
 
 
 @dataclass(frozen=True)
+class CardPhoto:
+    """A photo kept with the job: when it was taken, what it shows, and its SHA-256."""
+
+    time: str
+    text: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class CardSignature:
+    """Who signed: `role` technician or customer, the name, when, and the strokes (empty: on paper). `overtaken` where
+    something was entered after it."""
+
+    role: str
+    name: str
+    time: str
+    strokes: str
+    overtaken: bool
+
+
+@dataclass(frozen=True)
 class JobCard:
     """The facts of a job.
 
@@ -71,6 +98,7 @@ class JobCard:
     word; `reproduced` how it was seen on purpose. `codes` are those saved first; None where no one looked, empty where
     there were none. `proof` says what the proof is, or where not `proven` what is missing; `remaining` are the suspects
     then left. `temporary` is what was done for the time being only. `leads_removed` is None where nobody said so.
+    `worked_minutes` are those of the work clock, None where it was not used; `agreed` what the customer agreed to.
     """
 
     number: str
@@ -93,6 +121,10 @@ class JobCard:
     leads_removed: bool | None = None
     temporary: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    worked_minutes: float | None = None
+    agreed: str = ""
+    photos: tuple[CardPhoto, ...] = ()
+    signatures: tuple[CardSignature, ...] = ()
 
 
 def job_card(card: JobCard, words: Catalogue | None = None, customer: bool = False) -> Document:
@@ -108,7 +140,7 @@ def job_card(card: JobCard, words: Catalogue | None = None, customer: bool = Fal
     blocks += _finding(card, words or catalogue(), customer)
     blocks += _work(card, words or catalogue(), customer)
     blocks += [Paragraph(say("card.defer"), "quiet")]
-    blocks += [SignatureLines((say("card.signed-technician"), say("card.signed-date"), say("card.signed-customer")))]
+    blocks += _signed(card, words or catalogue())
     title = say("card.customer-title" if customer else "card.title", vehicle=card.vehicle)
     number = say("card.number", number=card.number)
     return Document(title, number, tuple(blocks), f"{number} · {card.vehicle}", (words or catalogue()).language, True)
@@ -122,6 +154,8 @@ def _complaint(card: JobCard, words: Catalogue) -> list[Block]:
     if card.reproduced:
         pairs.append((words.say("card.reproduced"), card.reproduced))
     pairs.append((words.say("card.codes"), codes))
+    if card.agreed:
+        pairs.append((words.say("card.agreed"), card.agreed))
     return [Heading(words.say("card.complaint")), Facts(tuple(pairs))]
 
 
@@ -174,4 +208,36 @@ def _work(card: JobCard, words: Catalogue, customer: bool) -> list[Block]:
         each = ", ".join(words.say("card.time", what=one.what, minutes=f"{one.minutes:.0f}") for one in card.times)
         total = f"{sum(one.minutes for one in card.times):.0f}"
         blocks.append(Paragraph(words.say("card.times", each=each, total=total)))
+    if card.worked_minutes is not None:
+        blocks.append(Paragraph(words.say("card.worked", minutes=f"{card.worked_minutes:.0f}")))
+    if card.photos:
+        header = tuple(words.say(f"card.{name}") for name in ("photo-time", "photo"))
+        table = Table(header, tuple((one.time, one.text or "-") for one in card.photos))
+        blocks += [Heading(words.say("card.photos")), table]
     return blocks
+
+
+def _signed(card: JobCard, words: Catalogue) -> list[Block]:
+    """Who signed on the screen, then a line for each who did not."""
+    say, blocks = words.say, list[Block]()
+    drawn = [one for one in card.signatures if signature_svg(one.strokes)]
+    for one in drawn:
+        key = "card.signed-overtaken" if one.overtaken else "card.signed-by"
+        text = say(key, who=say(f"card.signed-{one.role}"), name=one.name, time=one.time)
+        blocks += [Svg(signature_svg(one.strokes), SIGNATURE_MM, text), Paragraph(text)]
+    left = [role for role in ("technician", "customer") if role not in {one.role for one in drawn}]
+    if left:
+        first, *others = (say(f"card.signed-{role}") for role in left)
+        blocks.append(SignatureLines((first, say("card.signed-date"), *others)))
+    return blocks
+
+
+def signature_svg(strokes: str) -> str:
+    """Strokes as a drawing of ours; empty where they are none."""
+    if not STROKES.fullmatch(strokes):
+        return ""
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1000 300" width="1000" height="300">'
+        f'<path d="{strokes}" fill="none" stroke="{INK}" stroke-width="5" stroke-linecap="round" '
+        'stroke-linejoin="round"/></svg>'
+    )

@@ -17,10 +17,12 @@ from loombench.evidence.complaint import HISTORIES, PRESENCES, SYMPTOMS, Complai
 from loombench.evidence.envelope import FORMAT, Envelope
 from loombench.evidence.events import (
     PAYLOADS,
+    SIGNERS,
     CaseClosed,
     CaseOpened,
     CodesRead,
     ComplaintGiven,
+    ConsentGiven,
     Disturbed,
     HistoryTold,
     LeadsCounted,
@@ -29,13 +31,16 @@ from loombench.evidence.events import (
     Observed,
     PartUsed,
     Payload,
+    PhotoTaken,
     ReadingTaken,
     ReasonGiven,
     RepairDone,
+    Signed,
     StepDeclined,
     TemporaryMeasure,
     Undone,
     Verified,
+    WorkClock,
 )
 from loombench.evidence.fields import Reader, shown
 from loombench.vehicle.condition import METERS, VERBS, Condition, Operation, Setup
@@ -249,5 +254,9 @@ _READERS: MappingProxyType[str, Callable[[Reader], Payload]] = MappingProxyType(
         "ReasonGiven": lambda r: ReasonGiven(r.text("text")),
         "HistoryTold": lambda r: HistoryTold(History(r.one_of("word", HISTORIES), r.text("where"), r.text("text"))),
         "LeadsCounted": lambda r: LeadsCounted(r.flag("out")),
+        "WorkClock": lambda r: WorkClock(r.flag("running")),
+        "ConsentGiven": lambda r: ConsentGiven(max(0.0, r.number("minutes")), r.text("amount"), r.text("who")),
+        "PhotoTaken": lambda r: PhotoTaken(r.text("sha256"), r.text("text"), r.text("step")),
+        "Signed": lambda r: Signed(r.one_of("role", SIGNERS), r.text("name"), r.text("strokes")),
     }
 )

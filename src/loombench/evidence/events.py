@@ -168,10 +168,54 @@ class LeadsCounted:
     out: bool
 
 
+@dataclass(frozen=True)
+class WorkClock:
+    """The clock of the work time was started (`running`) or stopped, by the person and at the event's time."""
+
+    running: bool
+
+
+@dataclass(frozen=True)
+class ConsentGiven:
+    """What the customer agreed to before it costs more: `minutes` of work (0: none said), an `amount` as it was said,
+    and `who` agreed. The last one counts."""
+
+    minutes: float
+    amount: str = ""
+    who: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.minutes < math.inf:
+            raise ValueError("minutes are a number from 0")
+
+
+@dataclass(frozen=True)
+class PhotoTaken:
+    """A photo, kept with the job under its SHA-256 (hexadecimal); `step` is the step on show, empty where none was."""
+
+    sha256: str
+    text: str = ""
+    step: str = ""
+
+
+SIGNERS = ("technician", "customer")
+
+
+@dataclass(frozen=True)
+class Signed:
+    """Somebody signed for all events before this one: who (`role` of `SIGNERS`), `name`, and the `strokes` drawn, as
+    path data of SVG in a field of 1000 by 300; empty where it was signed on paper."""
+
+    role: str
+    name: str
+    strokes: str = ""
+
+
 Payload = (
     CaseOpened | ComplaintGiven | ReadingTaken | Observed | StepDeclined
     | Undone | RepairDone | Verified | CaseClosed | Note
     | CodesRead | NotAsDrawn | Disturbed | TemporaryMeasure | PartUsed | ReasonGiven | LeadsCounted | HistoryTold
+    | WorkClock | ConsentGiven | PhotoTaken | Signed
 )  # fmt: skip
 
 PAYLOADS: MappingProxyType[str, type[Payload]] = MappingProxyType(
@@ -181,7 +225,7 @@ PAYLOADS: MappingProxyType[str, type[Payload]] = MappingProxyType(
             CaseOpened, ComplaintGiven, ReadingTaken, Observed, StepDeclined,
             Undone, RepairDone, Verified, CaseClosed, Note,
             CodesRead, NotAsDrawn, Disturbed, TemporaryMeasure, PartUsed, ReasonGiven, LeadsCounted,
-            HistoryTold,
+            HistoryTold, WorkClock, ConsentGiven, PhotoTaken, Signed,
         )
     }
 )  # fmt: skip
