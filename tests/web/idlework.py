@@ -3,8 +3,8 @@
 import os
 import time
 from collections.abc import Mapping
+from ctypes import c_longlong
 from multiprocessing.connection import Connection
-from multiprocessing.sharedctypes import Synchronized
 from pathlib import Path
 
 from loombench.app.desk.asking import Asked
@@ -44,13 +44,13 @@ def die(_desk: Desk, _asked: Asked) -> None:
 TASKS: Mapping[str, Task] = {"echo": echo, "hold": hold, "err": err, "die": die}
 
 
-def idle_work(pipe: Connection, taken_back: "Synchronized[int]", place: DeskPlace) -> None:
+def idle_work(pipe: Connection, taken_back: c_longlong, place: DeskPlace) -> None:
     """The worker's own loop over those questions."""
     worker.TASKS = TASKS
     worker.work(pipe, taken_back, place)
 
 
-def dead_work(_pipe: Connection, _taken_back: "Synchronized[int]", _place: DeskPlace) -> None:
+def dead_work(_pipe: Connection, _taken_back: c_longlong, _place: DeskPlace) -> None:
     """What does not even start."""
     os._exit(9)
 

@@ -5,10 +5,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser, Page
 from starlette.testclient import TestClient
 
+from loombench.shell.web.devicepages import square
 from loombench.shell.web.guarding import DEVICE_COOKIE, HEADER
-from tests.web.server import asked, shelf_of, writing
+from tests.web.server import asked, barriers, serving, shelf_of, watched, writing
 
 LAN = "http://192.168.7.2:8137"
 
@@ -134,10 +136,8 @@ def test_a_try_needs_a_page_of_ours(client: TestClient) -> None:
 
 
 def test_the_square_holds_the_code_where_no_server_is_told_it(client: TestClient) -> None:
-    from loombench.shell.web.devicepages import _square  # noqa: PLC0415
-
     text = client.get("/devices").text
-    assert _square(f"{LAN}/pair#{code(client)}") in text
+    assert square(f"{LAN}/pair#{code(client)}") in text
     assert "<svg" in text
 
 
@@ -149,3 +149,32 @@ def test_without_a_network_there_is_nothing_to_pair(tmp_path: Path) -> None:
         answer = alone.post("/devices/code", headers=writing(alone))
         assert 'class="code"' not in answer.text
         assert HEADER in alone.get("/devices").text
+
+
+@pytest.mark.chromium
+def test_a_tablet_scans_the_square_and_is_in(tmp_path: Path, browser: Browser) -> None:
+    """With two real addresses: another one of loopback stands for the network's."""
+    made = serving(shelf_of(tmp_path / "vehicles"), tmp_path / "store" / "jobs.sqlite", ("--lan", "127.0.0.2"))
+    with made as server, watched(browser, server.address) as laptop:
+        laptop.goto("/devices")
+        assert barriers(laptop) == []
+        given = laptop.locator(".code").inner_text().replace(" ", "")
+        network = server.address.replace("127.0.0.1", "127.0.0.2")
+        with watched(browser, network, "tablet") as tablet:
+            assert tablet.url == f"{network}pair"
+            assert barriers(tablet) == []
+            tablet.goto(f"{network}pair#{given}")
+            tablet.wait_for_function("document.querySelector('#code').value.length === 8")
+            assert tablet.url == f"{network}pair"
+            assert tablet.evaluate("document.cookie") == ""
+            _pressed(tablet, network)
+            laptop.get_by_role("button", name="Revoke Tablet").click()
+            laptop.get_by_text("None.").wait_for()
+            tablet.goto(network)
+            assert tablet.url == f"{network}pair"
+
+
+def _pressed(tablet: Page, network: str) -> None:
+    tablet.get_by_role("button", name="Pair").click()
+    tablet.wait_for_url(network)
+    tablet.get_by_role("link", name="Lamp", exact=True).wait_for()

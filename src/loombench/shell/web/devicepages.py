@@ -6,6 +6,7 @@ from io import BytesIO
 from math import ceil
 
 import segno
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -38,15 +39,16 @@ async def try_code(request: Request) -> Response:
     say = say_in(language_of(request))
     tried = _pairing(request).tried(client, fields.get("code", "")[:80])
     if tried.answer is not Answer.PAIRED:
+        hub_of(request).send(TOPIC, "changed")
         said = say(f"pair.{tried.answer.value}", seconds=ceil(tried.wait_s))
         return JSONResponse({"said": said, "wait_s": ceil(tried.wait_s)}, STATUS[tried.answer])
     since = datetime.now().astimezone().isoformat(timespec="minutes")
-    made = _devices(request).add(fields.get("name", ""), since)
+    made = await run_in_threadpool(_devices(request).add, fields.get("name", ""), since)
+    hub_of(request).send(TOPIC, "changed")
     if made.value is None:
         words = catalogue(language_of(request))
         problem = told(made.problems, words)[0]
         return JSONResponse({"said": f"{problem.title}. {problem.seen} {problem.fix}", "wait_s": 0}, 507)
-    hub_of(request).send(TOPIC, "changed")
     answer = JSONResponse({"said": say("pair.paired"), "wait_s": 0})
     answer.set_cookie(DEVICE_COOKIE, made.value, max_age=KEPT_S, path="/", httponly=True, samesite="strict")
     return answer
@@ -70,7 +72,7 @@ async def revoke(request: Request) -> Response:
     """One device is to see nothing any more."""
     _only_here(request)
     fields = await fields_of(request)
-    wrong = _devices(request).revoke(fields.get("id", ""))
+    wrong = await run_in_threadpool(_devices(request).revoke, fields.get("id", ""))
     return _shown(request, wrong)
 
 
@@ -95,7 +97,7 @@ def _shown(request: Request, wrong: Problem | None = None) -> Response:
         "offered": offered,
         "code": f"{offered.code[:4]} {offered.code[4:]}" if offered else "",
         "until": _until(offered) if offered else "",
-        "square": drawing(_square(f"{settings.address(local=False)}{PAIRING[1:]}#{offered.code}")) if offered else "",
+        "square": drawing(square(f"{settings.address(local=False)}{PAIRING[1:]}#{offered.code}")) if offered else "",
     }
     return render(request, "devices.html", facts)
 
@@ -104,7 +106,7 @@ def _until(offered: Offered) -> str:
     return (datetime.now() + timedelta(seconds=offered.left_s)).strftime("%H:%M:%S")
 
 
-def _square(address: str) -> str:
+def square(address: str) -> str:
     """An address as a QR code. The code stands behind the #, which a browser sends to nobody."""
     out = BytesIO()
     segno.make(address, error="m", micro=False).save(

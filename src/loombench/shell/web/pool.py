@@ -17,10 +17,10 @@ import zlib
 from collections import deque
 from collections.abc import Callable, Mapping
 from contextlib import suppress
+from ctypes import c_longlong
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
-from multiprocessing.sharedctypes import Synchronized
 
 from loombench.app.desk.desk import DeskPlace
 from loombench.shell.web.worker import DONE, DROPPED, READY, TOLD, work
@@ -30,7 +30,7 @@ HEEDED_S = 20.0
 """So long a worker may go on with a question that was taken back."""
 LONGEST_QUICK_S = 120.0
 Heard = Callable[[str], None]
-Work = Callable[[Connection, "Synchronized[int]", DeskPlace], None]
+Work = Callable[[Connection, c_longlong, DeskPlace], None]
 
 
 class SupersededError(Exception):
@@ -80,7 +80,7 @@ class _Worker:
         self._current: _Question | None = None
         self._pipe: Connection | None = None
         self._process: BaseProcess | None = None
-        self._taken_back: Synchronized[int] | None = None
+        self._taken_back: c_longlong | None = None
 
     @property
     def current(self) -> _Question | None:
@@ -99,7 +99,7 @@ class _Worker:
             return
         context = multiprocessing.get_context("spawn")
         self._pipe, theirs = context.Pipe()
-        self._taken_back = context.Value("q", 0)
+        self._taken_back = context.RawValue(c_longlong, 0)
         self._process = context.Process(target=self._work, args=(theirs, self._taken_back, self._place), daemon=True)
         self._process.start()
         theirs.close()

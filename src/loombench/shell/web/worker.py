@@ -12,9 +12,9 @@ import sys
 import threading
 import traceback
 from collections.abc import Mapping
+from ctypes import c_longlong
 from multiprocessing import parent_process
 from multiprocessing.connection import Connection, wait
-from multiprocessing.sharedctypes import Synchronized
 
 from loombench.app.ahead import StoppedError
 from loombench.app.desk.asking import Asked
@@ -26,7 +26,7 @@ PATIENCE_S = 0.5
 """So long after an answer nothing is worked out ahead, as more questions of the same page may come."""
 
 
-def work(pipe: Connection, taken_back: "Synchronized[int]", place: DeskPlace) -> None:
+def work(pipe: Connection, taken_back: c_longlong, place: DeskPlace) -> None:
     """Answer questions until the server closes the pipe or is gone. `taken_back` is the number of the last question
     that nobody waits for any more."""
     # Ctrl-C reaches every process of a terminal; the server's own end is what ends a worker.
@@ -46,7 +46,7 @@ def work(pipe: Connection, taken_back: "Synchronized[int]", place: DeskPlace) ->
 
 def _answered(
     pipe: Connection,
-    taken_back: "Synchronized[int]",
+    taken_back: c_longlong,
     desk: Desk,
     number: int,
     task: str,

@@ -5,10 +5,16 @@ if (form !== null) {
   const said = /** @type {HTMLElement} */ (document.getElementById("pair-said"));
   const button = /** @type {HTMLButtonElement} */ (form.querySelector("button"));
   const headers = JSON.parse(document.body.getAttribute("hx-headers") ?? "{}");
-  if (/^#\d{8}$/.test(location.hash)) {
-    form.code.value = location.hash.slice(1);
-    history.replaceState(null, "", location.pathname);
-  }
+
+  /** Take over what was scanned, and leave it in no history. */
+  const scanned = () => {
+    if (/^#\d{8}$/.test(location.hash)) {
+      form.code.value = location.hash.slice(1);
+      history.replaceState(null, "", location.pathname);
+    }
+  };
+  scanned();
+  addEventListener("hashchange", scanned);
 
   /** Ask for as long as it takes; while the server does not listen, the button does not either. */
   form.addEventListener("submit", async (event) => {
