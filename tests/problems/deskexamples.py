@@ -13,6 +13,8 @@ from loombench.app.desk.entering import Shown, reply_to
 from loombench.app.desk.secret import server_key
 from loombench.app.desk.shelf import shelf
 from loombench.app.finding import open_case
+from loombench.app.notation import save_file
+from loombench.app.vehicles import open_vehicle
 from loombench.base.problems import Problem
 from loombench.base.wording import catalogue
 from loombench.evidence.complaint import Complaint
@@ -25,12 +27,12 @@ from tests.web.server import LAMP
 
 
 def desk_problems(ask: str) -> Sequence[Problem]:
-    """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`,
+    """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`, `notation FILE`,
     `operations COUNT ONE`,
     `entry LINE`, `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
-        "operations": _operations, "entry": _entry,
+        "operations": _operations, "notation": _notation, "entry": _entry,
         "lan": _lan, "devices": _devices,
     }  # fmt: skip
     verb, _, rest = ask.partition(" ")
@@ -70,6 +72,11 @@ def _key(folder: Path, _rest: str) -> Sequence[Problem]:
     (folder / "file").write_text("", encoding="utf-8")
     return server_key(folder / "file" / "store").problems
 
+
+def _notation(folder: Path, name: str) -> Sequence[Problem]:
+    main = folder / "example.circuit"
+    main.write_text('loombench 1\nvehicle "Example" 12V\n', encoding="utf-8")
+    return save_file(folder, open_vehicle(str(main)), main, name, "", "").problems
 
 
 def _port(folder: Path, _rest: str) -> Sequence[Problem]:

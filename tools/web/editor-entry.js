@@ -40,6 +40,20 @@ function kindsAtLineStart(kinds) {
   };
 }
 
+// A name is completed outside of notes, texts and the place of a kind; after a dot its pins are.
+function namesInLine(names) {
+  return (context) => {
+    const line = context.state.doc.lineAt(context.pos);
+    const before = line.text.slice(0, context.pos - line.from);
+    if (/(?:^|\s)#(?:\s|$)/.test(before) || before.split(/["\u201c-\u201f\u00ab\u00bb\u2033]/).length % 2 === 0) return null;
+    const word = context.matchBefore(/[A-Za-z][\w./@+-]*/);
+    if (word === null) return null;
+    const pins = word.text.includes(".");
+    const fits = names().filter((name) => name !== word.text && name.startsWith(word.text) && (pins || !name.includes(".")));
+    return fits.length ? { from: word.from, options: fits.map((label) => ({ label })), filter: false } : null;
+  };
+}
+
 /**
  * Make the editor in `parent`.
  *
@@ -49,11 +63,12 @@ function kindsAtLineStart(kinds) {
  * "previous", "close", "Completions", "current match", "on line", "Selection deleted", "Control character" to those of
  * the page's language.
  *
- * Returns text(), setText(text), which has no problems yet, setProblems([{from, to, level, message}]), goTo(offset),
- * focus(), undo(), redo(), find(), destroy(). Offsets count characters (code points) from 0 in text(), whose lines end
+ * Returns text(), setText(text), which has no problems yet, setProblems([{from, to, level, message}]),
+ * setNames([name]), which are completed, goTo(offset), focus(), undo(), redo(), find(), destroy(). Offsets count characters (code points) from 0 in text(), whose lines end
  * in "\n"; level is "error", "warning" or "note".
  */
 export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange, onCursor, label = "", phrases = {} }) {
+  let names = [];
   const told = EditorView.updateListener.of((update) => {
     const byPage = update.transactions.some((one) => one.annotation(fromPage));
     if (update.docChanged && !byPage && onChange) onChange(update.state.doc.toString());
@@ -68,7 +83,8 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
       extensions: [
         nonce ? EditorView.cspNonce.of(nonce) : [],
         EditorState.phrases.of(phrases),
-        label ? EditorView.contentAttributes.of({ "aria-label": label }) : [],
+        // The tab stop is said, as not everything takes an editable text for one.
+        EditorView.contentAttributes.of({ tabindex: "0", ...(label ? { "aria-label": label } : {}) }),
         problemView(),
         lineNumbers(),
         history(),
@@ -79,7 +95,9 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
         bracketMatching(),
         finding,
         // Nothing is chosen at first, so that Enter ends the line as ever.
-        autocompletion({ override: [kindsAtLineStart(kinds)], selectOnOpen: false, icons: false }),
+        autocompletion({
+          override: [kindsAtLineStart(kinds), namesInLine(() => names)], selectOnOpen: false, icons: false,
+        }),
         EditorView.lineWrapping,
         notation(kinds),
         syntaxHighlighting(classes),
@@ -109,6 +127,9 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
       const text = whole();
       const placed = problems.map((one) => ({ ...one, from: toUnits(text, one.from), to: toUnits(text, one.to) }));
       view.dispatch(withProblems(view.state, placed));
+    },
+    setNames(known) {
+      names = known;
     },
     goTo(offset) {
       const place = toUnits(whole(), offset);

@@ -15,6 +15,7 @@ from loombench.app.cards import StepCard
 from loombench.app.case import Case
 from loombench.app.circuits import Circuits
 from loombench.app.desk.asking import Asked
+from loombench.app.desk.drafts import Drafts
 from loombench.app.desk.shelf import Shelved, shelf
 from loombench.app.drawing import Drawings, cache_folder, layouts_here
 from loombench.app.finding import resumed
@@ -72,8 +73,6 @@ class Desk:
         self._vehicles: OrderedDict[str, tuple[object, OnDesk]] = OrderedDict()
         self._cases: OrderedDict[str, tuple[Opened, Case]] = OrderedDict()
         self._store: SqliteStore | None = None
-        self.drafts: OrderedDict[str, tuple[Outcome[Vehicle], Drawings]] = OrderedDict()
-        """Texts under way in an editor, as read, by what they hold."""
         self._asked = Asked()
         self.cards: dict[str, tuple[int, StepCard | None]] = {}
         """The card on show of each case, with the number of the last event it follows from."""
@@ -83,6 +82,11 @@ class Desk:
     def shelf(self) -> Outcome[tuple[Shelved, ...]]:
         """The vehicles there are now."""
         return shelf(self.place.folder)
+
+    @cached_property
+    def drafts(self) -> Drafts:
+        """Texts under way in an editor."""
+        return Drafts()
 
     @cached_property
     def layouts(self) -> Layouts:

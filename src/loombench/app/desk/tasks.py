@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from loombench.app.desk import beginning, box, circuit, entering, finding, first, picking
+from loombench.app.desk import beginning, box, circuit, entering, finding, first, notation, picking
 from loombench.app.desk.desk import Desk, Task
 
 TASKS: Mapping[str, Task] = MappingProxyType({
-    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **picking.TASKS, **entering.TASKS,
+    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **notation.TASKS, **picking.TASKS, **entering.TASKS,
     **finding.TASKS,
 })  # fmt: skip
 

@@ -14,7 +14,7 @@ from starlette.routing import Route
 from loombench.app.desk.devices import Devices
 from loombench.app.desk.pairing import Pairing
 from loombench.app.fontfiles import MEDIA_TYPE, font_bytes, font_style
-from loombench.shell.web import beginningpages, circuitpages, devicepages, findingpages, firstpages
+from loombench.shell.web import beginningpages, circuitpages, devicepages, findingpages, firstpages, notationpages
 from loombench.shell.web.guarding import Guard
 from loombench.shell.web.hub import Hub
 from loombench.shell.web.pages import STATIC, render
@@ -45,6 +45,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
             *firstpages.ROUTES,
             *beginningpages.ROUTES,
             *circuitpages.ROUTES,
+            *notationpages.ROUTES,
             *findingpages.ROUTES,
         ],
         exception_handlers={
