@@ -185,9 +185,15 @@ def _gone(piece: Piece, overlay: Overlay, dx: float, dy: float) -> Iterator[str]
 
 def _suspects(piece: Piece, overlay: Overlay, field: Field, dx: float, dy: float) -> Iterator[str]:
     for item in piece.plan.items.values():
-        if item.part in overlay.suspects:
-            x, y = piece.placed.corners[item.key]
-            yield _framed(Box(x + dx - 0.8, y + dy - 0.8, item.width_mm + 1.6, item.height_mm + 1.6))
+        x, y = piece.placed.corners[item.key]
+        boxes = [Box(x, y, item.width_mm, item.height_mm)] if item.part in overlay.suspects else []
+        boxes += [
+            Box(x + left, y + top, symbol.width_mm, symbol.height_mm)
+            for symbol, left, top in item.inside
+            if symbol.part in overlay.suspects and symbol.part != item.part
+        ]
+        for box in boxes:
+            yield _framed(Box(box.x + dx - 0.8, box.y + dy - 0.8, box.wide + 1.6, box.high + 1.6))
     for run in piece.plan.runs:
         if run.wire and run.wire in overlay.suspects:
             a, b = max(

@@ -3,12 +3,12 @@
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from loombench.app.desk import beginning, box, circuit, entering, finding, first, notation, picking
+from loombench.app.desk import beginning, box, circuit, entering, finding, first, notation, picking, sheets
 from loombench.app.desk.desk import Desk, Task
 
 TASKS: Mapping[str, Task] = MappingProxyType({
     **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **notation.TASKS, **picking.TASKS, **entering.TASKS,
-    **finding.TASKS,
+    **finding.TASKS, **sheets.TASKS,
 })  # fmt: skip
 
 

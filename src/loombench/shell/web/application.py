@@ -14,7 +14,15 @@ from starlette.routing import Route
 from loombench.app.desk.devices import Devices
 from loombench.app.desk.pairing import Pairing
 from loombench.app.fontfiles import MEDIA_TYPE, font_bytes, font_style
-from loombench.shell.web import beginningpages, circuitpages, devicepages, findingpages, firstpages, notationpages
+from loombench.shell.web import (
+    beginningpages,
+    circuitpages,
+    devicepages,
+    findingpages,
+    firstpages,
+    notationpages,
+    sheetpages,
+)
 from loombench.shell.web.guarding import Guard
 from loombench.shell.web.hub import Hub
 from loombench.shell.web.pages import STATIC, render
@@ -47,6 +55,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
             *circuitpages.ROUTES,
             *notationpages.ROUTES,
             *findingpages.ROUTES,
+            *sheetpages.ROUTES,
         ],
         exception_handlers={
             HTTPException: _no_page,

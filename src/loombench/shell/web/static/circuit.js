@@ -12,6 +12,8 @@ let taps = JSON.parse(facts.dataset.taps);
 let hand = HANDS[0];
 let black = false;
 let asked = 0;
+/** What stands in each piece of the page. @type {Map<string, string>} */
+const shown = new Map();
 
 /** Say something at the foot of the page; an empty text takes it away. @param {string} text */
 function say(text) {
@@ -42,7 +44,8 @@ function put(answer, kept) {
   const open = new Set([...document.querySelectorAll("details[open]")].map((one) => one.id));
   for (const [name, text] of Object.entries(answer.pieces)) {
     const place = document.getElementById(name);
-    if (place.dataset.text !== text) { place.innerHTML = text; place.dataset.text = text; }
+    if (shown.get(name) !== text) place.innerHTML = text;
+    shown.set(name, text);
   }
   sheets.put(answer.pages);
   taps = answer.taps;
