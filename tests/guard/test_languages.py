@@ -21,6 +21,7 @@ SAME = (
     "web.first.language-en",
     "web.name",
     "web.pair.tablet",
+    "web.record.name",
 )
 """Names, units and commands, which are the same in both, and words that happen to be."""
 ENGLISH = {"a": "one {fact}", "b": "two", "c": "{first} and {second}", "d": "{fact}"}

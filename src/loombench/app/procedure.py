@@ -24,7 +24,7 @@ from loombench.app.search import off_limits
 from loombench.app.stepwords import likeliest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
-from loombench.base.wording import Catalogue, catalogue
+from loombench.base.wording import Catalogue, catalogue, phrase
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import question
 from loombench.diagnose.complained import observed
@@ -117,7 +117,7 @@ def begin_procedure(
     said = understand(vehicle, text, words)
     complaints = tuple(one for one in said.value if isinstance(one, Complaint))
     if not complaints:
-        return Outcome(None, said.problems or (error("complaint-needed", hidden="nothing"),))
+        return Outcome(None, said.problems or (error("complaint-needed", hidden=phrase("report.nothing")),))
     if kept_off := off_limits(vehicle, complaints):
         return Outcome(None, kept_off)
     bench = bench or bench_for(vehicle)

@@ -5,6 +5,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from loombench.app.spoken import plain_setup
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
 from loombench.base.quantity import print_quantity
@@ -27,6 +28,7 @@ MOST_UNKNOWNS = 60
 """With more numbers unknown than this the table gives the nominal readings only, and says so."""
 SWING_V = 1e-3
 LEAST_W = 0.05
+_FLOATING = " (floating)"
 _PART = re.compile(r"(?:[^\s.:]+::)?[^\s.:]+(?=[.:]|$)")
 
 
@@ -96,6 +98,19 @@ def pin_line(row: PinRow, words: Catalogue | None = None) -> str:
 def swing_text(low: float, high: float, unit: str, words: Catalogue) -> str:
     """From where to where a reading goes."""
     return words.say("shell.within", low=print_quantity(low, unit), high=print_quantity(high, unit))
+
+
+def meter_line(row: MeterRow, setup: Setup, words: Catalogue | None = None) -> str:
+    """What a meter shows, as a person reads it: set-up, reading, band, and what has to be known of it."""
+    words = words or catalogue()
+    number = row.text.removesuffix(_FLOATING)
+    key = f"shows.{re.sub('[, ]+', '-', number)}"
+    text = words.say(key) if words.has(key) else number
+    text = words.say("metered.floating", number=text) if row.text.endswith(_FLOATING) else text
+    band = row.low is not None and row.high is not None and row.high - row.low >= SWING_V
+    swing = f"   {swing_text(row.low or 0.0, row.high or 0.0, row.unit, words)}" if band else ""
+    flags = ", ".join(words.say(f"flag.{one}") if words.has(f"flag.{one}") else one for one in row.flags)
+    return f"{plain_setup(setup, words)}: {text}{swing}" + (f"   ({flags})" if flags else "")
 
 
 def pin_table(vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...] = ()) -> Outcome[PinTable]:

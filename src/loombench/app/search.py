@@ -14,7 +14,7 @@ from loombench.app.practice import PracticeVehicle, complaint_of, hide, usual_co
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Level, Problem, error, warning
-from loombench.base.wording import Catalogue, catalogue
+from loombench.base.wording import Catalogue, catalogue, phrase
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
 from loombench.diagnose.rates import NO_RATES, Rates
@@ -75,7 +75,7 @@ def start(
         said = understand(vehicle, told, words).value
     complaints = tuple(one for one in said if isinstance(one, Complaint))
     if not complaints:
-        return Outcome(None, problems or (error("complaint-needed", hidden=hidden or "nothing"),))
+        return Outcome(None, problems or (error("complaint-needed", hidden=hidden or phrase("report.nothing")),))
     if kept_off := off_limits(vehicle, complaints):
         return Outcome(None, kept_off)
     if kept.value:

@@ -12,7 +12,11 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
+from loombench.base.nearest import NONE
+
 PARTS = ("title", "seen", "expected", "fix")
+NAMES = frozenset({"allowed", "known", "near", "nearest", "others"})
+"""Facts that are names out of the data, where `NONE` is no name."""
 
 
 @dataclass(frozen=True)
@@ -63,7 +67,8 @@ class Catalogue:
 
     def problem(self, code: str, facts: Mapping[str, Fact]) -> dict[str, str]:
         """Title, seen, expected and fix of a problem code."""
-        return {part: self.say(f"problem.{code}.{part}", **facts) for part in PARTS}
+        told = {name: phrase("report.none") if name in NAMES and fact == NONE else fact for name, fact in facts.items()}
+        return {part: self.say(f"problem.{code}.{part}", **told) for part in PARTS}
 
 
 def _flatten(prefix: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:

@@ -4,7 +4,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from loombench.base.listing import shortened
 from loombench.base.problems import Span
+from loombench.base.wording import Fact
 from loombench.vehicle.graph import Link, by_point, links, merged
 from loombench.vehicle.model import Part, Vehicle, Wire
 from loombench.vehicle.nets import Nets, nets
@@ -98,11 +100,9 @@ class View:
         return bool(wire.assumed) or not (wire.area_mm2.known and wire.length_m.known)
 
 
-def some(names: Iterable[object], most: int = MOST_NAMES) -> str:
+def some(names: Iterable[object], most: int = MOST_NAMES) -> Fact:
     """Names as a list, shortened where it is long."""
-    every = [str(name) for name in dict.fromkeys(names)]
-    more = len(every) - most
-    return ", ".join(every[:most]) + (f" and {more} more" if more > 0 else "")
+    return shortened([str(name) for name in dict.fromkeys(names)], most)
 
 
 def spans(things: Iterable[Part | Wire | None], most: int = MOST_SPANS) -> tuple[Span, ...]:

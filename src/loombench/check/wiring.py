@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from loombench.base.problems import Problem, note, warning
+from loombench.base.wording import phrase
 from loombench.check.view import View, some, spans
 from loombench.vehicle.graph import merged
 from loombench.vehicle.model import Part, Wire
@@ -44,7 +45,7 @@ def dead_ends(view: View) -> Iterator[Problem]:
         if part is None or part.kind in OPEN_KINDS or len(at) != 1 or at[0].kind != "wire":
             continue
         wire = view.vehicle.wire_by_id[at[0].via]
-        yield warning("dead-end", *spans((wire, part)), wire=wire.id, point=point, kind=part.kind)
+        yield warning("dead-end", *spans((wire, part)), wire=wire.id, point=point, kind=phrase(f"kind.{part.kind}"))
 
 
 def used_twice(view: View) -> Iterator[Problem]:

@@ -1,9 +1,11 @@
 """Findings as problems: variables by the names of their parts, nodes by the pins at them."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from loombench.base.listing import shortened
 from loombench.base.problems import Level, Problem, Span, problem
+from loombench.base.wording import Fact
 from loombench.circuit.finding import (
     Chatter,
     Finding,
@@ -34,7 +36,7 @@ def explain(netlist: Netlist, finding: Finding, vehicle: Vehicle | None = None) 
     return problem(code, level, *spans, **facts)
 
 
-def _worded(netlist: Netlist, finding: Finding) -> tuple[str, Level, dict[str, str]]:
+def _worded(netlist: Netlist, finding: Finding) -> tuple[str, Level, Mapping[str, Fact]]:
     match finding:
         case FuseOpens():
             times = {"soonest": seconds(finding.t_min_s), "latest": seconds(finding.t_max_s)}
@@ -104,11 +106,9 @@ def thing(variable: str) -> str:
     return (variable.partition(":")[2] or variable).partition("#")[0]
 
 
-def listed(variables: tuple[str, ...]) -> str:
+def listed(variables: tuple[str, ...]) -> Fact:
     """Variables as a list of what they belong to, shortened where it is long."""
-    names = list(dict.fromkeys(thing(variable) for variable in variables))
-    more = len(names) - _MOST_NAMES
-    return ", ".join(names[:_MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
+    return shortened(list(dict.fromkeys(thing(variable) for variable in variables)), _MOST_NAMES)
 
 
 def pins(netlist: Netlist, node: int) -> str:

@@ -106,7 +106,7 @@ def readings(
 ) -> None:
     """What every pin should read, to battery minus, in a condition; or what one meter shows between two points."""
     from loombench.app.asking import asked  # noqa: PLC0415
-    from loombench.app.readingtable import meter_row, pin_line, pin_table, swing_text  # noqa: PLC0415
+    from loombench.app.readingtable import meter_line, meter_row, pin_line, pin_table  # noqa: PLC0415
 
     words = spoken(context)
     operations = [*(sets or []), *([f"engine={engine}"] if engine != "off" else [])]
@@ -122,13 +122,7 @@ def readings(
         if as_json:
             typer.echo(json.dumps({"condition": str(question.condition), "reading": vars(one.value)}))
             return
-        row = one.value
-        band = (
-            ""
-            if row.low is None or row.high is None or row.high - row.low < 1e-3
-            else (f"   {swing_text(row.low, row.high, row.unit, words)}")
-        )
-        typer.echo(f"{row.setup}: {row.text}{band}" + (f"   ({', '.join(row.flags)})" if row.flags else ""))
+        typer.echo(meter_line(one.value, question.setup, words))
         return
     table = pin_table(question.vehicle, question.condition, question.faults)
     _problems(question.said(*table.problems), bool(errors(table.problems)))

@@ -6,6 +6,7 @@ What is written on a part (`"boom work lamp, left"`) is its function up to the f
 import re
 from collections.abc import Iterable, Sequence
 
+from loombench.base.listing import shortened
 from loombench.base.nearest import nearest
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
@@ -37,8 +38,8 @@ def find_loads(vehicle: Vehicle, said: str) -> Outcome[tuple[str, ...]]:
         return Outcome(next(iter(functions.values())))
     if functions:
         listed = [f"{', '.join(loads)} ({name})" for name, loads in functions.items()]
-        more = f" and {len(listed) - MOST_NAMED} more" if len(listed) > MOST_NAMED else ""
-        return Outcome((), (error("complaint-several", text=said[:60], loads="; ".join(listed[:MOST_NAMED]) + more),))
+        loads = shortened(listed, MOST_NAMED, "; ")
+        return Outcome((), (error("complaint-several", text=said[:60], loads=loads),))
     known = dict.fromkeys(_function(label) for _, label in _labels(vehicle, loads_of(vehicle)) if label)
     return Outcome((), (error("function-unknown", text=said[:60], nearest=nearest(said, known)),))
 
