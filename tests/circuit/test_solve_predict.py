@@ -10,6 +10,7 @@ import pytest
 from loombench.base.band import between, exactly
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
+from loombench.base.wording import catalogue
 from loombench.circuit.bands import reading_bands
 from loombench.circuit.explain import CODES, explain
 from loombench.circuit.fault import Fault
@@ -211,5 +212,5 @@ def test_findings_are_said_in_the_names_of_parts_and_pins() -> None:
     assert facts[2] == {"things": "K1, A2"}
     assert facts[4] == {"converter": "U1", "plus": "E7.1", "minus": "E7.2"}
     assert facts[5]["output"] == "A2.X1/14"
-    assert facts[6]["things"] == "K0, K1, K2, K3, K4, K5 and 3 more"
+    assert catalogue().text(facts[6]["things"]) == "K0, K1, K2, K3, K4, K5 and 3 more"
     assert facts[7] == {"where": "E7.1"}
