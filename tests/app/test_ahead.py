@@ -5,11 +5,15 @@ from dataclasses import replace
 
 import pytest
 
-from loombench.app.ahead import answers, look_ahead
+from loombench.app.ahead import look_ahead
+from loombench.app.cards import StepCard
 from loombench.app.case import Case, bench_for
 from loombench.app.finding import answer, next_step, open_case
 from loombench.app.practice import PRACTICE_TIME as TIME
 from loombench.base.wording import catalogue
+from loombench.diagnose.answers import likely_answers
+from loombench.diagnose.belief import strikes
+from loombench.diagnose.choose import question
 from loombench.diagnose.forecast import Readings, Sights
 from loombench.evidence.complaint import Complaint
 from loombench.record.memory import MemoryStore
@@ -48,9 +52,11 @@ class Asked:
 def test_each_answer_of_a_card_is_followed_and_none_is_kept(case: Case) -> None:
     card = next_step(case)
     assert card is not None
-    assert answers(card) == tuple(one.mark for one in card.meanings)
+    found = likely_answers(case.belief, case.course.situation, case.offered(card.id))
+    assert {value for value, _ in found} == {one.mark for one in card.meanings}
+    assert [chance for _, chance in found] == sorted((chance for _, chance in found), reverse=True)
     before = case.events
-    assert look_ahead(case, card, lambda: False) == len(card.meanings)
+    assert look_ahead(case, card, lambda: False) >= len(card.meanings)
     assert case.events == before
     assert case.store.read(case.id).value == before
 
@@ -67,17 +73,33 @@ def test_what_was_worked_out_ahead_is_what_the_next_step_asks_for(case: Case) ->
     assert set(asked.conditions) <= ahead
 
 
-def test_a_number_is_tried_inside_each_band(case: Case) -> None:
-    later = case
-    card = next_step(later)
+def measured(case: Case) -> tuple[Case, StepCard]:
+    """The case at its first step with a number for an answer."""
+    card = next_step(case)
     while card is not None and not card.unit:
-        later = answer(later, card.id, card.meanings[0].mark, TIME)
-        card = next_step(later)
+        case = answer(case, card.id, card.meanings[0].mark, TIME)
+        card = next_step(case)
     assert card is not None
-    for typed, meaning in zip(answers(card), card.meanings, strict=True):
-        value = float("inf") if typed == "OL" else float(typed.split()[0])
-        assert (meaning.low is None or value >= meaning.low) and (meaning.high is None or value <= meaning.high)  # noqa: PT018
-    assert look_ahead(later, card, lambda: False) == len(card.meanings)
+    return case, card
+
+
+def test_a_number_is_tried_for_each_outcome_that_some_suspect_makes_the_meter_show(case: Case) -> None:
+    later, card = measured(case)
+    step = later.offered(card.id)
+    share, _ = question(later.belief)
+    outcomes = step.outcomes(later.belief.bench, share, later.course.situation).outcomes
+    found = likely_answers(later.belief, later.course.situation, step)
+    inside = [[k for k, one in enumerate(outcomes) if one.low <= float(value) <= one.high] for value, _ in found]
+    assert sorted(k for some in inside for k in some) == list(range(len(outcomes)))
+    # The likeliest one is a reading by which a suspect is left that nothing speaks against.
+    after = answer(later, card.id, found[0][0], TIME)
+    assert strikes(after.belief)[after.belief.hypotheses.group == after.belief.best()].min() == 0
+
+
+def test_after_each_answer_those_of_the_card_it_leads_to_are_followed(case: Case) -> None:
+    later, card = measured(case)
+    found = likely_answers(later.belief, later.course.situation, later.offered(card.id))
+    assert look_ahead(later, card, lambda: False) > len(found)
 
 
 def test_it_is_left_as_soon_as_the_person_has_answered(case: Case) -> None:

@@ -3,83 +3,84 @@
 Only what costs time is kept: the forecast remembers the states it has solved. Nothing of the trial reaches the case.
 """
 
-import math
-from collections.abc import Callable, Sequence
+import heapq
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from loombench.app.cards import Meaning, StepCard
+from loombench.app.cards import StepCard
 from loombench.app.case import Case
-from loombench.app.finding import next_step
-from loombench.app.session import respond
-from loombench.diagnose.forecast import BoolArray, Forecast, IntArray, Readings, Sights
+from loombench.app.finding import answer, next_step
+from loombench.diagnose.answers import likely_answers
+from loombench.diagnose.piecewise import Between, in_pieces
 from loombench.record.trial import TrialStore
-from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.condition import Condition
+
+ROWS_AT_ONCE = 64
+"""So many rows are worked out before it is asked again whether to go on: a tenth of a second or two."""
+DEPTH = 2
+"""So many answers from now are followed: the steps shown in grey on a card are those after its answers."""
+LEAST = 0.03
+"""Answers farther on than the next that are less likely than this, from now, are not followed."""
 
 
 class StoppedError(Exception):
     """The person has answered."""
 
 
-@dataclass(frozen=True, eq=False)
-class StoppableForecast:
-    """A forecast that asks before each question whether to go on, so that none is left half answered.
+def left_when(stopped: Callable[[], bool]) -> Between:
+    """What stands between two pieces of a long question, and raises `StoppedError` where `stopped` says so."""
 
-    Raises:
-        StoppedError: `stopped` says so.
-    """
-
-    forecast: Forecast
-    stopped: Callable[[], bool]
-
-    def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
-        """The forecast's readings."""
-        self._check()
-        return self.forecast.readings(setups, needed)
-
-    def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
-        """The forecast's sights."""
-        self._check()
-        return self.forecast.sights(condition, needed)
-
-    def dear(self, condition: Condition) -> BoolArray:
-        """The forecast's dear rows."""
-        return self.forecast.dear(condition)
-
-    def _check(self) -> None:
-        if self.stopped():
+    def between(condition: Condition, done: int, of: int) -> None:  # noqa: ARG001
+        if stopped():
             raise StoppedError
+
+    return between
 
 
 def look_ahead(case: Case, card: StepCard, stopped: Callable[[], bool]) -> int:
-    """How many of the card's answers were followed to the next card before `stopped` said to leave it."""
-    bench = replace(case.bench, forecast=StoppableForecast(case.bench.forecast, stopped))
-    trial = replace(case, bench=bench, store=TrialStore())
+    """How many answers were followed to the next card before `stopped` said to leave it: first those of this card, the
+    likeliest first, then those of the cards that they lead to."""
+    between = left_when(stopped)
+    trial = replace(case, bench=in_pieces(case.bench, between, ROWS_AT_ONCE), store=TrialStore())
     time = case.events[-1].time
     followed = 0
     try:
-        for typed in answers(card):
-            next_step(respond(trial, card, typed, time).case)
+        waiting = _answers(trial, card, 1, 1.0)
+        while waiting:
+            if stopped():
+                break
+            one = heapq.heappop(waiting)
+            after = answer(one.case, one.step, one.value, time)
+            then = next_step(after)
             followed += 1
+            if then is not None and one.depth < DEPTH:
+                for more in _answers(after, then, one.depth + 1, one.chance):
+                    heapq.heappush(waiting, more)
     except StoppedError:
         return followed
     return followed
 
 
-def answers(card: StepCard) -> tuple[str, ...]:
-    """One answer as typed for each meaning of a card, the order the card's."""
-    if not card.unit:
-        return tuple(one.mark for one in card.meanings)
-    return tuple(_typical(one, card) for one in card.meanings)
+@dataclass(frozen=True, eq=False)
+class _Answer:
+    """An answer to a step that is on offer in a case, `depth` answers from now, and how likely all of these are."""
+
+    case: Case
+    step: str
+    value: float | str
+    depth: int
+    chance: float
+    turn: int
+
+    def __lt__(self, other: "_Answer") -> bool:
+        return (self.depth, -self.chance, self.turn) < (other.depth, -other.chance, other.turn)
 
 
-def _typical(meaning: Meaning, card: StepCard) -> str:
-    """A value well inside a band: the normal one where that is in it, else the middle, else beyond the open end."""
-    low, high = meaning.low, meaning.high
-    inside = card.nominal is not None and (low or 0.0) <= card.nominal <= (math.inf if high is None else high)
-    if inside and card.nominal is not None:
-        value = card.nominal
-    elif high is None:
-        value = math.inf if card.unit == "ohm" else 1.1 * (low or 0.0)
-    else:
-        value = ((low or 0.0) + high) / 2.0
-    return "OL" if math.isinf(value) else f"{value:.6g} {card.unit}"
+def _answers(case: Case, card: StepCard, depth: int, chance: float) -> list[_Answer]:
+    """The answers to a card, likeliest first."""
+    found = likely_answers(case.belief, case.course.situation, case.offered(card.id))
+    return [
+        _Answer(case, card.id, value, depth, chance * own, turn)
+        for turn, (value, own) in enumerate(found)
+        if depth == 1 or chance * own >= LEAST
+    ]

@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
-from loombench.app.ahead import StoppableForecast, StoppedError
+from loombench.app.ahead import StoppedError, left_when
 from loombench.app.hotwires import HotWire, hot_wires
 from loombench.app.practice import usual_conditions
 from loombench.app.search import digest_of
@@ -25,6 +25,7 @@ from loombench.circuit.lower import LoweringOf
 from loombench.circuit.predict import Cases
 from loombench.diagnose.effects import Look, Shown, shown
 from loombench.diagnose.forecast import Forecast
+from loombench.diagnose.piecewise import PiecewiseForecast
 from loombench.diagnose.safety import touchable
 from loombench.diagnose.signatures import classes, looks_to, signatures
 from loombench.diagnose.tabled import TabledForecast
@@ -120,7 +121,9 @@ def worked_out(
         path = None if folder is None else folder / shard_name(condition)
         kept = None if path is None else read_shard(path, plan, condition)
         if kept is None:
-            forecast = forecast or StoppableForecast(TabledForecast(plan.vehicle, rows, lowering), stopped)
+            forecast = forecast or PiecewiseForecast(
+                TabledForecast(plan.vehicle, rows, lowering), len(rows), left_when(stopped)
+            )
             try:
                 kept = _state(plan, forecast, Cases(plan.vehicle, lowering), condition)
             except StoppedError:

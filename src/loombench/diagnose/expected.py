@@ -58,6 +58,11 @@ def on_scale(setup: Setup, value: float) -> float:
     return value
 
 
+def off_scale(setup: Setup, values: FloatArray) -> FloatArray:
+    """[n] readings from where they are on the scale they are compared on."""
+    return 10.0**values - tolerance("ohms-floor").value if setup.meter in RESISTIVE else values
+
+
 def expected(bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...]) -> Expected:
     """What each hypothesis expects under each set-up, after the repair of some groups, at the supply of the bench."""
     hypotheses, nominal_v = bench.hypotheses, bench.nominal_v

@@ -8,7 +8,7 @@ import numpy as np
 
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.excerpt import excerpt
-from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, tolerance
+from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, off_scale
 from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.presence import now_and_then
@@ -76,13 +76,10 @@ class Measure:
         some = excerpt(bench, matters(share))
         wanted = expected(some.bench, (self.setup,), situation.repaired)
         edges = cuts(wanted, some.used)
-        bounds = [-np.inf, *(self._off_scale(edge) for edge in edges), np.inf]
+        bounds = [-np.inf, *off_scale(self.setup, edges).tolist(), np.inf]
         named = tuple(Outcome("", low, high) for low, high in pairwise(bounds))
         table = now_and_then(some.bench, interval_table(wanted, 0, edges))
         return Outcomes(named, some.over(table, 1.0 / len(named)))
-
-    def _off_scale(self, edge: float) -> float:
-        return float(10.0**edge - tolerance("ohms-floor").value) if self.kind == "ohms" else float(edge)
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._places(bench, situation))

@@ -21,15 +21,15 @@ from loombench.app.drawing import Drawings, cache_folder, layouts_here
 from loombench.app.finding import resumed
 from loombench.app.jobs import Gathering, SqliteStore, open_store, unpack
 from loombench.app.livepages import LivePages
-from loombench.app.piecewise import piecewise
+from loombench.app.practiceround import Table
 from loombench.app.search import take_up
 from loombench.app.vehicles import Opened, open_vehicle
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
+from loombench.diagnose.piecewise import piecewise
 from loombench.draw.layout.arrange import Layouts
 from loombench.evidence.events import CaseOpened, NotAsDrawn, Undone
 from loombench.vehicle.condition import Condition
-from loombench.vehicle.model import Vehicle
 
 VEHICLES_KEPT = 6
 CASES_KEPT = 2
@@ -62,7 +62,12 @@ class OnDesk:
     @cached_property
     def live(self) -> LivePages:
         """Its drawings as they follow the state."""
-        return LivePages(self.drawings, self.circuits)
+        return LivePages(self.drawings)
+
+    @cached_property
+    def table(self) -> Table:
+        """Where rounds of practice are played on it."""
+        return Table(self.circuits)
 
 
 class Desk:

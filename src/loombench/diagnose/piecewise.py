@@ -15,6 +15,8 @@ from loombench.vehicle.condition import Condition, Setup
 
 ROWS_AT_ONCE = 512
 """Pieces of 256 rows took a quarter longer in all than one question for 23,000, the longest of them a twelfth of it."""
+PAIRS_AT_ONCE = 16
+"""Of two faults at once most are replayed, each as long as some hundred others."""
 Between = Callable[[Condition, int, int], None]
 """Called before each piece with the state it is about, the rows done and all rows; raises to leave."""
 
@@ -22,9 +24,9 @@ Between = Callable[[Condition, int, int], None]
 class PiecewiseForecast:
     """Keeps the forecast contract for another forecast of so many rows."""
 
-    def __init__(self, forecast: Forecast, rows: int, between: Between) -> None:
-        self.forecast, self.rows, self.between = forecast, rows, between
-        self._met: set[Condition] = set()
+    def __init__(self, forecast: Forecast, rows: int, between: Between, at_once: int = ROWS_AT_ONCE) -> None:
+        self.forecast, self.rows, self.between, self.at_once = forecast, rows, between, at_once
+        self._met: dict[Condition, BoolArray] = {}
 
     def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
         """The readings of the rows needed under each set-up, one set-up at a time."""
@@ -36,7 +38,7 @@ class PiecewiseForecast:
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
         """The loads and fuses of the rows needed in a condition."""
-        for rows in self._pieces(condition, needed):
+        for rows in self._pieces(condition, self._wanted(needed)):
             self.forecast.sights(condition, rows)
         return self.forecast.sights(condition, needed)
 
@@ -46,18 +48,21 @@ class PiecewiseForecast:
 
     def _one(self, setup: Setup, needed: IntArray | None) -> Readings:
         """The first reading in a state follows all rows there; those after it are quick."""
-        if setup.condition not in self._met:
-            for rows in self._pieces(setup.condition, needed):
-                self.forecast.readings((setup,), rows)
-            self._met.add(setup.condition)
+        met = self._met.setdefault(setup.condition, np.zeros(self.rows, dtype=np.bool_))
+        wanted = self._wanted(needed)
+        for rows in self._pieces(setup.condition, wanted[~met[wanted]]):
+            self.forecast.readings((setup,), rows)
+            met[rows] = True
         self.between(setup.condition, self.rows, self.rows)
         return self.forecast.readings((setup,), needed)
 
-    def _pieces(self, condition: Condition, needed: IntArray | None) -> Iterator[IntArray]:
-        wanted = np.arange(self.rows, dtype=np.intp) if needed is None else np.asarray(needed, dtype=np.intp)
-        for start in range(0, len(wanted), ROWS_AT_ONCE):
+    def _wanted(self, needed: IntArray | None) -> IntArray:
+        return np.arange(self.rows, dtype=np.intp) if needed is None else np.asarray(needed, dtype=np.intp)
+
+    def _pieces(self, condition: Condition, wanted: IntArray) -> Iterator[IntArray]:
+        for start in range(0, len(wanted), self.at_once):
             self.between(condition, start, len(wanted))
-            yield wanted[start : start + ROWS_AT_ONCE]
+            yield wanted[start : start + self.at_once]
 
 
 class _PiecewiseGrowing(GrowingForecast):
@@ -68,13 +73,16 @@ class _PiecewiseGrowing(GrowingForecast):
 
     def of(self, rows: Sequence[Faults]) -> Forecast:
         """The forecast for these rows."""
-        return PiecewiseForecast(self._grow.of(rows), len(rows), self._between)
+        return PiecewiseForecast(self._grow.of(rows), len(rows), self._between, PAIRS_AT_ONCE)
 
 
 def piecewise(bench: Bench, between: Between) -> Bench:
     """A bench whose forecasts are asked in pieces; as it is where they are already."""
-    if isinstance(bench.forecast, PiecewiseForecast):
-        return bench
-    forecast = PiecewiseForecast(bench.forecast, len(bench.hypotheses.faults), between)
+    return bench if isinstance(bench.forecast, PiecewiseForecast) else in_pieces(bench, between)
+
+
+def in_pieces(bench: Bench, between: Between, at_once: int = ROWS_AT_ONCE) -> Bench:
+    """A bench whose forecasts are asked in pieces of so many rows, whatever these are asked in behind it."""
+    forecast = PiecewiseForecast(bench.forecast, len(bench.hypotheses.faults), between, at_once)
     grow = None if bench.grow is None else _PiecewiseGrowing(bench.grow, between)
     return replace(bench, forecast=forecast, grow=grow)
