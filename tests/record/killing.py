@@ -9,7 +9,7 @@ import sqlite3
 import subprocess
 import sys
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
@@ -90,31 +90,38 @@ class Cut:
     found: Found
 
 
-def cut_power(disk: Disk, log: Path, before: Sequence[int], draw: random.Random, most: int, target: Path) -> list[Cut]:
+def numbers(call: Call) -> list[int]:
+    """The numbers a call acknowledged."""
+    return [int(word) for word in call.data.split()] if call.letter == "A" else []
+
+
+Said = Callable[[Call], list[int]]
+Look = Callable[[Path, Sequence[int]], Found]
+
+
+def cut_power(
+    disk: Disk, log: Path, before: Sequence[int], draw: random.Random, most: int, target: Path,
+    said: Said = numbers, looked: Look = look,
+) -> list[Cut]:  # fmt: skip
     """Cut the power after calls of a log: at each drawn place, at most `most`, and at its end. `disk` is as it was when
-    the log began, `before` was acknowledged until then."""
+    the log began, `before` was acknowledged until then; `said` is what a call acknowledged."""
     done = list(calls(log.read_bytes()))
     places = sorted({*draw.sample(range(len(done)), min(most, len(done))), len(done)})
     acknowledged, cuts, row = list(before), list[Cut](), 0
     for place in places:
         for call in done[row:place]:
             disk.apply(call)
-            acknowledged += numbers(call)
+            acknowledged += said(call)
         row = place
         for answer in (LOST, TORN):
             disk.after_cut(answer, draw, target)
             left = target / "jobs.sqlite"
-            found = look(left, acknowledged) if left.exists() or acknowledged else Found(0, 0, 0, 0)
+            found = looked(left, acknowledged) if left.exists() or acknowledged else Found(0, 0, 0, 0)
             cuts.append(Cut(place, answer, found))
     return cuts
 
 
-def numbers(call: Call) -> list[int]:
-    """The numbers a call acknowledged."""
-    return [int(word) for word in call.data.split()] if call.letter == "A" else []
-
-
-def unsynced(done: Sequence[Call]) -> tuple[int, int]:
+def unsynced(done: Sequence[Call], said: Said = numbers) -> tuple[int, int]:
     """How many acknowledgements there are, and how many of them came while something written was not synced."""
     waiting, acknowledged, early = set[str](), 0, 0
     for call in done:
@@ -124,6 +131,6 @@ def unsynced(done: Sequence[Call]) -> tuple[int, int]:
             case "S":
                 waiting.discard(call.path)
             case "A":
-                acknowledged += len(numbers(call))
-                early += len(numbers(call)) if waiting else 0
+                acknowledged += len(said(call))
+                early += len(said(call)) if waiting else 0
     return acknowledged, early

@@ -7,8 +7,8 @@
  * The log is a row of records, in the order in which the calls returned. A record: a letter, the length of the path, a
  * position, the length of the data (four little-endian numbers of eight bytes, the letter as one of them), the path, the
  * data. The letters: O made or opened for writing, W written at a position, T cut to a length, S synced, D a folder
- * synced, U unlinked, R renamed (the data is the new path), L linked, A something written to descriptor 1: what the
- * program acknowledged. A call that failed is not written down.
+ * synced, U unlinked, R renamed (the data is the new path), L linked, A something written to descriptor 1, or with
+ * SHIM_SENDS=1 sent on a socket: what the program acknowledged. A call that failed is not written down.
  */
 #define _GNU_SOURCE
 #include <dlfcn.h>
@@ -20,13 +20,14 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/syscall.h>
 #include <sys/uio.h>
 #include <unistd.h>
 #include <pthread.h>
 
-static int log_handle = -1;
+static int log_handle = -1, sends;
 static char folder[PATH_MAX];
 static pthread_mutex_t order = PTHREAD_MUTEX_INITIALIZER;
 
@@ -34,6 +35,7 @@ __attribute__((constructor)) static void begin(void) {
     const char *name = getenv("SHIM_FOLDER"), *log = getenv("SHIM_LOG");
     if (!name || !log) return;
     snprintf(folder, sizeof folder, "%s", name);
+    sends = getenv("SHIM_SENDS") != 0;
     log_handle = syscall(SYS_openat, AT_FDCWD, log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
 }
 
@@ -92,6 +94,15 @@ ssize_t write(int handle, const void *data, size_t size) {
     off_t at = adding ? told.st_size : lseek(handle, 0, SEEK_CUR);
     TOGETHER(done = real(handle, data, size));
     noted_write(handle, data, done, at);
+    APART;
+    return done;
+}
+
+ssize_t send(int handle, const void *data, size_t size, int flags) {
+    REAL(send);
+    ssize_t done;
+    TOGETHER(done = real(handle, data, size, flags));
+    if (sends && done > 0) record('A', "", 0, data, done);
     APART;
     return done;
 }

@@ -68,10 +68,15 @@ class Server:
 def serving(
     folder: Path, store: Path, words: Sequence[str] = (), environment: Mapping[str, str] | None = None
 ) -> Iterator[Server]:
-    """`loombench serve` on a free port of loopback, as a program of its own, until left."""
+    """`loombench serve` on a free port of loopback, as a group of processes of its own, until left."""
     command = [sys.executable, "-m", "loombench", "serve", str(folder), "--store", str(store)]
     with subprocess.Popen(
-        [*command, "--port", "0", *words], cwd=ROOT, env=environment, text=True, stdout=subprocess.PIPE
+        [*command, "--port", "0", *words],
+        cwd=ROOT,
+        env=environment,
+        text=True,
+        stdout=subprocess.PIPE,
+        start_new_session=True,
     ) as process:
         try:
             assert process.stdout is not None

@@ -24,6 +24,8 @@ def server_key(folder: Path) -> Outcome[bytes]:
         made = secrets.token_bytes(LENGTH)
         with open(os.open(file, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as out:
             out.write(made)
+            out.flush()
+            os.fsync(out.fileno())
     except OSError as wrong:
         reason = wrong.strerror or type(wrong).__name__
         return Outcome(secrets.token_bytes(LENGTH), (warning("serve-key", file=file, reason=reason),))
