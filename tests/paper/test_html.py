@@ -17,7 +17,7 @@ OURS = {
     "html", "head", "meta", "title", "style", "body", "main", "header", "footer", "section", "h1", "h2", "p", "dl",
     "dt", "dd", "table", "thead", "tbody", "tr", "th", "td", "ol", "li", "img", "hr", "div",
 }  # fmt: skip
-ATTRIBUTES = {"lang", "charset", "http-equiv", "content", "name", "dir", "class", "src", "alt", "style"}
+ATTRIBUTES = {"lang", "charset", "http-equiv", "content", "name", "dir", "class", "src", "alt", "width"}
 any_text = st.text(st.characters(exclude_categories=()), max_size=60)
 
 

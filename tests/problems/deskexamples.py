@@ -10,6 +10,7 @@ from loombench.app.desk.circuit import read_operations
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.devices import MOST, Devices
 from loombench.app.desk.entering import Shown, reply_to
+from loombench.app.desk.record import payload_of
 from loombench.app.desk.secret import server_key
 from loombench.app.desk.shelf import shelf
 from loombench.app.finding import open_case
@@ -29,17 +30,18 @@ from tests.web.server import LAMP
 def desk_problems(ask: str) -> Sequence[Problem]:
     """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`, `notation FILE`,
     `operations COUNT ONE`,
-    `entry LINE`, `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
+    `entry LINE`, `record KIND`, `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
-        "operations": _operations, "notation": _notation, "entry": _entry,
+        "operations": _operations, "notation": _notation, "entry": _entry, "record": _record,
         "lan": _lan, "devices": _devices,
     }  # fmt: skip
     verb, _, rest = ask.partition(" ")
     with tempfile.TemporaryDirectory() as folder:
         found = happens[verb](Path(folder), rest)
         return tuple(
-            replace(one, facts=tuple((name, _plain(text, folder)) for name, text in one.facts)) for one in found
+            replace(one, facts=tuple((name, _plain(catalogue().text(fact), folder)) for name, fact in one.facts))
+            for one in found
         )
 
 
@@ -64,6 +66,12 @@ def _entry(_folder: Path, line: str) -> Sequence[Problem]:
     return (reply,)
 
 
+def _record(_folder: Path, kind: str) -> Sequence[Problem]:
+    found = payload_of(kind, {})
+    assert isinstance(found, Problem)
+    return (found,)
+
+
 def _folder(folder: Path, _rest: str) -> Sequence[Problem]:
     return shelf(folder / "vehicles").problems
 
@@ -79,13 +87,17 @@ def _notation(folder: Path, name: str) -> Sequence[Problem]:
     return save_file(folder, open_vehicle(str(main)), main, name, "", "").problems
 
 
+
 def _port(folder: Path, _rest: str) -> Sequence[Problem]:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         port = int(taken.getsockname()[1])
         found = bench(Settings(folder, folder / "jobs.sqlite", port=port)).problems
-    return tuple(replace(one, facts=tuple((n, t.replace(str(port), "8137")) for n, t in one.facts)) for one in found)
+    return tuple(
+        replace(one, facts=tuple((n, catalogue().text(t).replace(str(port), "8137")) for n, t in one.facts))
+        for one in found
+    )
 
 
 def _lan(folder: Path, address: str) -> Sequence[Problem]:

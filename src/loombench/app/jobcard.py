@@ -211,8 +211,8 @@ def _work(card: JobCard, words: Catalogue, customer: bool) -> list[Block]:
     if card.worked_minutes is not None:
         blocks.append(Paragraph(words.say("card.worked", minutes=f"{card.worked_minutes:.0f}")))
     if card.photos:
-        header = tuple(words.say(f"card.{name}") for name in ("photo-time", "photo"))
-        table = Table(header, tuple((one.time, one.text or "-") for one in card.photos))
+        header = tuple(words.say(f"card.{name}") for name in ("photo", "photo-time"))
+        table = Table(header, tuple((one.text or "-", one.time) for one in card.photos))
         blocks += [Heading(words.say("card.photos")), table]
     return blocks
 

@@ -236,7 +236,7 @@ def _payload(typed: Command) -> NotePayload | None:
         case "note":
             return Note(rest)
         case "part":
-            return _part(rest)
+            return part_used(rest)
     return None
 
 
@@ -250,7 +250,7 @@ def _codes(case: Case, text: str, time: str, words: Catalogue) -> Reply:
     return Reply(after, said, NEXT if weighed else STAY)
 
 
-def _part(text: str) -> PartUsed | None:
+def part_used(text: str) -> PartUsed | None:
     """`lamp 12V 55W no 433-1 x2 used`: marks in any order, the rest is the name."""
     name, number, quantity, state = [], "", "1", STATES[0]
     pieces = iter(text.split())

@@ -6,6 +6,7 @@ and the page's own policy forbids both once more.
 
 import base64
 import html
+from collections.abc import Sequence
 
 from loombench.paper.document import (
     Block,
@@ -27,11 +28,14 @@ from loombench.paper.document import (
 from loombench.paper.style import style_sheet
 from loombench.paper.typeface import font_faces
 
+PX_IN_MM = 96.0 / 25.4
+"""CSS Values and Units 4, section 6.2: an inch is 96 px."""
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:"
 
 
-def to_html(document: Document) -> str:
-    """The whole file as text."""
+def to_html(document: Document, linked: Sequence[str] = ()) -> str:
+    """The whole file as text. A server that forbids style within a page names the sheets it has in `linked`: its own
+    rules and the typeface then come from there and not from the file."""
     footer = f"<footer>{_text(document.footer)}</footer>\n" if document.footer else ""
     body = (
         f"<header><h1 dir=auto>{_text(document.title)}</h1><p dir=auto>{_text(document.subtitle)}</p></header>\n"
@@ -42,11 +46,22 @@ def to_html(document: Document) -> str:
     return (
         "<!doctype html>\n"
         f'<html lang="{_text(document.language)}">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
+        f"{_policy(linked)}"
         '<meta name="viewport" content="width=device-width">\n'
-        f"<title>{_text(document.title)}</title>\n<style>\n{font_faces(body)}{style_sheet()}</style>\n</head>\n"
+        f"<title>{_text(document.title)}</title>\n{_style(body, linked)}</head>\n"
         f"<body>\n<main>\n{body}</main>\n</body>\n</html>\n"
     )
+
+
+def _policy(linked: Sequence[str]) -> str:
+    """The page's own policy; a server's answer bears one."""
+    return "" if linked else f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
+
+
+def _style(body: str, linked: Sequence[str]) -> str:
+    if linked:
+        return "".join(f'<link rel="stylesheet" href="{_text(one)}">\n' for one in linked)
+    return f"<style>\n{font_faces(body)}{style_sheet()}</style>\n"
 
 
 def _text(text: str) -> str:
@@ -83,7 +98,7 @@ def _block(block: Block) -> str:
 
 def _image(svg: str, width_mm: float, alt: str) -> str:
     data = base64.b64encode(svg.encode("utf-8", "replace")).decode("ascii")
-    return f'<img src="data:image/svg+xml;base64,{data}" alt="{_text(alt)}" style="width:{width_mm:g}mm">'
+    return f'<img src="data:image/svg+xml;base64,{data}" alt="{_text(alt)}" width="{width_mm * PX_IN_MM:.1f}">'
 
 
 def _sheet(sheet: Sheet) -> str:

@@ -3,12 +3,24 @@
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from loombench.app.desk import beginning, box, circuit, entering, finding, first, notation, picking, sheets
+from loombench.app.desk import (
+    beginning,
+    box,
+    cardviews,
+    circuit,
+    entering,
+    finding,
+    first,
+    notation,
+    picking,
+    record,
+    sheets,
+)
 from loombench.app.desk.desk import Desk, Task
 
 TASKS: Mapping[str, Task] = MappingProxyType({
-    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **notation.TASKS, **picking.TASKS, **entering.TASKS,
-    **finding.TASKS, **sheets.TASKS,
+    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **notation.TASKS, **picking.TASKS,
+    **entering.TASKS, **finding.TASKS, **record.TASKS, **cardviews.TASKS, **sheets.TASKS,
 })  # fmt: skip
 
 

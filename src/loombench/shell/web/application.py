@@ -1,5 +1,6 @@
 """The application: its pages, the guard before them, the workers behind them."""
 
+import asyncio
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -21,6 +22,7 @@ from loombench.shell.web import (
     findingpages,
     firstpages,
     notationpages,
+    recordpages,
     sheetpages,
 )
 from loombench.shell.web.guarding import Guard
@@ -55,6 +57,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
             *circuitpages.ROUTES,
             *notationpages.ROUTES,
             *findingpages.ROUTES,
+            *recordpages.ROUTES,
             *sheetpages.ROUTES,
         ],
         exception_handlers={
@@ -67,6 +70,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
     )
     app.state.settings = settings
     app.state.hub = Hub()
+    app.state.photographing = asyncio.Semaphore(1)
     app.state.devices = Devices(settings.store.parent)
     app.state.pairing = Pairing(time.monotonic, changed=coded)
     return Guard(app, settings, key, app.state.devices)

@@ -35,7 +35,7 @@ async def begin(request: Request) -> Response:
     begun = cast(Begun, await asked)
     if not begun.case:
         if as_json:
-            return JSONResponse({"problems": [_plainly(one) for one in begun.problems]}, 422)
+            return JSONResponse({"problems": [plainly(one) for one in begun.problems]}, 422)
         return render(request, "refused.html", {"problems_told": begun.problems})
     url = f"/job/{begun.case}"
     return JSONResponse({"case": begun.case, "url": url}, 201, headers={"Location": url, "HX-Redirect": url})
@@ -99,7 +99,7 @@ async def enter(request: Request) -> Response:
     finally:
         # What was worked out for the pages of this job may have been left for this entry.
         hub_of(request).send(topic(case), "changed")
-    problems = [_plainly(one) for one in done.problems]
+    problems = [plainly(one) for one in done.problems]
     return JSONResponse({"kept": done.kept, "said": list(done.said), "number": done.number, "problems": problems})
 
 
@@ -127,7 +127,8 @@ def _text(given: Mapping[str, object], name: str) -> str:
     return found
 
 
-def _plainly(one: object) -> dict[str, str]:
+def plainly(one: object) -> dict[str, str]:
+    """A problem as the page's script shows it."""
     return {name: str(getattr(one, name)) for name in ("title", "seen", "expected", "fix")}
 
 

@@ -7,14 +7,14 @@ const RETRY_MS = 2000;
 /** @typedef {{kept: boolean, said: string[], number: number, problems: {title: string, seen: string, fix: string}[]}} Answer */
 
 export class Entries {
-  /** @param {string} job @param {string} token @param {{changed: (left: Entry[], lost: boolean) => void, answered: (entry: Entry, answer: Answer) => void, stale: () => void}} heard */
-  constructor(job, token, heard) {
-    this.job = job;
+  /** @param {string} job @param {string} token @param {{changed: (left: Entry[], lost: boolean) => void, answered: (entry: Entry, answer: Answer) => void, stale: () => void}} heard @param {string} address @param {string} kept */
+  constructor(job, token, heard, address = `/job/${encodeURIComponent(job)}/entries`, kept = "entries") {
     this.token = token;
+    this.address = address;
     this.heard = heard;
     this.lost = false;
     this.sending = false;
-    this.key = `loombench.entries.${job}`;
+    this.key = `loombench.${kept}.${job}`;
   }
 
   /** @returns {Entry[]} */
@@ -65,7 +65,7 @@ export class Entries {
   /** @param {Entry} entry @returns {Promise<Answer | null>} */
   async post(entry) {
     try {
-      const answer = await fetch(`/job/${encodeURIComponent(this.job)}/entries`, {
+      const answer = await fetch(this.address, {
         method: "POST", body: JSON.stringify(entry),
         headers: { "Content-Type": "application/json", "X-Loombench-Token": this.token },
       });
