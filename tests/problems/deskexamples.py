@@ -13,7 +13,9 @@ from loombench.app.desk.entering import Shown, reply_to
 from loombench.app.desk.record import payload_of
 from loombench.app.desk.secret import server_key
 from loombench.app.desk.shelf import shelf
+from loombench.app.drawing import Drawings
 from loombench.app.finding import open_case
+from loombench.app.lookup import look_up
 from loombench.app.notation import save_file
 from loombench.app.vehicles import open_vehicle
 from loombench.base.problems import Problem
@@ -33,7 +35,7 @@ def desk_problems(ask: str) -> Sequence[Problem]:
     `entry LINE`, `record KIND`, `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
-        "operations": _operations, "notation": _notation, "entry": _entry, "record": _record,
+        "operations": _operations, "notation": _notation, "look-up": _look_up, "entry": _entry, "record": _record,
         "lan": _lan, "devices": _devices,
     }  # fmt: skip
     verb, _, rest = ask.partition(" ")
@@ -86,6 +88,10 @@ def _notation(folder: Path, name: str) -> Sequence[Problem]:
     main.write_text('loombench 1\nvehicle "Example" 12V\n', encoding="utf-8")
     return save_file(folder, open_vehicle(str(main)), main, name, "", "").problems
 
+
+def _look_up(_folder: Path, text: str) -> Sequence[Problem]:
+    vehicle = load_text('loombench 1\nvehicle "Example" 12V\nlamp E7 12V 55W "work lamp"\n').value
+    return look_up(vehicle, Drawings(vehicle), text, catalogue()).problems
 
 
 def _port(folder: Path, _rest: str) -> Sequence[Problem]:

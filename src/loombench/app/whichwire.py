@@ -43,21 +43,23 @@ class WhichWire:
 
 
 def which_wire(vehicle: Vehicle, where: str, colour: str, words: Catalogue | None = None) -> Outcome[WhichWire | None]:
-    """The wires of a colour (`GY/RD`, in the letters of the file) at a place or on a part, and what parts them."""
+    """The wires of a colour (`GY/RD`, in the letters of the file) at a place or on a part, and what parts them; of
+    several that it may be, parted by commas, where it is faded."""
     words = words or catalogue()
     known = dict.fromkeys((*vehicle.places, *vehicle.parts))
     if where not in known:
         return Outcome(None, (error("whereabouts-unknown", name=where[:60], nearest=nearest(where, known)),))
     system = vehicle.colours
-    said = reading(system, colour)
-    if not said.candidates:
-        others = ", ".join(other_systems(system, colour)) or "none"
+    texts = [one.strip() for one in colour.split(",") if one.strip()] or [colour]
+    unread = next((one for one in texts if not reading(system, one).candidates), None)
+    if unread is not None:
+        others = ", ".join(other_systems(system, unread)) or "none"
         letters = letters_of(system)
-        unread = error("colour-unknown", text=colour[:40], system=system_code(system), others=others, letters=letters)
-        return Outcome(None, (unread,))
-    meant = {(one.main, *one.stripes) for one in said.candidates}
+        facts = {"text": unread[:40], "system": system_code(system), "others": others, "letters": letters}
+        return Outcome(None, (error("colour-unknown", **facts),))
+    meant = {(one.main, *one.stripes) for text in texts for one in reading(system, text).candidates}
     every = wires_there(vehicle, where)
-    wires = tuple(wire for wire in every if wire.colour.words in meant or wire.colour.text == colour)
+    wires = tuple(wire for wire in every if wire.colour.words in meant or wire.colour.text in texts)
     loom = Loom(vehicle)
     there = tuple(sorted({str(wire.colour) for wire in every}))
     candidates = tuple(_candidate(loom, wire, words) for wire in wires)
@@ -97,23 +99,33 @@ def wire_lines(vehicle: Vehicle, found: WhichWire, words: Catalogue | None = Non
     parting = found.parting
     if parting.forbidden:
         return (*lines, words.say("wire.forbidden"))
-    meters = {one.meter for one in parting.tellings}
-    if parting.tellings:
-        lines.append("! " + words.say("caution.leads"))
-    if any(operation.verb == "unplug" for one in parting.tellings for operation in one.condition.operations):
-        lines.append("! " + words.say("caution.unplug"))
-    if OHMMETER in meters:
-        lines.append("! " + words.say("caution.ohms-dead"))
+    lines += [f"! {care}" for care in parting_cautions(parting, words)]
     if parting.tellings:
         lines.append(words.say("wire.how"))
     for number, telling in enumerate(parting.tellings, 1):
-        lines += _telling_lines(vehicle, number, telling, words)
+        lines += telling_texts(vehicle, number, telling, words)
     if parting.unparted:
-        lines.append(words.say("wire.unparted", pairs=_grouped(parting.unparted, words)))
+        lines.append(unparted_text(parting, words))
     return tuple(lines)
 
 
-def _telling_lines(vehicle: Vehicle, number: int, telling: Telling, words: Catalogue) -> tuple[str, str]:
+def parting_cautions(parting: Parting, words: Catalogue) -> tuple[str, ...]:
+    """What is to be minded before the readings."""
+    if not parting.tellings:
+        return ()
+    unplugs = any(operation.verb == "unplug" for one in parting.tellings for operation in one.condition.operations)
+    dead = any(one.meter == OHMMETER for one in parting.tellings)
+    found = (("caution.leads", True), ("caution.unplug", unplugs), ("caution.ohms-dead", dead))
+    return tuple(words.say(key) for key, holds in found if holds)
+
+
+def unparted_text(parting: Parting, words: Catalogue) -> str:
+    """What no reading tells apart."""
+    return words.say("wire.unparted", pairs=_grouped(parting.unparted, words))
+
+
+def telling_texts(vehicle: Vehicle, number: int, telling: Telling, words: Catalogue) -> tuple[str, str]:
+    """A reading to take, and which value means which candidates."""
     black = point_text(vehicle, telling.black, words) if telling.black is not None else ""
     head = words.say(f"wire.{telling.meter}", number=number, black=black, condition=telling.condition)
     concerned = sorted({place for pair in telling.parts for place in pair})
