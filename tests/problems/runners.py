@@ -15,6 +15,7 @@ from loombench.app.typed import read_typed
 from loombench.app.vehicles import Opened
 from loombench.base.problems import Problem, Span
 from loombench.base.report import render_all
+from loombench.base.wording import catalogue
 from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.lower import lower
@@ -96,7 +97,7 @@ def _without_folder(item: Problem, folder: str) -> Problem:
         return text.replace(f"{folder}/", "").replace(folder, ".")
 
     spans = tuple(Span(shown(s.file), s.line, s.column, s.end_column) for s in item.spans)
-    return replace(item, spans=spans, facts=tuple((name, shown(text)) for name, text in item.facts))
+    return replace(item, spans=spans, facts=tuple((name, shown(catalogue().text(fact))) for name, fact in item.facts))
 
 
 def _names(example: Example, limits: Limits) -> Sequence[Problem]:

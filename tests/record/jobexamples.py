@@ -16,6 +16,7 @@ from unittest.mock import patch
 
 from loombench.app.jobs import SqliteStore, back_up, export_job, open_store, take_in, unpack
 from loombench.base.problems import Problem
+from loombench.base.wording import catalogue
 from tests.record.storeexamples import alter
 
 SMALL = 100
@@ -32,7 +33,9 @@ def job_problems(files: Mapping[str, str], ask: str) -> Sequence[Problem]:
 
 
 def _bare(problem: Problem, folder: str) -> Problem:
-    return replace(problem, facts=tuple((name, text.replace(folder, "")) for name, text in problem.facts))
+    return replace(
+        problem, facts=tuple((name, catalogue().text(fact).replace(folder, "")) for name, fact in problem.facts)
+    )
 
 
 def _do(folder: Path, line: str) -> Sequence[Problem]:

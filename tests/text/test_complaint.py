@@ -92,7 +92,7 @@ def test_what_it_is_about(text: str, targets: tuple[str, ...]) -> None:
 def test_what_is_not_clear_is_asked_for(text: str, code: str, named: str) -> None:
     outcome = read_complaint(CAR, text)
     assert (outcome.value, codes(outcome.problems)) == ((), [code])
-    assert named in " ".join(text for _, text in outcome.problems[0].facts)
+    assert named in " ".join(catalogue().text(fact) for _, fact in outcome.problems[0].facts)
 
 
 def test_several_at_once_and_what_works() -> None:

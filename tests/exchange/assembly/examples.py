@@ -12,6 +12,7 @@ from pathlib import Path
 
 from loombench.app.importing import Request, make_import, write_import
 from loombench.base.problems import Problem, Span
+from loombench.base.wording import catalogue
 from loombench.text.limits import LIMITS
 from tests.exchange.kblframe import framed
 
@@ -55,4 +56,4 @@ def _without(item: Problem, folder: str) -> Problem:
         return text.replace(f"{folder}/", "")
 
     spans = tuple(Span(shown(span.file), span.line, span.column, span.end_column) for span in item.spans)
-    return replace(item, spans=spans, facts=tuple((name, shown(text)) for name, text in item.facts))
+    return replace(item, spans=spans, facts=tuple((name, shown(catalogue().text(fact))) for name, fact in item.facts))

@@ -13,6 +13,7 @@ from loombench.app.exporting import export, write_export
 from loombench.app.importing import Request
 from loombench.app.rejoining import rejoin_files
 from loombench.base.problems import Problem
+from loombench.base.wording import catalogue
 from loombench.exchange.leaving import leave
 from loombench.exchange.wirelist.write import write_wirelist
 from loombench.text.load import load_text
@@ -48,6 +49,6 @@ def _back(files: Mapping[str, str], name: str, old: str, new: str) -> Sequence[P
 
 
 def _without_folder(item: Problem, folder: str) -> Problem:
-    facts = tuple((name, text.replace(f"{folder}/", "")) for name, text in item.facts)
+    facts = tuple((name, catalogue().text(fact).replace(f"{folder}/", "")) for name, fact in item.facts)
     spans = tuple(replace(span, file=span.file.replace(f"{folder}/", "")) for span in item.spans)
     return replace(item, facts=facts, spans=spans)
