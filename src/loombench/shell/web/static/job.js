@@ -109,9 +109,10 @@ function bind() {
 async function draw() {
   const wanted = `${at().number} ${at().step}`;
   const found = await fetch(`${base}/step`).catch(() => null);
-  const see = document.getElementById("see");
-  if (!found?.ok || found.status === 204 || wanted !== `${at().number} ${at().step}` || !see) return;
-  see.innerHTML = await found.text();
+  if (!found?.ok || found.status === 204) return;
+  const text = await found.text(), see = document.getElementById("see");
+  if (wanted !== `${at().number} ${at().step}` || !see) return;
+  see.innerHTML = text;
   drawnFor = wanted;
   leads(see, Sheets, at().state ?? "", enter);
 }
