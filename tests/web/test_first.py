@@ -26,6 +26,14 @@ def test_the_box_offers_what_it_understood(client: TestClient) -> None:
     assert "when S4=on" in states
 
 
+def test_german_is_understood_where_the_page_is_german(client: TestClient) -> None:
+    german = {"accept-language": "de-AT,de;q=0.9,en;q=0.5"}
+    text = client.get("/meant", params={"text": "telehandler E7 tot wenn S4=on"}, headers=german).text
+    assert "<b>tot</b>" in text
+    assert "wenn S4=on" in text
+    assert "Auftrag beginnen" in text
+
+
 def test_what_is_typed_comes_back_as_text_alone(client: TestClient) -> None:
     hostile = "lamp <img src=x onerror=alert(1)>'\"><script>alert(2)</script> dead"
     for address in ("/meant", "/meant/states"):
@@ -36,7 +44,7 @@ def test_what_is_typed_comes_back_as_text_alone(client: TestClient) -> None:
     assert client.get("/meant", params={"text": "x" * 20_000, "vehicle": "../../etc"}).status_code == 200
 
 
-@pytest.mark.parametrize(("name", "value"), [("theme", "dark"), ("theme", "sun"), ("language", "en")])
+@pytest.mark.parametrize(("name", "value"), [("theme", "dark"), ("theme", "sun"), ("language", "de")])
 def test_a_setting_is_kept_in_the_browser(client: TestClient, name: str, value: str) -> None:
     answer = client.post("/settings", data={name: value}, headers=writing(client))
     assert answer.status_code == 204
@@ -46,6 +54,8 @@ def test_a_setting_is_kept_in_the_browser(client: TestClient, name: str, value: 
     assert "samesite=strict" in kept.lower()
     if name == "theme":
         assert f'data-theme="{value}"' in client.get("/", headers={"cookie": f"theme={value}"}).text
+    else:
+        assert "Welches Fahrzeug" in client.get("/", headers={"cookie": f"language={value}"}).text
 
 
 @pytest.mark.parametrize("data", [{"theme": "pink"}, {"language": "xx"}, {"loombench": "x" * 32}, {}])

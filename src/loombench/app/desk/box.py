@@ -50,7 +50,7 @@ def box_read(desk: Desk, asked: Asked, text: str, vehicle: str = "") -> BoxRead:
     if opened.value is None:
         return BoxRead(found, complaint, (), told(opened.problems, asked.words))
     circuit = opened.value.opened.vehicle
-    read = read_complaint(circuit, complaint)
+    read = read_complaint(circuit, complaint, asked.words)
     meant = tuple(
         Meant(_named(circuit, one.targets, asked.words), _word(one.symptom, asked.words), str(one.condition or ""))
         if isinstance(one, Said)
@@ -66,7 +66,7 @@ def box_states(desk: Desk, asked: Asked, vehicle: str, complaint: str) -> BoxRea
     if opened.value is None:
         return BoxRead((), complaint, (), told(opened.problems, asked.words))
     circuit = opened.value.opened.vehicle
-    understood = understand(circuit, complaint)
+    understood = understand(circuit, complaint, asked.words)
     asked.go_on()
     by_state: dict[tuple[str, str], list[str]] = {}
     for one in understood.value:

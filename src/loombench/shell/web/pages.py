@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from loombench.shell.web.hub import Hub
     from loombench.shell.web.workings import Workings
 
-LANGUAGES = ("en",)
+LANGUAGES = ("en", "de")
 THEMES = ("auto", "light", "dark", "sun")
 STATIC = Path(__file__).parent / "static"
 
