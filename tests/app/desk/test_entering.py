@@ -10,9 +10,11 @@ from loombench.app.desk.asking import Asked
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.entering import Entered, enter
 from loombench.app.desk.finding import Begun, JobNow, begin, head, job_now, reasons, step_drawn
+from loombench.base.problems import error
 from loombench.evidence.codec import encode_setup
 from loombench.evidence.envelope import Envelope
 from loombench.evidence.events import Observed, ReadingTaken, RepairDone, StepDeclined, Undone
+from loombench.record.store import NotKept
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import PIN, Point
 from tests.web.server import LAMP
@@ -209,3 +211,27 @@ def test_a_job_without_its_vehicle_goes_on_with_the_text_kept_with_it(tmp_path: 
     again = Desk(place)
     assert enter(again, Asked(), begun.case, "a1", "12.4", "volts", AT_LAMP).kept
     assert head(again, Asked(), begun.case).shelved == ""
+
+
+def test_a_store_that_is_damaged_while_one_works_keeps_nothing_and_says_so(tmp_path: Path) -> None:
+    (tmp_path / "lamp.circuit").write_text(LAMP, encoding="utf-8")
+    place = DeskPlace(tmp_path, tmp_path / "store" / "jobs.sqlite")
+    begun = begin(Desk(place), Asked(), "lamp", "E7 dead when S4=on")
+    place.store.write_bytes(place.store.read_bytes()[:4096])
+    entered = enter(Desk(place), Asked(), begun.case, "a1", "note rust")
+    assert not entered.kept
+    assert entered.problems[0].fix
+
+
+def test_what_the_store_refuses_is_said_and_the_case_is_as_the_store_has_it(
+    desk: Desk, case: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_self: object, some: tuple[Envelope, ...], _called: str = "") -> bool:
+        raise NotKept(error("record-full", number=some[0].number, case=case, reason="No space left on device"))
+
+    with monkeypatch.context() as barred:
+        barred.setattr("loombench.record.sqlite.SqliteStore.append_all", full)
+        refused = enter(desk, Asked(), case, "a1", "dim", "see E7 when S4=on")
+        assert (refused.kept, codes(refused), refused.number) == (False, ["record-full"], 2)
+    assert enter(desk, Asked(), case, "a1", "dim", "see E7 when S4=on").number == 3
+    assert len(events(desk, case)) == 3

@@ -7,9 +7,11 @@ from io import BytesIO
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 LARGEST_BYTES = 25_000_000
-MOST_PIXELS = 60_000_000
+MOST_PIXELS, MOST_PIXELS_WHOLE = 60_000_000, 20_000_000
+"""A JPEG is made smaller while it is read; of the other kinds every pixel is in memory once."""
 LONGEST_SIDE_PX = 2000
 KINDS = ("JPEG", "PNG", "WEBP")
+WHOLE_MODES = ("RGB", "RGBA", "L", "LA")
 QUALITY = 85
 
 
@@ -30,12 +32,13 @@ def harmless_photo(data: bytes) -> bytes:
             # Pillow warns of what may be a bomb before it raises; the number of pixels is looked at here.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             with Image.open(BytesIO(data), formats=KINDS) as found:
-                if found.width * found.height > MOST_PIXELS:
+                most = MOST_PIXELS if found.format == "JPEG" else MOST_PIXELS_WHOLE
+                if found.width * found.height > most:
                     raise UnfitPhotoError
                 found.draft("RGB", (LONGEST_SIDE_PX, LONGEST_SIDE_PX))
-                upright = ImageOps.exif_transpose(found)
-                shown = _on_white(upright)
-                shown.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+                small = found if found.mode in WHOLE_MODES else found.convert("RGBA")
+                small.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+                shown = _on_white(ImageOps.exif_transpose(small))
                 out = BytesIO()
                 shown.save(out, "JPEG", quality=QUALITY)
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as wrong:

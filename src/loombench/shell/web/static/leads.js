@@ -12,6 +12,7 @@ export function leads(place, Sheets, state, enter) {
   };
   const sheets = new Sheets([...place.querySelectorAll(".sheet")], ({ pin }) => {
     if (!pin) return;
+    document.getElementById("taps").open = true;
     next.value = pin;
     if (next === black) value.focus({ preventScroll: true });
     turn(next === red ? black : red);
