@@ -41,7 +41,20 @@ def die(_desk: Desk, _asked: Asked) -> None:
     os._exit(9)
 
 
-TASKS: Mapping[str, Task] = {"echo": echo, "hold": hold, "err": err, "die": die}
+def first(desk: Desk, asked: Asked) -> str:
+    """Instead of the first screen."""
+    return hold(desk, asked, "first")
+
+
+def picking(desk: Desk, asked: Asked, vehicle: str) -> None:
+    """Instead of a page: death."""
+    assert vehicle
+    die(desk, asked)
+
+
+TASKS: Mapping[str, Task] = {
+    "echo": echo, "hold": hold, "err": err, "die": die, "first.screen": first, "finding.picking": picking,
+}  # fmt: skip
 
 
 def idle_work(pipe: Connection, taken_back: c_longlong, place: DeskPlace) -> None:
