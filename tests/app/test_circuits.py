@@ -11,7 +11,7 @@ from loombench.app.circuits import Circuits, Oldest
 from loombench.app.drawing import Drawings, layouts_here
 from loombench.app.drawnstate import overlay_of
 from loombench.app.functionfacts import shared
-from loombench.app.livepages import LivePages
+from loombench.app.livepages import Laid, LivePages
 from loombench.app.metering import METERS, OHMS, before, shown
 from loombench.app.operating import by_place, handles, is_first
 from loombench.app.partsheet import laid, part_sheet
@@ -22,6 +22,7 @@ from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.operate import Halfway, operate
 from loombench.circuit.ready import ready_for
+from loombench.draw.circuit.functions import Function
 from loombench.text.load import load_file, load_text
 from loombench.text.names import read_condition
 from loombench.vehicle.condition import Condition, Operation
@@ -79,6 +80,12 @@ def some_operations(vehicle: Vehicle, seed: int, count: int) -> tuple[Operation,
     return tuple(found)
 
 
+def over(circuits: Circuits, condition: Condition, function: Function) -> Laid:
+    """What a state lays over a function."""
+    situation = circuits.reached(condition).value
+    return lambda names, wires: circuits.overlay(situation, names, wires, function.loads)
+
+
 def same(one: Sequence[float], other: Sequence[float]) -> bool:
     return all(a == b or (a != a and b != b) for a, b in zip(one, other, strict=True))  # noqa: PLR0124  (nan)
 
@@ -124,13 +131,13 @@ def test_an_overlay_of_some_points_says_what_that_of_all_says() -> None:
 
 
 def test_live_pages_are_what_is_drawn_whole() -> None:
-    drawings = Drawings(ROOF)
-    live = LivePages(drawings, Circuits(ROOF))
+    drawings, circuits = Drawings(ROOF), Circuits(ROOF)
+    live = LivePages(drawings)
     for function in drawings.functions[:2]:
         for words in ((), ("S4=on",), ("S5=on", "pull F14")):
             condition = done(ROOF, *words)
-            situation = live.circuits.reached(condition).value
-            made = live.pages(function, situation, LAYOUTS, WORDS).value
+            laid_over = over(circuits, condition, function)
+            made = live.pages(function, laid_over, LAYOUTS, WORDS).value
             drawn = drawings.pages(function, LAYOUTS, overlay_of(ROOF, condition).value).value
             assert len(made) == len(drawn)
             for one, other in zip(made, drawn, strict=True):
@@ -139,13 +146,15 @@ def test_live_pages_are_what_is_drawn_whole() -> None:
 
 
 def test_what_stands_still_is_named_by_what_it_is() -> None:
-    live = LivePages(Drawings(ROOF), Circuits(ROOF))
+    live, circuits = LivePages(Drawings(ROOF)), Circuits(ROOF)
     boom = live.drawings.functions[0]
 
     def key(*words: str) -> str:
-        situation = live.circuits.reached(done(ROOF, *words)).value
-        return live.pages(boom, situation, LAYOUTS, WORDS).value[0].key
+        page = live.pages(boom, over(circuits, done(ROOF, *words), boom), LAYOUTS, WORDS).value[0]
+        return page.key
 
+    (page,) = live.pages(boom, over(circuits, Condition(), boom), LAYOUTS, WORDS, (key(),)).value
+    assert not page.still
     assert key() == key("S5=on") == key("pull F12") != key("S4=on")
 
 

@@ -6,10 +6,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from loombench.app.desk.asking import Asked
 from loombench.app.desk.circuit import read_operations
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.devices import MOST, Devices
 from loombench.app.desk.entering import Shown, reply_to
+from loombench.app.desk.practice import task_of
 from loombench.app.desk.record import payload_of
 from loombench.app.desk.secret import server_key
 from loombench.app.desk.shelf import shelf
@@ -31,10 +33,11 @@ from tests.web.server import LAMP
 
 def desk_problems(ask: str) -> Sequence[Problem]:
     """What is said when `ask` happens: `vehicle NAME`, `folder gone`, `key unkept`, `port taken`, `notation FILE`,
-    `operations COUNT ONE`,
+    `operations COUNT ONE`, `practice LEVEL`,
     `entry LINE`, `record KIND`, `lan ADDRESS`, `devices unread`, `devices unkept`, `devices many`."""
     happens: Mapping[str, Callable[[Path, str], Sequence[Problem]]] = {
         "vehicle": _vehicle, "folder": _folder, "key": _key, "port": _port,
+        "practice": _practice,
         "operations": _operations, "notation": _notation, "look-up": _look_up, "entry": _entry, "record": _record,
         "lan": _lan, "devices": _devices,
     }  # fmt: skip
@@ -53,6 +56,13 @@ def _plain(text: str, folder: str) -> str:
 
 def _vehicle(folder: Path, name: str) -> Sequence[Problem]:
     return Desk(DeskPlace(folder, folder / "jobs.sqlite")).vehicle(name).problems
+
+
+def _practice(folder: Path, level: str) -> Sequence[Problem]:
+    (folder / "empty.circuit").write_text('loombench 1\nvehicle "Empty" 12V\n', encoding="utf-8")
+    here = Desk(DeskPlace(folder, folder / "jobs.sqlite")).vehicle("empty").value
+    assert here is not None
+    return task_of(here, Asked(), level, 1).problems
 
 
 def _operations(_folder: Path, rest: str) -> Sequence[Problem]:

@@ -11,6 +11,8 @@ from loombench.app.desk.circuit import Live
 from loombench.shell.web.circuitaddress import CircuitAddress, read_live
 from tests.web.server import Server, barriers, watched
 
+expect.set_options(timeout=20_000)
+
 BOOM = "/vehicle/telehandler-roof/circuit/E7"
 JSON = {"Accept": "application/json"}
 
@@ -87,6 +89,12 @@ def works(page: Page, *loads: str) -> None:
         expect(page.locator(f'.works[data-load="{load}"]')).to_have_count(1)
 
 
+def opened(page: Page, address: str) -> None:
+    """A live page, as soon as taps are heard."""
+    page.goto(address)
+    expect(page.locator("body[data-ready]")).to_be_attached(timeout=20_000)
+
+
 def tap(page: Page, what: str) -> None:
     """A tap in the middle of something drawn, whatever lies on it."""
     drawn = page.locator(what).first
@@ -102,7 +110,7 @@ def test_a_tap_on_the_drawing_lights_the_lamps_and_a_step_back_puts_them_out(
     server: Server, browser: Browser, size: str
 ) -> None:
     with watched(browser, server.address, size) as page:
-        page.goto(f"{server.address}vehicle/telehandler-roof/circuit/E7")
+        opened(page, f"{server.address}vehicle/telehandler-roof/circuit/E7")
         works(page)
         tap(page, '.part[data-part="S4"]')
         works(page, "E7", "E8")
@@ -122,7 +130,7 @@ def test_a_tap_on_the_drawing_lights_the_lamps_and_a_step_back_puts_them_out(
 @pytest.mark.parametrize("size", ["tablet", "laptop"])
 def test_two_taps_are_a_reading(server: Server, browser: Browser, size: str) -> None:
     with watched(browser, server.address, size) as page:
-        page.goto(f"{server.address}vehicle/telehandler-roof/circuit/E7?do=S4%3Don")
+        opened(page, f"{server.address}vehicle/telehandler-roof/circuit/E7?do=S4%3Don")
         page.get_by_role("button", name="A tap puts a lead").click()
         tap(page, '[data-read="E7.1"]')
         expect(page.locator("#reading")).to_have_text("11.65 V")
@@ -137,7 +145,7 @@ def test_two_taps_are_a_reading(server: Server, browser: Browser, size: str) -> 
 
 @pytest.mark.chromium
 def test_a_fault_is_laid_in_and_taken_out(page: Page) -> None:
-    page.goto(f"{page.url}vehicle/telehandler-roof/circuit/E7?do=S4%3Don&part=F12")
+    opened(page, f"{page.url}vehicle/telehandler-roof/circuit/E7?do=S4%3Don&part=F12")
     page.get_by_text("What if something is wrong here?").click()
     page.locator("#chosen a[data-live]", has_text="F12 blown").click()
     works(page)
@@ -148,7 +156,7 @@ def test_a_fault_is_laid_in_and_taken_out(page: Page) -> None:
 
 @pytest.mark.chromium
 def test_keys_do_what_taps_do_while_the_drawing_has_the_focus(page: Page) -> None:
-    page.goto(f"{page.url}vehicle/telehandler-roof/circuit/E7?do=S4%3Don")
+    opened(page, f"{page.url}vehicle/telehandler-roof/circuit/E7?do=S4%3Don")
     sheet = page.locator(".paper .sheet")
     sheet.focus()
     wide = page.locator(".sheet svg").first.bounding_box()

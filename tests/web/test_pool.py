@@ -3,11 +3,12 @@
 import asyncio
 from collections.abc import Awaitable, Callable
 from pathlib import Path
+from typing import cast
 
 import pytest
 
 from loombench.app.desk.desk import DeskPlace
-from loombench.shell.web.pool import DEEP, QUICK, Pool, SupersededError, Work, WorkerError
+from loombench.shell.web.pool import ASIDE, DEEP, QUICK, Pool, SupersededError, Work, WorkerError
 from tests.web.idlework import dead_work, idle_work, let_go
 
 
@@ -168,5 +169,17 @@ def test_whoever_waits_at_the_end_is_told(tmp_path: Path) -> None:
         for one in (held, behind):
             with pytest.raises(WorkerError, match="ended"):
                 await one
+
+    played(tmp_path, play)
+
+
+def test_what_takes_a_minute_keeps_nobody_waiting(tmp_path: Path) -> None:
+    async def play(pool: Pool) -> None:
+        long = asked(pool, "hold", lane=ASIDE, name="a")
+        await begun(tmp_path, "a")
+        for lane in (QUICK, DEEP):
+            assert lane in cast(tuple[object, ...], await pool.ask("echo", lane=lane, subject="case", text=lane))
+        let_go(tmp_path, "a")
+        assert await long == "a"
 
     played(tmp_path, play)

@@ -1,16 +1,15 @@
 """The pages of a function as layers that follow the state: what did not change need not be written or sent again."""
 
 import hashlib
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import cached_property
 
-from loombench.app.circuits import Circuits, Oldest
+from loombench.app.circuits import Oldest
 from loombench.app.drawing import Drawings, headings_of
 from loombench.app.functionfacts import FunctionFacts
 from loombench.base.outcome import Outcome
 from loombench.base.wording import Catalogue
-from loombench.circuit.operate import Situation
 from loombench.draw.circuit.functions import Function
 from loombench.draw.layout.arrange import Layouts
 from loombench.draw.overlay import Overlay
@@ -19,6 +18,8 @@ from loombench.draw.pagesvg import Heading, circuit_box, layers_of, still_svg
 
 STILL_KEPT, FACTS_KEPT = 200, 60
 KEY_LETTERS = 16
+Laid = Callable[[Collection[str], Collection[str]], Overlay]
+"""What is laid over some points and wires, by their names."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,6 @@ class LivePages:
     """The live pages of one vehicle's drawings."""
 
     drawings: Drawings
-    circuits: Circuits
 
     @cached_property
     def _stills(self) -> Oldest[tuple[object, ...], _Still]:
@@ -63,16 +63,15 @@ class LivePages:
         return Oldest(FACTS_KEPT)
 
     def pages(
-        self, function: Function, situation: Situation, layouts: Layouts, words: Catalogue, red: str = "",
-        black: str = "", suspects: Mapping[str, str] | None = None, have: Collection[str] = (),
-    ) -> Outcome[tuple[LivePage, ...]]:  # fmt: skip
-        """The pages of a function where the vehicle stands so, with the leads of a meter at points by their names and
-        what is to be marked as broken; `have` are the keys of the still layers that need not be given."""
+        self, function: Function, laid: Laid, layouts: Layouts, words: Catalogue, have: Collection[str] = ()
+    ) -> Outcome[tuple[LivePage, ...]]:
+        """The pages of a function with what `laid` gives for the names of their points and wires; `have` are the keys
+        of the still layers that need not be given."""
         arranged = self.drawings.arranged(function, layouts, words=words)
         headings = headings_of(self.drawings.vehicle, function, arranged.value, words)
         names = {port.name for page in arranged.value for item in page.items for port in item.ports if port.name}
         wires = {run.wire for page in arranged.value for piece, _ in page.pieces for run in piece.plan.runs if run.wire}
-        overlay = self.circuits.overlay(situation, names, wires, function.loads, red, black, suspects)
+        overlay = laid(names, wires)
         found = []
         for number, (page, heading) in enumerate(zip(arranged.value, headings, strict=True), 1):
             still = self._still(function, page, number, heading, overlay, words)

@@ -72,7 +72,7 @@ def shown(
 def _said(found: MeterReading, words: Catalogue) -> str:
     """The display in words; with the ends beside it where the meter holds them or a rhythm goes on."""
     number = found.text.removesuffix(" (floating)")
-    key = f"web.circuit.word-{number.replace(',', '').replace(' ', '-')}"
+    key = f"shows.{number.replace(',', '').replace(' ', '-')}"
     text = words.say(key) if words.has(key) else number.replace("ohm", "Ω")
     if found.low is None or found.high is None or not abs(found.high - found.low) > SWING:
         return text

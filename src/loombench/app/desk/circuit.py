@@ -1,6 +1,6 @@
 """The circuit view: the functions of a vehicle, and one of them live in the state that the page's address spells."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -22,6 +22,7 @@ from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.operate import Situation
 from loombench.diagnose.suspect import part_of
 from loombench.draw.circuit.functions import Function
+from loombench.draw.overlay import Overlay
 from loombench.text.names import find_point, read_condition
 from loombench.vehicle.condition import Condition
 from loombench.vehicle.graph import battery_minus
@@ -79,6 +80,9 @@ class Metered:
     shown: Shown | None
 
 
+NOTHING_HELD = Metered(VOLTMETER, "", "", "", None)
+
+
 @dataclass(frozen=True)
 class CircuitLive:
     """A function in a state. `name` is empty where there is no such vehicle, `pages` where no such function.
@@ -104,7 +108,7 @@ class CircuitLive:
     laid: tuple[tuple[str, str], ...] = ()
     meters: tuple[str, ...] = METERS
     pin: PinSheet | None = None
-    metered: Metered = Metered(VOLTMETER, "", "", "", None)
+    metered: Metered = NOTHING_HELD
     facts: FunctionFacts = NO_FACTS
     problems: tuple[Told, ...] = field(default=())
 
@@ -147,7 +151,11 @@ def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live
     metered = _metered(circuits, situation, live, asked)
     marks = dict.fromkeys((_owner(circuits, one) for one in faults.value), "")
     leads = (metered.red, metered.black) if metered.red else ("", "")
-    pages = here.live.pages(function, situation, desk.layouts, words, *leads, marks, have)
+
+    def over(names: Collection[str], wires: Collection[str]) -> Overlay:
+        return circuits.overlay(situation, names, wires, function.loads, *leads, marks)
+
+    pages = here.live.pages(function, over, desk.layouts, words, have)
     asked.go_on()
     every = handles(
         machine,

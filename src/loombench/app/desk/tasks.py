@@ -14,6 +14,7 @@ from loombench.app.desk import (
     lookup,
     notation,
     picking,
+    practice,
     record,
     sheets,
 )
@@ -22,6 +23,7 @@ from loombench.app.desk.desk import Desk, Task
 TASKS: Mapping[str, Task] = MappingProxyType({
     **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **lookup.TASKS, **notation.TASKS, **picking.TASKS,
     **entering.TASKS, **finding.TASKS, **record.TASKS, **cardviews.TASKS, **sheets.TASKS,
+    **practice.TASKS,
 })  # fmt: skip
 
 

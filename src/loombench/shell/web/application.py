@@ -24,6 +24,7 @@ from loombench.shell.web import (
     lookuppages,
     notationpages,
     recordpages,
+    practicepages,
     sheetpages,
 )
 from loombench.shell.web.guarding import Guard
@@ -61,6 +62,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
             *findingpages.ROUTES,
             *recordpages.ROUTES,
             *sheetpages.ROUTES,
+            *practicepages.ROUTES,
         ],
         exception_handlers={
             HTTPException: _no_page,

@@ -4,7 +4,7 @@ One address gives the whole page, or where JSON is asked for only what follows t
 of the drawing, of the still one no more than what the page does not have (`X-Loombench-Have` names those it has).
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import cast
 
@@ -13,6 +13,8 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from loombench.app.desk.circuit import CircuitList, CircuitLive
+from loombench.app.livepages import LivePage
+from loombench.app.operating import Handle
 from loombench.shell.web.circuitaddress import CircuitAddress, read_live
 from loombench.shell.web.pages import drawing, language_of, pool_of, render, say_in, templates
 
@@ -33,10 +35,9 @@ async def circuit(request: Request) -> Response:
     """One function in the state that the address spells."""
     vehicle, function = request.path_params["vehicle"], request.path_params["function"]
     live = read_live(request.query_params)
-    page = request.headers.get(PAGE, "")[:LONGEST_PAGE]
     answer = await pool_of(request).ask(
-        "circuit.live", language_of(request), page=f"{request.state.session} {page}" if page else "",
-        vehicle=vehicle, function=function, live=live, have=_have(request),
+        "circuit.live", language_of(request), page=page_of(request),
+        vehicle=vehicle, function=function, live=live, have=have_of(request),
     )  # fmt: skip
     found = cast(CircuitLive, answer)
     at = CircuitAddress(vehicle, function, replace(live, operations=found.steps))
@@ -53,30 +54,47 @@ def _facts(found: CircuitLive, at: CircuitAddress) -> dict[str, object]:
 def _json(request: Request, found: CircuitLive, at: CircuitAddress) -> Response:
     pieces = templates().get_template("circuitpieces.html").module
     facts = {**_facts(found, at), "say": say_in(language_of(request))}
-    pages = [{"key": one.key, "live": one.live, "over": one.over, "still": one.still or None} for one in found.pages]
     return JSONResponse({
         "address": str(at),
         "pieces": {name: str(getattr(pieces, name)(**facts)).strip() for name in PIECES},
-        "pages": pages,
+        "pages": pages_sent(found.pages),
         "taps": taps(found),
     })  # fmt: skip
 
 
-def _have(request: Request) -> tuple[str, ...]:
+def page_of(request: Request) -> str:
+    """Which open page asks, so that its newest question wins; empty where it does not say."""
+    page = request.headers.get(PAGE, "")[:LONGEST_PAGE]
+    return f"{request.state.session} {page}" if page else ""
+
+
+def have_of(request: Request) -> tuple[str, ...]:
+    """The keys of the still layers that the page has."""
     return tuple(request.headers.get(HAVE, "").split(",")[:MOST_PAGES])
 
 
-def taps(found: CircuitLive) -> Mapping[str, str]:
-    """What a tap on a part does: the operation, empty where the part has more than one thing to set or only a plug."""
+def pages_sent(pages: tuple[LivePage, ...]) -> list[dict[str, str | None]]:
+    """The layers of some pages; of a still one nothing where the page has it."""
+    return [{"key": one.key, "live": one.live, "over": one.over, "still": one.still or None} for one in pages]
+
+
+def taps(found: CircuitLive) -> dict[str, str]:
+    """What a tap on a part does: the operation."""
     placed = (one for place in (*found.places, *found.fittings, *found.elsewhere) for one in place.handles)
-    every = [one for one in (*found.first, *placed) if one.part]
+    return taps_of((*found.first, *placed), found.facts.kinds)
+
+
+def taps_of(handles: Iterable[Handle], kinds: Mapping[str, str]) -> dict[str, str]:
+    """For each part the operation that a tap on it does; empty where it has more than one thing to set, or a plug only
+    that is not what one would mean."""
+    every = [one for one in handles if one.part]
     result: dict[str, str] = {}
     for one in every:
         own = [other for other in every if other.part == one.part]
         controls = [other for other in own if other.sort == "set"]
         others = [other for other in own if other.sort in ("couple", "seat")]
         plugs = [other for other in own if other.sort == "plug"]
-        first = controls or others or (plugs if found.facts.kinds.get(one.part) == "connector" else [])
+        first = controls or others or (plugs if kinds.get(one.part) == "connector" else [])
         result[one.part] = first[0].tap if len(first) == 1 else ""
     return result
 
