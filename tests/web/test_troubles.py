@@ -86,25 +86,24 @@ def bench(tmp_path: Path) -> Iterator[TestClient]:
         yield client
 
 
-def workers() -> list[int]:
-    """The workers of this process."""
-    children = Path(f"/proc/{os.getpid()}/task/{threading.main_thread().native_id}/children")
-    every = [int(one) for task in children.parents[1].iterdir() for one in (task / "children").read_text().split()]
-    return [one for one in every if b"spawn_main" in Path(f"/proc/{one}/cmdline").read_bytes()]
+def workers(client: TestClient) -> list[int]:
+    """The workers of the application in this process."""
+    lanes = client.app.app.state.pool._lanes()  # type: ignore[attr-defined]
+    return [one._process.pid for lane in lanes for one in lane.workers if one._process is not None]
 
 
 def test_a_full_disk_is_said_and_goes_on_when_there_is_room(bench: TestClient, tmp_path: Path) -> None:
     """No file may grow any more: what that does to SQLite is what a full disk does."""
     case, headers = begun(bench)
     free = (resource.RLIM_INFINITY, resource.RLIM_INFINITY)
-    for one in workers():
+    for one in workers(bench):
         resource.prlimit(one, resource.RLIMIT_FSIZE, (0, resource.RLIM_INFINITY))
     full = entered(bench, case, headers, "e1", 11.0)
     assert full["kept"] is False
     assert titles(full)
     assert bench.get("/").status_code == 200
     assert bench.get(f"/job/{case}").status_code == 200
-    for one in workers():
+    for one in workers(bench):
         resource.prlimit(one, resource.RLIMIT_FSIZE, free)
     assert entered(bench, case, headers, "e1", 11.0)["kept"] is True
     assert entered(bench, case, headers, "e1", 11.0)["kept"] is True
@@ -117,7 +116,7 @@ def test_a_store_that_is_damaged_while_served_is_said_and_what_can_be_read_is_th
     case, headers = begun(bench)
     store = tmp_path / "store" / "jobs.sqlite"
     # Close what is open, so that the damage is in the file and not in front of it in the log.
-    for one in workers():
+    for one in workers(bench):
         os.kill(one, 9)
     opened = open_store(store)
     assert opened.value is not None
@@ -216,6 +215,39 @@ def test_a_port_in_use_is_said(tmp_path: Path) -> None:
     assert "error serve-port" in done.stderr
     assert "--port" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def below(process: int) -> set[int]:
+    """The processes that came from one, by the system's own table."""
+    parents = {}
+    for entry in Path("/proc").iterdir():
+        try:
+            parents[int(entry.name)] = int((entry / "stat").read_text(encoding="utf-8").rpartition(")")[2].split()[1])
+        except (ValueError, OSError):
+            continue  # no process, or one that has just ended
+    found = {process}
+    while more := {one for one, parent in parents.items() if parent in found} - found:
+        found |= more
+    return found - {process}
+
+
+def test_no_worker_outlives_the_server(tmp_path: Path) -> None:
+    with serving(shelf_of(tmp_path / "vehicles"), tmp_path / "jobs.sqlite") as server:
+        with urllib.request.urlopen(server.address, timeout=60) as answer:
+            assert answer.status == 200
+        left = below(server.process.pid)
+        assert len(left) >= 3
+        os.kill(server.process.pid, 9)
+        server.process.wait(20)
+        while any(Path(f"/proc/{one}").exists() and "zombie" not in state(one) for one in left):
+            pass
+
+
+def state(process: int) -> str:
+    try:
+        return Path(f"/proc/{process}/status").read_text(encoding="utf-8")
+    except OSError:
+        return "zombie"
 
 
 @contextmanager

@@ -27,6 +27,9 @@ def serve(
     show: Annotated[bool, typer.Option("--show/--no-show", help="open the browser there")] = False,
 ) -> None:
     """The bench in a browser until Ctrl-C: on this machine alone, or for a tablet that was paired by a code too."""
+    from loombench.shell.web.forking import begin_reading  # noqa: PLC0415
+
+    begin_reading()
     from loombench.shell.web.serving import bench  # noqa: PLC0415
     from loombench.shell.web.settings import Settings  # noqa: PLC0415
 
