@@ -5,12 +5,15 @@ const { signature } = await import(job.dataset.sign);
 const base = `/job/${encodeURIComponent(job.dataset.case)}`;
 const place = document.getElementById("now");
 const unkept = document.getElementById("unkept");
-const RETRY_MS = 2000;
-let ticking = 0, role = "customer";
+const RETRY_MS = 2000, SAID_MS = 8000;
+let ticking = 0, leaving = 0, role = "customer";
 
-/** @param {string} text */
-function say(text) {
-  document.getElementById("said").textContent = text;
+/** Say something at the foot of the page; what was kept stands on the page too and goes away there. @param {string} text */
+function say(text, stays = true) {
+  const said = document.getElementById("said");
+  said.textContent = text;
+  clearTimeout(leaving);
+  if (!stays) leaving = setTimeout(() => { said.textContent = ""; }, SAID_MS);
 }
 
 const entries = new Entries(job.dataset.case, job.dataset.token, {
@@ -27,7 +30,8 @@ const entries = new Entries(job.dataset.case, job.dataset.token, {
     if (lost) say(job.dataset.lost);
   },
   answered: (_entry, answer) => {
-    say([...answer.said, ...answer.problems.map((one) => `${one.title}. ${one.fix}`)].join("\n"));
+    const wrong = answer.problems.map((one) => `${one.title}. ${one.fix}`);
+    say([...answer.said, ...wrong].join("\n"), wrong.length > 0);
   },
   stale: () => say(job.dataset.stale),
 }, `${base}/record/entries`, "record");
@@ -114,12 +118,12 @@ document.getElementById("photo-file").addEventListener("change", async (event) =
   if (answer.status === 413) { say(job.dataset.tooLarge); return; }
   if (!answer.ok) { say(job.dataset.unfit); return; }
   const { said, problems } = await answer.json();
-  say([...said, ...problems.map((one) => `${one.title}. ${one.fix}`)].join("\n"));
+  say([...said, ...problems.map((one) => `${one.title}. ${one.fix}`)].join("\n"), problems.length > 0);
   text.value = "";
 });
 
 addEventListener("online", () => entries.send());
 const heard = new EventSource(`${base}/events`);
-heard.addEventListener("open", () => { entries.send(); load(); });
+heard.addEventListener("open", () => { say(""); entries.send(); load(); });
 heard.addEventListener("changed", () => load());
 heard.addEventListener("error", () => say(job.dataset.lost));
