@@ -4,8 +4,6 @@ Each page then shows its loads with their whole feed and return and reads from t
 is on both.
 """
 
-from collections.abc import Mapping
-
 from loombench.draw.circuit.taking import Taking, taking_part
 from loombench.draw.circuit.ways import Net
 from loombench.vehicle.model import Vehicle
@@ -19,8 +17,7 @@ def divided(vehicle: Vehicle, net: Net, loads: tuple[str, ...]) -> tuple[Group, 
     """The two groups with what takes part in each; None where one of them would still need everything."""
     if len(loads) < 2:
         return None
-    place = {id(link): at for at, link in enumerate(net.links)}
-    feed = {load: _feed(net, load, place) for load in loads}
+    feed = {load: _feed(net, load) for load in loads}
     order = sorted(loads, key=lambda load: feed[load])
     feeds = [feed[load] for load in order]
     middle = len(order) / 2
@@ -33,21 +30,21 @@ def divided(vehicle: Vehicle, net: Net, loads: tuple[str, ...]) -> tuple[Group, 
     return (groups[0], takings[0]), (groups[1], takings[1])
 
 
-def _feed(net: Net, load: str, place: Mapping[int, int]) -> tuple[int, ...]:
+def _feed(net: Net, load: str) -> tuple[int, ...]:
     """The way of a load from the supply as numbers, so that loads fed alike stand beside each other."""
-    ends = [point for link in net.links if link.via == load for point in (link.a, link.b)]
+    ends = [point for link in net.of_name.get(load, ()) for point in (link.a, link.b)]
     fed = [point for point in ends if point in net.far] or ends
     here = min(fed, key=lambda point: (net.far.get(point, 0), point), default=None)
     steps: list[int] = []
     while here is not None and net.far.get(here, 0) > 0:
         link = min(
             (one for one in net.at[here] if net.far.get(one.other(here), len(net.far)) < net.far[here]),
-            key=lambda one: place[id(one)],
+            key=lambda one: net.place[id(one)],
             default=None,
         )
         if link is None:
             break
-        steps.append(place[id(link)])
+        steps.append(net.place[id(link)])
         here = link.other(here)
     return tuple(reversed(steps))
 

@@ -78,7 +78,7 @@ def label_of(vehicle: Vehicle, load: str) -> str:
     return (more if name.strip() == TELL_TALE and more else name).strip()
 
 
-def _acting(vehicle: Vehicle) -> Mapping[str, Link]:
+def _acting(vehicle: Vehicle, net: Net) -> Mapping[str, Link]:
     """The links of what gives light, heat, sound or motion, by name."""
     kinds = {
         name: inner.kind
@@ -86,7 +86,6 @@ def _acting(vehicle: Vehicle) -> Mapping[str, Link]:
         for inner in part.elements
         for name in ((part.id, f"{part.id}.{inner.name}") if len(part.elements) == 1 else (f"{part.id}.{inner.name}",))
     }
-    net = net_of(vehicle)
     return MappingProxyType(
         {link.via: link for link in net.links if link.kind == "load" and kinds.get(link.via) in ACTING}
     )
@@ -95,7 +94,7 @@ def _acting(vehicle: Vehicle) -> Mapping[str, Link]:
 def _grouped(vehicle: Vehicle, net: Net) -> list[tuple[str, tuple[str, ...]]]:
     """The acting loads by what turns them on; of one name and kind of gate they go together too."""
     by_gate: dict[frozenset[str], list[str]] = {}
-    for name, link in _acting(vehicle).items():
+    for name, link in _acting(vehicle, net).items():
         by_gate.setdefault(_gates(net, link), []).append(name)
     named: dict[str, list[list[str]]] = {}
     for loads in by_gate.values():

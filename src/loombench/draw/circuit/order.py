@@ -4,7 +4,7 @@ from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
-from loombench.draw.circuit.ways import is_coupled, returns
+from loombench.draw.circuit.ways import coupled, is_coupled, owner, returns
 from loombench.vehicle.graph import Link
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
@@ -23,7 +23,8 @@ def heights(vehicle: Vehicle, links: Iterable[Link], parts: Iterable[str]) -> Ma
     points = dict.fromkeys(point for link in given for point in (link.a, link.b))
     plain = [(link.a, link.b) for link in given if link.kind in ("wire", "joint")]
     plugged = _plug_ends(vehicle, given)
-    grounds = [point for point in points if _is_ground(vehicle, point) or plugged.get(point) is True]
+    living = coupled(vehicle)
+    grounds = [point for point in points if _is_ground(vehicle, point, living) or plugged.get(point) is True]
     below = _distances(grounds, _table(plain))
     edges = [(link.a, link.b) for link in given if link.kind != "source"]
     edges += [pair for name in parts if name in vehicle.parts for pair in _inside(vehicle, name)]
@@ -52,9 +53,9 @@ def _is_supply(vehicle: Vehicle, point: Point) -> bool:
     return (kind, point.pin) in (("battery", "+"), ("alternator", "B+"), ("converter", "out"))
 
 
-def _is_ground(vehicle: Vehicle, point: Point) -> bool:
+def _is_ground(vehicle: Vehicle, point: Point, living: frozenset[str]) -> bool:
     kind = vehicle.parts[point.part].kind
-    own = kind in ("stud", "body") and not is_coupled(vehicle, point.part)
+    own = kind in ("stud", "body") and owner(point.part) not in living
     return own or (kind, point.pin) in (("battery", "-"), ("alternator", "-"))
 
 

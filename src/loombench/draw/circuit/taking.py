@@ -32,8 +32,9 @@ def taking_part(vehicle: Vehicle, net: Net, loads: Iterable[str]) -> Taking:
         if name in names:
             continue
         names.add(name)
-        points = [point for link in net.links if link.via == name and _acts(link) for point in (link.a, link.b)]
-        chosen.update((id(link), link) for link in net.links if link.via == name and _acts(link))
+        acting = [link for link in net.of_name.get(name, ()) if _acts(link)]
+        points = [point for link in acting for point in (link.a, link.b)]
+        chosen.update((id(link), link) for link in acting)
         for point in (*points, *_pins(vehicle, name)):
             if point in seen:
                 continue

@@ -32,6 +32,10 @@ class Net:
     far: Mapping[Point, int]
     numbers: Mapping[Point, tuple[int, ...]]
     """The links at each point by their place in `links`."""
+    place: Mapping[int, int]
+    """The place in `links` of each of them, by its identity: several may be alike."""
+    of_name: Mapping[str, tuple[Link, ...]]
+    """The links of each name, in order."""
 
     def settled(self, point: Point) -> bool:
         """Whether a search ends here."""
@@ -43,7 +47,8 @@ def net_of(vehicle: Vehicle) -> Net:
     everything = tuple(_passable(vehicle, link) for link in links(vehicle))
     table = by_point(everything)
     sources = [link for link in everything if link.kind == "source"]
-    grounds = [part for part in vehicle.parts.values() if not is_coupled(vehicle, part.id)]
+    living = coupled(vehicle)
+    grounds = [part for part in vehicle.parts.values() if owner(part.id) not in living]
     cold_ends = [Point(part.id, pin) for part in grounds if part.kind == "stud" for pin in ("", *part.pins)]
     cold_ends += [Point(part.id) for part in grounds if part.kind == "body"]
     cold_ends += returns(vehicle, everything)
@@ -62,15 +67,38 @@ def net_of(vehicle: Vehicle) -> Net:
     for number, link in enumerate(everything):
         for end in dict.fromkeys((link.a, link.b)):
             numbers.setdefault(end, []).append(number)
-    at_points = MappingProxyType({point: tuple(some) for point, some in numbers.items()})
-    return Net(everything, table, MappingProxyType(hot), MappingProxyType(cold), MappingProxyType(far), at_points)
+    names: dict[str, list[Link]] = {}
+    for link in everything:
+        names.setdefault(link.via, []).append(link)
+    return Net(
+        everything,
+        table,
+        MappingProxyType(hot),
+        MappingProxyType(cold),
+        MappingProxyType(far),
+        MappingProxyType({point: tuple(some) for point, some in numbers.items()}),
+        MappingProxyType({id(link): number for number, link in enumerate(everything)}),
+        MappingProxyType({name: tuple(some) for name, some in names.items()}),
+    )
+
+
+def coupled(vehicle: Vehicle) -> frozenset[str]:
+    """The vehicles of a combination that live by their plug, in a socket or not: their studs lead back through it.
+    Each is named as its parts are (`trailer` of `trailer::W1`), the first one ``."""
+    kinds: dict[str, set[str]] = {}
+    for part in vehicle.parts.values():
+        kinds.setdefault(owner(part.id), set()).add(part.kind)
+    return frozenset(owner for owner, found in kinds.items() if "plug" in found and "battery" not in found)
 
 
 def is_coupled(vehicle: Vehicle, name: str) -> bool:
-    """Whether a part is of a vehicle that lives by its plug, in a socket or not: its studs lead back through it."""
-    own = name.rpartition("::")[0]
-    kinds = [part.kind for part in vehicle.parts.values() if part.id.rpartition("::")[0] == own]
-    return "plug" in kinds and "battery" not in kinds
+    """Whether a part is of a vehicle that lives by its plug."""
+    return owner(name) in coupled(vehicle)
+
+
+def owner(name: str) -> str:
+    """The vehicle of a combination that a part belongs to, by the part's id."""
+    return name.rpartition("::")[0]
 
 
 def returns(vehicle: Vehicle, given: Iterable[Link]) -> tuple[Point, ...]:
@@ -147,12 +175,12 @@ def ways(net: Net, start: Point) -> tuple[Link, ...]:
         return homeward(net, start)
     before, ends = _forward(net, start)
     kept = _backward(before, ends)
-    chosen = {id(net.links[number]) for number, _ in kept}
+    chosen = {number for number, _ in kept}
     for state in kept:
         point = _led_to(net, state)
         if net.settled(point):
-            chosen |= {id(link) for link in homeward(net, point)}
-    return tuple(link for link in net.links if id(link) in chosen)
+            chosen |= {net.place[id(link)] for link in homeward(net, point)}
+    return tuple(net.links[number] for number in sorted(chosen))
 
 
 _State = tuple[int, bool]
@@ -223,16 +251,17 @@ def joined(net: Net, start: Point) -> tuple[Link, ...]:
     """The wires and joints of the net a point is on, up to hot and cold points: for a bus, which has neither end."""
     reached = {start}
     queue = deque([start])
-    found: dict[int, Link] = {}
+    found: set[int] = set()
     while queue:
         point = queue.popleft()
         if net.settled(point):
             continue
-        for link in net.at.get(point, ()):
+        for number in net.numbers.get(point, ()):
+            link = net.links[number]
             if link.kind in ("wire", "joint"):
-                found[id(link)] = link
+                found.add(number)
                 end = link.other(point)
                 if end not in reached:
                     reached.add(end)
                     queue.append(end)
-    return tuple(link for link in net.links if id(link) in found)
+    return tuple(net.links[number] for number in sorted(found))
