@@ -76,10 +76,10 @@ def test_everything_stands_where_it_stood_in_every_condition() -> None:
 
 def test_an_arrow_points_the_way_the_current_goes() -> None:
     for sign in (1.0, -1.0):
-        svg = page(Overlay(amps={"SP2~E7.1": sign * 5.0}))
+        svg = page(Overlay(amps={"SP2~E8.1": sign * 5.0}))
         (points,) = re.findall(r'class="current" points="([^"]*)"', svg)
         tip, one, two = ([float(value) for value in pair.split(",")] for pair in points.split())
-        ((start, end),) = re.findall(r'data-wire="SP2~E7.1" points="([\d.]+),[^"]* ([\d.]+),[\d.]+"', svg)
+        ((start, end),) = re.findall(r'data-wire="SP2~E8.1" points="([\d.]+),[^"]* ([\d.]+),[\d.]+"', svg)
         assert one[0] == two[0]
         assert (tip[0] > one[0]) == ((float(end) > float(start)) == (sign > 0))
 

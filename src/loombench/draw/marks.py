@@ -23,6 +23,8 @@ from loombench.draw.textwidth import text_width_mm
 SIZE_MM, HIGH_MM = 2.5, 2.9
 ASIDE_MM = 1.9
 """From the middle of a wire to words beside it: clear of the dots along a live one."""
+STEPS_MM = (0.4, 1.7, 3.0, 4.3, 5.6)
+"""From a pin along its wire to words about it."""
 SAID_ONCE, FRAMES, NOUGHT = ("connector", "splice", "socket", "plug", "stud", "body"), ("stud", "body"), "0.00 V"
 LEAD_RED = "#d2232a"
 _SIGNS: Mapping[str, str] = MappingProxyType({GOOD: "\u2713", BAD: "\u2717", BETWEEN: "~"})
@@ -78,7 +80,7 @@ def _places(pin: _Pin, wide: float) -> Iterator[Box]:
     """Where words about a pin may stand: outside of the symbol beside the wire, right before left, near before far."""
     x, y = pin.at
     up = pin.port.side == TOP
-    for step in (0.4, 3.0, 5.6):
+    for step in STEPS_MM:
         top = y - step - HIGH_MM if up else y + step
         for left in (x + ASIDE_MM, x - ASIDE_MM - wide):
             yield Box(left, top, wide, HIGH_MM)

@@ -22,6 +22,11 @@ UNITS_PER_MM = 10.0
 """The engine rounds to whole units on the way."""
 
 
+STRAIGHT, NARROW = "straight", "narrow"
+"""What an arrangement is to be: with few corners; or not wide, with more of them."""
+_PLACEMENT = MappingProxyType({STRAIGHT: "BRANDES_KOEPF", NARROW: "NETWORK_SIMPLEX"})
+
+
 class Layouts(Protocol):
     """Gives the answer to a graph: an engine, or what remembers its answers."""
 
@@ -63,8 +68,8 @@ class Placed:
     ways: Mapping[str, tuple[Spot, ...]]
 
 
-def arrange(plan: Plan, layouts: Layouts, spacing: Spacing, rough: bool = False) -> Placed:
-    """The arrangement of a plan; a `rough` one is wider and made in a third of the time, to see where to cut.
+def arrange(plan: Plan, layouts: Layouts, spacing: Spacing, manner: str = STRAIGHT) -> Placed:
+    """The arrangement of a plan: `STRAIGHT` or `NARROW`.
 
     Raises:
         ValueError: the plan is wrong.
@@ -73,13 +78,13 @@ def arrange(plan: Plan, layouts: Layouts, spacing: Spacing, rough: bool = False)
     wrong = plan.problems()
     if wrong:
         raise ValueError(f"no plan to arrange: {wrong[0]}")
-    answer = json.loads(layouts.lay(graph_of(plan, spacing, rough)))
+    answer = json.loads(layouts.lay(graph_of(plan, spacing, manner)))
     if "ok" not in answer:
         raise LayoutError(str(answer.get("error"))[:200])
     return _read(plan, answer["ok"])
 
 
-def graph_of(plan: Plan, spacing: Spacing, rough: bool = False) -> str:
+def graph_of(plan: Plan, spacing: Spacing, manner: str = STRAIGHT) -> str:
     """The graph for the layout script, as JSON: the same plan gives the same text."""
     options = {
         "elk.algorithm": "layered",
@@ -87,8 +92,8 @@ def graph_of(plan: Plan, spacing: Spacing, rough: bool = False) -> str:
         "elk.edgeRouting": "ORTHOGONAL",
         "elk.partitioning.activate": "true",
         "elk.randomSeed": "1",
-        "elk.layered.nodePlacement.strategy": "BRANDES_KOEPF" if rough else "NETWORK_SIMPLEX",
-        "elk.layered.thoroughness": "1" if rough else "7",
+        "elk.layered.nodePlacement.strategy": _PLACEMENT[manner],
+        "elk.layered.thoroughness": "7",
         "elk.padding": "[top=0,left=0,bottom=0,right=0]",
         "elk.spacing.nodeNode": spacing.items * UNITS_PER_MM,
         "elk.separateConnectedComponents": "false",

@@ -1,10 +1,13 @@
-"""Several lines on one pin: each after the first gets a place of its own beside the pin, and runs along to it."""
+"""Several lines on one pin: each wire after the first gets a place of its own beside the pin, and runs along to it.
+
+What is joined inside a box shares one place: its bars branch, wires do not.
+"""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from loombench.draw.layout.items import RAIL, Item, Plan, Port, Run
+from loombench.draw.layout.items import LINK, RAIL, Item, Plan, Port, Run
 
 OFFSETS_MM = (2.5, -2.5)
 CLEAR_MM = 2.4
@@ -15,12 +18,19 @@ def forked(items: Mapping[str, Item], runs: Iterable[Run]) -> Plan:
     """The plan with a fork for each line after the first on a pin, as long as there is room beside the pin."""
     made = dict(items)
     taken: dict[tuple[str, str], int] = {}
+    shared: dict[tuple[str, str], tuple[str, str]] = {}
     done: list[Run] = []
     for run in runs:
         ends = []
         for end in (run.start, run.end):
-            count = taken[end] = taken.get(end, 0) + 1
-            ends.append(_fork(made, end, count - 1) if count > 1 else end)
+            if run.sort != LINK or end not in shared:
+                count = taken[end] = taken.get(end, 0) + 1
+                place = _fork(made, end, count - 1) if count > 1 else end
+                if run.sort == LINK:
+                    shared[end] = place
+            else:
+                place = shared[end]
+            ends.append(place)
         done.append(replace(run, start=ends[0], end=ends[1]))
     return Plan(MappingProxyType(made), tuple(done))
 

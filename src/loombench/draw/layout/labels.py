@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from loombench.draw.layout.arrange import Spot
 from loombench.draw.textwidth import text_width_mm
@@ -145,15 +145,19 @@ def _first_free(key: str, texts: Sequence[str], way: tuple[Spot, ...], field: Fi
     for text in texts:
         wide = text_width_mm(text, SIZE_MM) + 2 * PAD_MM
         for a, b in pieces:
-            across = [(ground, turned) for turned in (False, True) for ground in _grounds(a, b, wide, turned)]
-            places = ((ground, ground.grown(STRANGE_MM - HALF_STROKE_MM)) for ground in _beside(a, b, wide))
-            # Words beside a piece are clear of the next piece of their own wire too: they would hide its corner.
-            beside = [(at, False) for at, around in places if not field.strange(around, own) and field.free(at, "")]
+            beside = ((at, False) for at in _beside(a, b, wide) if _readable(at, own, field))
+            across = ((ground, turned) for turned in (False, True) for ground in _grounds(a, b, wide, turned))
             # On a short piece words across would hide the colour that they name.
-            for ground, turned in (*beside, *across) if _far(a, b) < SHORT_MM else (*across, *beside):
+            for ground, turned in chain(beside, across) if _far(a, b) < SHORT_MM else chain(across, beside):
                 if field.free(ground.grown(CLEAR_MM), own):
                     return Label(key, text, ground, turned)
     return None
+
+
+def _readable(ground: Box, own: str, field: Field) -> bool:
+    """Whether words beside a piece are far from the lines of others, and clear of the next piece of their own wire,
+    whose corner they would hide."""
+    return field.free(ground, "") and not field.strange(ground.grown(STRANGE_MM - HALF_STROKE_MM), own)
 
 
 def _beside(a: Spot, b: Spot, wide: float) -> Iterator[Box]:
