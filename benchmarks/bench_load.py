@@ -24,7 +24,7 @@ import threading
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
@@ -82,11 +82,11 @@ class Client:
                     return
                 if number:
                     done.append(self._draw.choice(sorted(one for one in taps.values() if one)))
-                asked = f"{path}?{urlencode([('do', one) for one in done], quote_via=quote)}"
+                asked = f"{path}?{urlencode([('do', one) for one in done])}"
                 begun = time.perf_counter()
                 status, text = self._got(asked, "application/json", **{"X-Loombench-Have": have})
                 took_ms = 1000 * (time.perf_counter() - begun)
-                wrong = _wrong(status, text)
+                wrong = _wrong(status, text, asked)
                 if wrong:
                     times.errors.append(f"{asked}: {wrong}")
                     break
@@ -99,11 +99,15 @@ class Client:
                     break
 
 
-def _wrong(status: int, text: str) -> str:
+def _wrong(status: int, text: str, asked: str) -> str:
+    """What is wrong with an answer: it has to be of the state asked for, with the drawing and the meter in it."""
     if status != 200:
         return f"status {status}"
     found = json.loads(text)
-    return "" if found["pages"] and all("<" in one["live"] for one in found["pages"]) else "no drawing"
+    if found["address"].partition("?")[2] != asked.partition("?")[2]:
+        return "another state"
+    drawn = found["pages"] and all(one["live"] is not None and one["over"] is not None for one in found["pages"])
+    return "" if drawn and found["pieces"]["meter"] else "no drawing"
 
 
 def measure(server: Server, clients: int, think_s: float, seconds: float) -> Times:

@@ -1,15 +1,25 @@
-"""The vehicles of a folder: each `vehicle.circuit`, and each other circuit file that no other one includes."""
+"""The vehicles of a folder: each `vehicle.circuit`, and each other circuit file that no other one includes.
 
+Nothing outside the folder is on the shelf, whatever a link in it leads to, and nothing that is no plain file; folders
+whose name begins with a dot are left out.
+"""
+
+import os
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import error
 
 MAIN = "vehicle.circuit"
-PATTERN = "*.circuit"
+SUFFIX = ".circuit"
 MOST = 2000
 """More files than this are not looked through."""
+MOST_FOLDERS = 5000
+HEAD_BYTES = 64 * 1024
+"""The name of a vehicle stands in so much of its file."""
 
 
 @dataclass(frozen=True)
@@ -28,7 +38,7 @@ def shelf(folder: Path) -> Outcome[tuple[Shelved, ...]]:
     """
     try:
         next(folder.iterdir(), None)
-        found = sorted(folder.rglob(PATTERN))[:MOST]
+        found = sorted(islice(_files(folder), MOST))
     except OSError as wrong:
         reason = wrong.strerror or type(wrong).__name__
         return Outcome((), (error("desk-folder", folder=folder, reason=reason),))
@@ -48,6 +58,17 @@ def shelf(folder: Path) -> Outcome[tuple[Shelved, ...]]:
     return Outcome(tuple(sorted(taken.values(), key=lambda one: (one.name.casefold(), one.id))))
 
 
+def _files(folder: Path) -> Iterator[Path]:
+    """The circuit files below a folder; links to folders are not followed, so that none leads in a ring."""
+    inside = folder.resolve()
+    for here, folders, files in islice(os.walk(folder), MOST_FOLDERS):
+        folders[:] = sorted(one for one in folders if not one.startswith("."))
+        for name in sorted(files):
+            file = Path(here, name)
+            if name.endswith(SUFFIX) and file.is_file() and file.resolve().is_relative_to(inside):
+                yield file
+
+
 def _plain(path: Path) -> str:
     text = ".".join(path.parts).casefold()
     kept = "".join(letter if letter.isascii() and (letter.isalnum() or letter in ".-_") else "-" for letter in text)
@@ -55,12 +76,11 @@ def _plain(path: Path) -> str:
 
 
 def _called(file: Path) -> str:
-    """What stands in quotes on the line that begins with `vehicle`, of the first lines."""
+    """What stands in quotes on the line that begins with `vehicle`, near the beginning."""
     try:
-        with file.open(encoding="utf-8", errors="replace") as lines:
-            for _, line in zip(range(200), lines, strict=False):
-                if line.startswith("vehicle "):
-                    return line.split('"')[1].strip()[:120] if line.count('"') > 1 else ""
+        with file.open("rb") as read:
+            head = read.read(HEAD_BYTES).decode("utf-8", "replace")
     except OSError:
         return ""
-    return ""
+    line = next((one for one in head.splitlines() if one.startswith("vehicle ")), "")
+    return line.split('"')[1].strip()[:120] if line.count('"') > 1 else ""
