@@ -48,7 +48,9 @@ class Request:
         accept: take the proposals of rows without an answer.
         device_pattern: a regular expression with the groups `device` and `plug` for connectors' names.
         colours: the system of the colour letters, where the files do not tell it.
-        layout: what is known of lists of wires: units, what columns mean.
+        layout: what is known of lists of wires: units, what columns mean; `layouts` of single files goes before it.
+        given: answers by the rows they are for, over those of the table.
+        name: of the vehicle, empty for that in the files.
     """
 
     files: tuple[str, ...]
@@ -59,6 +61,9 @@ class Request:
     device_pattern: str = DEVICE_PATTERN
     colours: str = ""
     layout: Layout = AUTOMATIC
+    layouts: Mapping[str, Layout] = field(default_factory=lambda: MappingProxyType({}))
+    given: Mapping[Key, Answer] = field(default_factory=lambda: MappingProxyType({}))
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -110,7 +115,7 @@ def read_request(request: Request) -> Outcome[Sequence[tuple[str, Imported]]]:
             if isinstance(opened, Problem):
                 return Outcome((), (opened,))
             streams.append((stack.enter_context(opened), path))
-        read = read_harnesses(streams, request.colours, request.layout)
+        read = read_harnesses(streams, request.colours, request.layout, request.layouts)
     return Outcome(read, tuple(problem for _, one in read for problem in one.problems))
 
 
@@ -119,7 +124,7 @@ def import_bytes(
 ) -> Outcome[Import | None]:
     """As `make_import`, of files that are in memory; `request.files` is not looked at."""
     streams = [(BytesIO(data), name) for name, data in files.items()]
-    read = read_harnesses(streams, request.colours, request.layout)
+    read = read_harnesses(streams, request.colours, request.layout, request.layouts)
     return _made(replace(request, files=tuple(files)), read, limits, words or catalogue())
 
 
@@ -143,6 +148,7 @@ def _made(
     if not harnesses or errors(problems):
         return Outcome(None, tuple(problems))
     harness = merged(harnesses)
+    harness = replace(harness, name=request.name) if request.name else harness
     options = harness.options
     if request.codes is not None:
         filtered = chosen(harness, request.codes)
@@ -196,6 +202,7 @@ def _answers(request: Request, problems: list[Problem]) -> Answers:
                 found = read_answers(text, request.answers)
                 problems.extend(found.problems)
                 given.update(found.value)
+    given.update(request.given)
     given.update({(MATING, one): Answer(other) for one, other in request.joins})
     return Answers(MappingProxyType(given), request.accept)
 

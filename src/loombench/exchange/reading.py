@@ -1,9 +1,10 @@
 """Files of harness data, whatever their formats, as harnesses: told by their content and handed to their readers."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import PurePath
+from types import MappingProxyType
 from typing import BinaryIO
 
 from loombench.base.problems import Level, Span
@@ -20,9 +21,12 @@ from loombench.exchange.wirelist.layout import AUTOMATIC, Layout
 from loombench.exchange.wirelist.read import read_sheets
 
 Streams = Sequence[tuple[BinaryIO, str]]
+NONE: Mapping[str, Layout] = MappingProxyType({})
 
 
-def read_harnesses(streams: Streams, colours: str = "", layout: Layout = AUTOMATIC) -> tuple[tuple[str, Imported], ...]:
+def read_harnesses(
+    streams: Streams, colours: str = "", layout: Layout = AUTOMATIC, layouts: Mapping[str, Layout] = NONE
+) -> tuple[tuple[str, Imported], ...]:
     """What each file holds, by its name; one of no known format is refused with what it is.
 
     Tables with wires are a harness each; tables without (lists of connectors, fuses, splices, grounds) belong to all of
@@ -31,10 +35,13 @@ def read_harnesses(streams: Streams, colours: str = "", layout: Layout = AUTOMAT
     Args:
         streams: files open for reading bytes, with their names for the places of problems; they can go back.
         colours: the system of the colour letters, where it is known.
-        layout: what is known of the lists of wires.
+        layout: what is known of the lists of wires; `layouts` of single files, by name, goes before it.
     """
-    if colours and not layout.colour_system:
-        layout = replace(layout, colour_system=colours)
+    if colours:
+        layout, *others = (
+            one if one.colour_system else replace(one, colour_system=colours) for one in (layout, *layouts.values())
+        )
+        layouts = dict(zip(layouts, others, strict=True))
     found: dict[str, Imported] = {}
     lists: list[tuple[BinaryIO, str]] = []
     for stream, file in streams:
@@ -47,17 +54,17 @@ def read_harnesses(streams: Streams, colours: str = "", layout: Layout = AUTOMAT
             found[file] = read_vec(stream, file, colours)
         else:
             found[file] = _refused(kind, file)
-    found.update(_lists(lists, layout))
+    found.update(_lists(lists, layout, layouts))
     order = {file: number for number, (_, file) in enumerate(streams)}
     return tuple(sorted(found.items(), key=lambda item: order[item[0]]))
 
 
-def _lists(streams: Streams, layout: Layout) -> Iterator[tuple[str, Imported]]:
+def _lists(streams: Streams, general: Layout, layouts: Mapping[str, Layout]) -> Iterator[tuple[str, Imported]]:
     """The harness of each list of wires, with the companion lists of all files."""
     wires: list[tuple[str, tuple[Sheet, ...], Notes]] = []
     companions: list[Sheet] = []
     for stream, file in streams:
-        notes = Notes()
+        notes, layout = Notes(), layouts.get(file, general)
         sheets = read_tables(stream.read(), file, notes, layout.delimiter)
         if any(one.level is Level.ERROR for one in notes.problems):
             yield file, notes.imported(None, Counter())
@@ -71,7 +78,11 @@ def _lists(streams: Streams, layout: Layout) -> Iterator[tuple[str, Imported]]:
     made = [
         (
             file,
-            read_sheets([*((one, layout) for one in sheets), *((one, AUTOMATIC) for one in companions)], file, notes),
+            read_sheets(
+                [*((one, layouts.get(file, general)) for one in sheets), *((one, AUTOMATIC) for one in companions)],
+                file,
+                notes,
+            ),
         )
         for file, sheets, notes in wires
     ]

@@ -11,6 +11,7 @@ from loombench.app.desk import (
     entering,
     finding,
     first,
+    importing,
     lookup,
     notation,
     picking,
@@ -21,7 +22,7 @@ from loombench.app.desk import (
 from loombench.app.desk.desk import Desk, Task
 
 TASKS: Mapping[str, Task] = MappingProxyType({
-    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **lookup.TASKS, **notation.TASKS, **picking.TASKS,
+    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **importing.TASKS, **lookup.TASKS, **notation.TASKS, **picking.TASKS,
     **entering.TASKS, **finding.TASKS, **record.TASKS, **cardviews.TASKS, **sheets.TASKS,
     **practice.TASKS,
 })  # fmt: skip

@@ -21,10 +21,11 @@ from loombench.shell.web import (
     devicepages,
     findingpages,
     firstpages,
+    importpages,
     lookuppages,
     notationpages,
-    recordpages,
     practicepages,
+    recordpages,
     sheetpages,
 )
 from loombench.shell.web.guarding import Guard
@@ -57,6 +58,7 @@ def application(settings: Settings, key: bytes, coded: Callable[[str], None] | N
             *firstpages.ROUTES,
             *beginningpages.ROUTES,
             *circuitpages.ROUTES,
+            *importpages.ROUTES,
             *lookuppages.ROUTES,
             *notationpages.ROUTES,
             *findingpages.ROUTES,
