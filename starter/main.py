@@ -14,6 +14,7 @@ from starter.trouble import SetupError, from_os_error
 
 USAGE = """Loombench: a bench for the vehicle electrician.
 
+  python3 start.py              the bench in your browser, on the example vehicles
   python3 start.py demo         an invented vehicle with a fault, found step by step
   python3 start.py run ARGS     the program itself: `run --help` says what it can do
   python3 start.py setup        make .venv and install the locked packages; the others do it when needed
@@ -23,19 +24,22 @@ USAGE = """Loombench: a bench for the vehicle electrician.
 Nothing outside this folder is touched. The first start needs the network once.
 """
 INTERRUPTED = 130
+BENCH = "bench"
+"""What is done without a word."""
 
 
 def main(words: Sequence[str]) -> int:
     """Do what the words say; the exit status."""
-    if not words or words[0] in {"-h", "--help", "help"}:
+    verb, rest = (words[0], words[1:]) if words else (BENCH, ())
+    if verb in {"-h", "--help", "help"}:
         print(USAGE, end="")
         return 0
-    if words[0] not in {"demo", "run", "setup", "test", "proof"}:
-        _say(f"There is no '{words[0]}'. `python3 start.py` says what there is.")
+    if words and verb not in {"demo", "run", "setup", "test", "proof"}:
+        _say(f"There is no '{verb}'. `python3 start.py --help` says what there is.")
         return 2
     checkout = Checkout(Path(__file__).resolve().parents[1])
     try:
-        return _do(checkout, words[0], words[1:])
+        return _do(checkout, verb, rest)
     except SetupError as trouble:
         _say(trouble.sentence)
     except OSError as failure:
@@ -60,6 +64,8 @@ def _do(checkout: Checkout, verb: str, rest: Sequence[str]) -> int:
         return proof.run_all(checkout, rest, _say)
     if verb == "test":
         return _hand_over(checkout, ("-m", "pytest", *_spread(rest), *rest), checkout.root)
+    if verb == BENCH:
+        return _hand_over(checkout, ("-m", "loombench", "serve", str(checkout.root / "examples"), "--show"), None)
     return _hand_over(checkout, ("-m", "loombench", *(("demo",) if verb == "demo" else ()), *rest), None)
 
 

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from starter import main
+
 ROOT = Path(__file__).resolve().parents[2]
 NEWER = (ast.JoinedStr, ast.NamedExpr, ast.AnnAssign, ast.AsyncFunctionDef, ast.Await, ast.Nonlocal, ast.Match)
 
@@ -42,7 +44,7 @@ def test_the_version_is_checked_before_anything_new_is_imported() -> None:
     assert check < imported
 
 
-@pytest.mark.parametrize("words", [(), ("--help",)])
+@pytest.mark.parametrize("words", [("-h",), ("--help",)])
 def test_it_says_what_there_is(words: tuple[str, ...]) -> None:
     done = start(*words)
     assert done.returncode == 0
@@ -50,7 +52,16 @@ def test_it_says_what_there_is(words: tuple[str, ...]) -> None:
         assert f"python3 start.py {verb} " in done.stdout
 
 
-@pytest.mark.parametrize("words", [("tset",), ("setup", "now")])
+def test_without_a_word_the_bench_is_served_on_the_examples(monkeypatch: pytest.MonkeyPatch) -> None:
+    handed = list[tuple[str, ...]]()
+    monkeypatch.setattr(main, "ensure", lambda *_, **__: None)
+    monkeypatch.setattr(main, "_hand_over", lambda _checkout, words, _folder: handed.append(tuple(words)) or 0)
+    assert main.main(()) == 0
+    assert handed == [("-m", "loombench", "serve", str(ROOT / "examples"), "--show")]
+    assert (ROOT / "examples/telehandler-roof/vehicle.circuit").is_file()
+
+
+@pytest.mark.parametrize("words", [("bench",), ("tset",), ("setup", "now")])
 def test_a_word_it_does_not_know_is_refused(words: tuple[str, ...]) -> None:
     done = start(*words)
     assert done.returncode == 2

@@ -1,7 +1,6 @@
 """`loombench serve`: the bench in a browser."""
 
 import sys
-import webbrowser
 from pathlib import Path
 from typing import Annotated
 
@@ -11,6 +10,7 @@ from loombench.base.report import render_all
 from loombench.shell.jobs import place
 from loombench.shell.language import spoken
 from loombench.shell.saying import harmless
+from loombench.shell.showing import show_page
 
 PORT = 8137
 
@@ -54,6 +54,6 @@ def serve(
         if settings.lan:
             say("devices.terminal-address", address=settings.address(local=False))
         if show:
-            webbrowser.open(settings.address())
+            show_page(settings.address())
 
     made.value.run(ready, coded)
