@@ -92,6 +92,7 @@ def test_acts_cost_what_the_steps_of_a_case_cost(lamps: Table) -> None:
     dealt = task(LAMPS, "open E7")
     standing = played(lamps, dealt, "look E7", "do S4=on", "look E7", "read voltmeter E7.1")
     assert [one.said for one in standing.acts] == ["dead", "Done.", "dead", "12.65 V"]
+    assert [one.title for one in standing.acts] == ["Look at E7", "S4=on", "Look at E7", "voltmeter on E7.1"]
     on = read_condition(LAMPS, "S4=on").value
     setup = Setup(on, Point("E7", "1"), battery_minus(LAMPS))
     before = See("E7", on).after(lamps.bench, Situation(reached=frozenset(), condition=on))

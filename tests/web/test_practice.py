@@ -70,7 +70,7 @@ def test_acts_are_told_with_what_they_cost(client: TestClient) -> None:
     answer = client.get(f"{ROUND}?act=do+S4%3Don&act=look+E7&red=E7.1", headers=JSON).json()
     assert answer["address"] == f"{ROUND}?act=do+S4%3Don&act=look+E7&red=E7.1"
     assert answer["taps"]["S4"] == "do S4=off"
-    assert "look E7" in answer["pieces"]["ledger"]
+    assert "Look at E7" in answer["pieces"]["ledger"]
     assert "act=read+voltmeter+E7.1" in answer["pieces"]["meter"]
     assert "suspect" not in json.dumps(answer["pages"])
 
@@ -110,9 +110,9 @@ def test_a_round_is_played_to_its_end(server: Server, browser: Browser, size: st
         expect(page.locator("body[data-ready]")).to_be_attached()
         expect(page.locator(".complaint")).to_contain_text("E7 does nothing")
         tap(page, '.part[data-part="S4"]')
-        expect(page.locator(".last")).to_contain_text("do S4=on")
+        expect(page.locator(".last")).to_contain_text("S4=on: Done.")
         page.get_by_role("link", name="E7", exact=True).first.click()
-        expect(page.locator(".last")).to_contain_text("look E7: dead")
+        expect(page.locator(".last")).to_contain_text("Look at E7: dead")
         read(page, "S4.1")
         assert barriers(page) == []
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")

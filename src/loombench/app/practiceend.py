@@ -64,4 +64,4 @@ def _said(card: StepCard, said: float | str, words: Catalogue) -> str:
     if isinstance(said, str):
         key = f"seen.{said.replace(' ', '-')}"
         return words.say(key) if words.has(key) else said
-    return "OL" if math.isinf(said) else print_quantity(said, card.unit, DIGITS)
+    return "OL" if math.isinf(said) else print_quantity(said, card.unit, DIGITS).replace("ohm", "Ω")

@@ -23,6 +23,7 @@ from loombench.app.circuits import Circuits, Oldest
 from loombench.app.dealing import Dealt
 from loombench.app.metering import CLAMP, METERS, OHMS, shown
 from loombench.app.practice import PracticeVehicle
+from loombench.app.suspectwords import suspect_text
 from loombench.base.wording import Catalogue
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.looking import LookFuse, Mend, See
@@ -41,6 +42,7 @@ from loombench.vehicle.points import PIN, WIRE, Point
 from loombench.vehicle.trace import loads
 
 DO, LOOK, FUSE, READ, BRIDGE, CONDEMN, STOP = "do", "look", "fuse", "read", "bridge", "condemn", "stop"
+VERBS = (DO, LOOK, FUSE, READ, BRIDGE, CONDEMN, STOP)
 WRONG_PART = "wrong-part"
 REPLAYS_KEPT = 400
 FUSES = ("fuse", "fuselink")
@@ -49,13 +51,14 @@ FUSES = ("fuse", "fuselink")
 @dataclass(frozen=True)
 class Act:
     """One thing done: as typed, what came of it in words, its seconds, whether it was unsafe and why, whether a good
-    part was condemned."""
+    part was condemned; `title` is the act in words."""
 
     text: str
     said: str
     cost_s: float = 0.0
     unsafe: str = ""
     wrong: bool = False
+    title: str = ""
 
 
 @dataclass(frozen=True)
@@ -159,8 +162,22 @@ class _Turn:
         return self.words.say(f"web.practice.{key}", **facts)
 
     def _with(self, act: Act, situation: Situation | None = None, **more: object) -> Standing:
-        after = replace(self.before, acts=(*self.before.acts, act), **more)  # type: ignore[arg-type]
+        titled = replace(act, title=self._title(act.text))
+        after = replace(self.before, acts=(*self.before.acts, titled), **more)  # type: ignore[arg-type]
         return after if situation is None else replace(after, situation=situation)
+
+    def _title(self, text: str) -> str:
+        """An act in words; as typed where it is none."""
+        verb, _, rest = text.strip().partition(" ")
+        if verb == READ:
+            meter, _, leads = rest.partition(" ")
+            known = f"meter.{meter}"
+            named = self.words.say(known) if self.words.has(known) else meter
+            ends = self.words.say("step.leads-join").join(leads.split())
+            return self._say("act-read", meter=named, what=ends)
+        if verb == CONDEMN and rest in self.table.bench.hypotheses.groups:
+            return self._say("act-condemn", what=suspect_text(self.table.bench, rest, self.words))
+        return self._say(f"act-{verb}", what=rest) if verb in VERBS else text
 
     def _unread(self, text: str, _rest: str) -> Standing:
         return self._with(Act(text, self._say("unread")))

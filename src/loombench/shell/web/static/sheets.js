@@ -2,7 +2,7 @@
 
 const FINGER_PX = 26;
 // Pixels a millimetre: text of 2.5 mm is read with ease from about 13 pixels on.
-const FARTHEST = 1.2, COMFORTABLE = 5.6, NEAREST = 24;
+const FARTHEST = 1.2, READABLE = 4.4, COMFORTABLE = 5.6, NEAREST = 24;
 const STEP = 1.4;
 
 /** @typedef {{pin: string, part: string, wire: string}} Touched */
@@ -51,10 +51,10 @@ export class Sheets {
     return Math.min(COMFORTABLE, ...fits);
   }
 
-  /** So near that it can be read, but no nearer than the width allows. */
+  /** So near that it can be read; nearer where the width allows. */
   fit() {
     const fits = this.all.map((sheet) => sheet.clientWidth / wide(sheet));
-    this.setScale(Math.min(COMFORTABLE, ...fits));
+    this.setScale(Math.max(READABLE, Math.min(COMFORTABLE, ...fits)));
   }
 
   /** Nearer or farther, with what is in the middle staying there. @param {number} scale pixels a millimetre */
