@@ -54,8 +54,13 @@ def test_it_says_what_there_is(words: tuple[str, ...]) -> None:
 
 def test_without_a_word_the_bench_is_served_on_the_examples(monkeypatch: pytest.MonkeyPatch) -> None:
     handed = list[tuple[str, ...]]()
+
+    def hand_over(_checkout: object, words: tuple[str, ...], _folder: object) -> int:
+        handed.append(words)
+        return 0
+
     monkeypatch.setattr(main, "ensure", lambda *_, **__: None)
-    monkeypatch.setattr(main, "_hand_over", lambda _checkout, words, _folder: handed.append(tuple(words)) or 0)
+    monkeypatch.setattr(main, "_hand_over", hand_over)
     assert main.main(()) == 0
     assert handed == [("-m", "loombench", "serve", str(ROOT / "examples"), "--show")]
     assert (ROOT / "examples/telehandler-roof/vehicle.circuit").is_file()
