@@ -16,7 +16,7 @@ from loombench.app.case import Case
 from loombench.app.circuits import Circuits
 from loombench.app.desk.asking import Asked
 from loombench.app.desk.drafts import Drafts
-from loombench.app.desk.shelf import Shelved, shelf
+from loombench.app.desk.shelf import MAIN, SUFFIX, Shelved, shelf
 from loombench.app.drawing import Drawings, cache_folder, layouts_here
 from loombench.app.finding import resumed
 from loombench.app.jobs import Gathering, SqliteStore, open_store, unpack
@@ -182,9 +182,8 @@ class Desk:
         if not read.value:
             return Outcome(None, read.problems or (error("job-unknown", case=name[:80], known=""),))
         first = read.value[0].payload
-        told = first.file if isinstance(first, CaseOpened) else ""
-        file = (store.file.parent / told).resolve() if told else None
-        if file is None or not file.exists():
+        file = lying(store.file, first.file) if isinstance(first, CaseOpened) else None
+        if file is None:
             file = self._unpacked(name, store)
         if file is None:
             return Outcome(None, (error("job-no-vehicle", case=name[:80]),))
@@ -205,6 +204,17 @@ class Desk:
         return next(
             iter(sorted(folder.glob("*.circuit"), key=lambda one: (one.name != "vehicle.circuit", one.name))), None
         )
+
+
+def lying(store: Path, told: str) -> Path | None:
+    """Where the vehicle of a job lies, as the job tells it from the store's folder; None where no vehicle is there. A
+    job may come from elsewhere: what it names is opened only where it is called a circuit file, or holds one."""
+    try:
+        file = (store.parent / told).resolve()
+        whole = file.is_dir() and (file / MAIN).is_file()
+        return file if whole or (file.suffix == SUFFIX and file.is_file()) else None
+    except (OSError, ValueError, RuntimeError):
+        return None
 
 
 def _stamp(opened: Opened, file: Path) -> object:

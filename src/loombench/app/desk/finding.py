@@ -11,7 +11,7 @@ from loombench.app.cards import Meaning, StepCard, Suspect
 from loombench.app.case import Case
 from loombench.app.casedrawing import case_sheets, step_document
 from loombench.app.desk.asking import Asked
-from loombench.app.desk.desk import Desk, Task
+from loombench.app.desk.desk import Desk, Task, lying
 from loombench.app.desk.entering import now
 from loombench.app.desk.saying import Told, told
 from loombench.app.eventwords import event_text
@@ -247,7 +247,7 @@ def head(desk: Desk, asked: Asked, case: str) -> JobHead:
     if store.value is None or not read or not isinstance(first := read[0].payload, CaseOpened):
         problems = store.problems or (error("job-unknown", case=case[:80], known="-"),)
         return JobHead(case, "", "", "", 0, told(problems, asked.words))
-    file = (store.value.file.parent / first.file).resolve() if first.file else None
+    file = lying(store.value.file, first.file)
     lies = next((one.id for one in desk.shelf().value if file is not None and one.file.resolve() == file), "")
     return JobHead(case, first.vehicle, lies, first.complaint, read[-1].number)
 
