@@ -13,6 +13,8 @@ from playwright.sync_api import Browser, Page, expect
 from tests.web.server import SIZES, Server, barriers, serving, shelf_of, watched
 
 pytestmark = pytest.mark.chromium
+LONG_MS = 240_000
+"""The first step of a whole vehicle, on a machine that has much else to do."""
 FIND = "vehicle/telehandler-roof/find"
 
 
@@ -188,3 +190,26 @@ def test_what_is_typed_while_the_laptop_is_away_is_kept_when_it_is_back(browser:
                     expect(one.locator(".last")).to_contain_text("does nothing")
                 lines = page.request.get(f"{job}/file.jsonl").text().splitlines()
                 assert len([line for line in lines if '"number"' in line]) == 4
+
+
+def test_on_a_whole_vehicle_the_long_first_step_tells_how_far_it_is_and_can_be_stopped(
+    browser: Browser, tmp_path: Path
+) -> None:
+    folder, store = shelf_of(tmp_path / "vehicles", "library-van"), tmp_path / "store" / "jobs.sqlite"
+    with serving(folder, store) as server, watched(browser, server.address, "laptop") as page:
+        page.goto(begun(page, "library-van", "E64 dead when S51=on"))
+        expect(page.locator("#how-far")).to_contain_text("what each suspect would show", timeout=LONG_MS)
+        page.get_by_role("button", name="Stop").click()
+        page.get_by_role("button", name="Go on").click(timeout=LONG_MS)
+        page.locator("#line").fill("note asked the driver")
+        page.locator("#line").press("Enter")
+        expect(page.locator(".last")).to_contain_text("asked the driver", timeout=LONG_MS)
+        page.get_by_role("button", name="does nothing").click()
+        expect(page.locator("#at[data-number='4']")).to_be_visible(timeout=LONG_MS)
+        expect(page.locator(".step")).to_be_visible()
+        page.locator("#line").fill("renewed E64")
+        page.locator("#line").press("Enter")
+        expect(page.locator("#at[data-number='5']")).to_be_visible(timeout=LONG_MS)
+        page.goto(f"{page.url}/paper/card")
+        expect(page.locator("main")).to_contain_text("asked the driver")
+        expect(page.locator("main")).to_contain_text("renewed")
