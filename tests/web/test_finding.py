@@ -214,3 +214,14 @@ def test_a_complaint_can_be_picked_from_what_the_vehicle_has(client: TestClient)
     for said in ('data-load="E7"', 'data-does="dead"', 'data-control="S4"', "<option>on</option>"):
         assert said in page
     assert client.get("/vehicle/gone/find").status_code == 404
+
+
+def test_without_a_complaint_there_is_a_list_to_tick_off(client: TestClient) -> None:
+    page = client.get("/vehicle/lamp/inspection")
+    assert page.status_code == 200
+    assert "S4=on" in page.text
+    assert "E7" in page.text
+    for address in ("/vehicle/lamp/inspection?what=%3Ci%3E", "/vehicle/gone/inspection"):
+        refused = client.get(address)
+        assert refused.status_code == 404
+        assert "<i>" not in refused.text

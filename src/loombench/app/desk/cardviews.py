@@ -11,6 +11,7 @@ from loombench.app.desk.desk import Desk, Task
 from loombench.app.desk.saying import Told, told
 from loombench.app.eventwords import event_text
 from loombench.app.findingcard import card_facts, job_card
+from loombench.app.inspection import inspection, sheet_document
 from loombench.app.jobcard import CardPair
 from loombench.base.problems import Problem
 from loombench.base.wording import Catalogue
@@ -75,6 +76,18 @@ def printed(
     return Printed(_html(document, linked if form == PAGE else ()), told(problems, words))
 
 
+def inspected(desk: Desk, asked: Asked, vehicle: str, what: str, linked: tuple[str, ...]) -> Printed:
+    """The list of what must work in which state, of all loads or those that `what` names, as a page that links its
+    style."""
+    found = desk.vehicle(vehicle)
+    if found.value is None:
+        return Printed(None, told(found.problems, asked.words))
+    made = inspection(found.value.opened.vehicle, what, asked.words)
+    if made.value is None:
+        return Printed(None, told(made.problems, asked.words))
+    return Printed(_html(sheet_document(made.value, asked.words), linked), told(made.problems, asked.words))
+
+
 def _html(document: Document, linked: tuple[str, ...]) -> bytes:
     return to_html(document, linked).encode("utf-8", "replace")
 
@@ -91,4 +104,6 @@ def _timeline(case: Case, words: Catalogue) -> tuple[Heading | Table, ...]:
     return Heading(words.say("web.record.timeline")), Table(header, tuple(rows))
 
 
-TASKS: Mapping[str, Task] = MappingProxyType({"record.found": found_so_far, "record.printed": printed})
+TASKS: Mapping[str, Task] = MappingProxyType(
+    {"record.found": found_so_far, "record.printed": printed, "inspection": inspected}
+)

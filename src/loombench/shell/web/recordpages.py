@@ -4,6 +4,7 @@ import asyncio
 import re
 from collections.abc import Mapping
 from typing import cast
+from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -45,7 +46,10 @@ async def shown(request: Request) -> Response:
 async def found(request: Request) -> Response:
     """What the search has come to."""
     case = request.path_params["case"]
-    asked = pool_of(request).ask("record.found", language_of(request), lane=DEEP, subject=case, case=case)
+    language = language_of(request)
+    asked = pool_of(request).ask(
+        "record.found", language, lane=DEEP, subject=case, shared=f"found:{case}:{language}", case=case
+    )
     return render(request, "record-found.html", {"found": cast(FoundSoFar, await asked)})
 
 
@@ -110,11 +114,27 @@ async def paper(request: Request) -> Response:
     )  # fmt: skip
     made = cast(Printed, await asked)
     if made.data is None:
-        return render(request, "unprinted.html", {"problems_told": made.problems, "case": case}, 404)
+        back = f"/job/{quote(case)}/record"
+        return render(request, "unprinted.html", {"problems_told": made.problems, "title": case, "back": back}, 404)
     if form == PAGE:
         return Response(made.data, media_type="text/html; charset=utf-8")
     suffix, media = ("pdf", "application/pdf") if form == PDF else ("html", "text/html; charset=utf-8")
     return _download(made.data, f"{_plain(case)}{'-customer' if customer else ''}.{suffix}", media)
+
+
+async def inspection(request: Request) -> Response:
+    """What must work in which state, to tick off, where nothing is complained about."""
+    vehicle, what = request.path_params["vehicle"], request.query_params.get("what", "")[:200].strip()
+    language = language_of(request)
+    asked = pool_of(request).ask(
+        "inspection", language, lane=DEEP, subject=f"inspection:{vehicle}", vehicle=vehicle, what=what, linked=LINKED,
+        shared=f"inspection:{vehicle}:{language}:{what}",
+    )  # fmt: skip
+    made = cast(Printed, await asked)
+    if made.data is None:
+        back = f"/vehicle/{quote(vehicle)}/find"
+        return render(request, "unprinted.html", {"problems_told": made.problems, "title": vehicle, "back": back}, 404)
+    return Response(made.data, media_type="text/html; charset=utf-8")
 
 
 async def job_file(request: Request) -> Response:
@@ -147,6 +167,7 @@ async def icon(_request: Request) -> Response:
 ROUTES = (
     Route("/paper.css", paper_style),
     Route("/favicon.ico", icon),
+    Route("/vehicle/{vehicle}/inspection", inspection),
     Route("/job/{case}/record", record),
     Route("/job/{case}/record/now", shown),
     Route("/job/{case}/record/found", found),

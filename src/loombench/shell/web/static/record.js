@@ -125,5 +125,9 @@ document.getElementById("photo-file").addEventListener("change", async (event) =
 addEventListener("online", () => entries.send());
 const heard = new EventSource(`${base}/events`);
 heard.addEventListener("open", () => { say(""); entries.send(); load(); });
-heard.addEventListener("changed", () => load());
+heard.addEventListener("changed", () => {
+  load();
+  // What the search has come to may have been left for what was entered.
+  document.getElementById("so-far").dispatchEvent(new Event("again"));
+});
 heard.addEventListener("error", () => say(job.dataset.lost));
