@@ -5,7 +5,7 @@ from pathlib import Path
 from loombench.app.joblist import OPEN, PROVEN, UNPROVEN, job_lines, job_list
 from loombench.evidence.complaint import Complaint
 from loombench.evidence.envelope import envelope
-from loombench.evidence.events import CaseClosed, CaseOpened, ComplaintGiven, Note, Payload, Undone
+from loombench.evidence.events import CaseClosed, CaseOpened, ComplaintGiven, Note, Payload, Undone, WorkClock
 from loombench.record.jsonl import JsonlStore
 from loombench.vehicle.condition import Condition
 
@@ -32,6 +32,17 @@ def test_open_cases_come_first_and_of_those_the_last_worked_on(tmp_path: Path) -
     assert jobs[1].last == "taken back: closed: The search was ended before a cause was found."
     said = "\n".join(job_lines(jobs, tmp_path))
     assert f"loombench find {(tmp_path.parent / 'lamp.circuit').as_posix()} --case c" in said
+
+
+def test_a_work_clock_that_runs_is_told(tmp_path: Path) -> None:
+    keep(tmp_path, "a", 9, WorkClock(True))
+    keep(tmp_path, "b", 10, WorkClock(True), WorkClock(False))
+    keep(tmp_path, "c", 11, WorkClock(True), Undone(3))
+    assert {one.case: one.clock_since for one in job_list(tmp_path).value} == {
+        "a": "2026-03-01 09:03",
+        "b": "",
+        "c": "",
+    }
 
 
 def test_what_cannot_be_read_is_said_and_hides_no_other_case(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 from starlette.testclient import TestClient
 
 from tests.web.server import Server, barriers, watched, writing
@@ -121,3 +121,27 @@ def test_a_theme_is_one_tap_and_every_one_can_be_read(browser: Browser, server: 
         assert barriers(page) == []
         wide = page.evaluate("document.documentElement.scrollWidth <= innerWidth")
         assert wide, "it is as wide as the screen"
+
+
+@pytest.mark.chromium
+@pytest.mark.parametrize("page", ["tablet", "laptop"], indirect=True)
+def test_from_nothing_to_the_first_step_in_seven_taps(page: Page) -> None:
+    """Nothing has to be typed: a circuit, its load, what that does."""
+    page.set_default_timeout(20_000)
+    taps = (
+        ("link", "Start without a file"), ("button", "Start drawing"), ("link", "Find the fault"), ("button", "E1"),
+        ("button", "dead"), ("button", "Add to the complaint"), ("button", "Start the job"),
+    )  # fmt: skip
+    for role, name in taps:
+        if name == "Find the fault":
+            expect(page.locator("#drawing svg").first).to_be_visible()
+            expect(page.locator("#flaws li.error")).to_have_count(0)
+        found = page.get_by_role(role, name=name, exact=name != "E1").first
+        found.click()
+    expect(page.locator(".step")).to_be_visible(timeout=30_000)
+    address = page.url
+    page.goto("/")
+    row = page.locator(".jobs li").first
+    expect(row).to_contain_text("E1 dead")
+    row.get_by_role("link").click()
+    assert page.url == address

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from loombench.app.cardrecord import runs_since
 from loombench.app.eventwords import plain_text
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem
@@ -19,7 +20,8 @@ OPEN, PROVEN, UNPROVEN = "open", "closed-proven", "closed-unproven"
 @dataclass(frozen=True)
 class Job:
     """A case as a list shows it. `state` is open, closed-proven or closed-unproven; `last` the last entry in words, at
-    `time`; `file` where its vehicle lies, empty where that was not kept."""
+    `time`; `file` where its vehicle lies, empty where that was not kept; `clock_since` since when its work clock runs,
+    empty where it stands."""
 
     case: str
     vehicle: str
@@ -29,6 +31,7 @@ class Job:
     time: str
     last: str
     file: str
+    clock_since: str = ""
 
 
 def job_list(folder: Path, words: Catalogue | None = None, store: EventStore | None = None) -> Outcome[tuple[Job, ...]]:
@@ -50,13 +53,15 @@ def job_list(folder: Path, words: Catalogue | None = None, store: EventStore | N
 def _job(name: str, events: tuple[Envelope, ...], folder: Path, words: Catalogue) -> Job:
     first = events[0].payload
     opened = first if isinstance(first, CaseOpened) else CaseOpened("-", "", "-")
-    closed = [one.payload for one in effective(events) if isinstance(one.payload, CaseClosed)]
+    valid = effective(events)
+    closed = [one.payload for one in valid if isinstance(one.payload, CaseClosed)]
     state = OPEN if not closed else PROVEN if closed[-1].proven else UNPROVEN
     last = events[-1]
     file = (folder / opened.file).resolve() if opened.file else None
     return Job(
         name, opened.vehicle, opened.complaint, state, len(events), last.time[:16].replace("T", " "),
         plain_text(last.payload, words, events), _near(file) if file else "",
+        runs_since(valid)[:16].replace("T", " "),
     )  # fmt: skip
 
 
