@@ -59,6 +59,7 @@ def seen(client: TestClient, files: Sent, data: dict[str, Any] | None = None) ->
 def test_several_variants_are_asked_for_and_nothing_is_written_before(client: TestClient, place: Path) -> None:
     text = seen(client, examples())
     assert 'name="option" value="TWIN"' in text
+    assert 'class="problem error"' not in text
     assert "/import/write" not in text
     chosen = seen(client, examples(), {"option": "TWIN", "options-said": "yes"})
     assert "/import/write" in chosen

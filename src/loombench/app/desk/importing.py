@@ -92,6 +92,9 @@ def import_seen(desk: Desk, asked: Asked, given: Given) -> ImportSeen:
     problems = told(made.problems, asked.words)
     if made.value is None:
         return ImportSeen((), lists, (), given.codes, (), (), 0, given.accept, False, problems)
+    if made.value.options:
+        # The page asks for them by itself.
+        problems = tuple(one for one in problems if one.code != "import-variants")
     counts = tuple((name, number) for name, number in asdict(made.value.counts).items() if isinstance(number, int))
     lacks = _lacks(made.value, given, asked.words)
     ready = bool(made.value.files) and not errors(made.problems)
