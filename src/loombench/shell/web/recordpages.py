@@ -18,7 +18,7 @@ from loombench.app.papersheet import PAPER_STYLE
 from loombench.shell.web.findingpages import head_of, plainly
 from loombench.shell.web.pages import STATIC, drawing, hub_of, language_of, pool_of, render
 from loombench.shell.web.photos import LARGEST_BYTES, UnfitPhotoError, harmless_photo
-from loombench.shell.web.pool import DEEP
+from loombench.shell.web.pool import ASIDE, DEEP
 from loombench.shell.web.receiving import body_of, json_of
 from loombench.shell.web.workings import topic
 
@@ -127,8 +127,8 @@ async def inspection(request: Request) -> Response:
     vehicle, what = request.path_params["vehicle"], request.query_params.get("what", "")[:200].strip()
     language = language_of(request)
     asked = pool_of(request).ask(
-        "inspection", language, lane=DEEP, subject=f"inspection:{vehicle}", vehicle=vehicle, what=what, linked=LINKED,
-        shared=f"inspection:{vehicle}:{language}:{what}",
+        "inspection", language, lane=ASIDE, shared=f"inspection:{vehicle}:{language}:{what}", vehicle=vehicle, what=what,
+        linked=LINKED,
     )  # fmt: skip
     made = cast(Printed, await asked)
     if made.data is None:

@@ -24,7 +24,8 @@ def topic(case: str) -> str:
 
 @dataclass(eq=False)
 class Working:
-    """A step that is being worked out: for the job with so many events, since when by the loop's clock, and how far."""
+    """A step that is being worked out: for the job with so many events, since when by the loop's clock, and how far.
+    `state` is runs, done, stopped (by a person), overtaken (by an entry) or failed."""
 
     number: int
     since_s: float
@@ -49,7 +50,8 @@ class Workings:
         if isinstance(known, JobNow) and known.number == number:
             return known
         working = self._working.get(key)
-        if working is None or working.number != number or (again and working.state != "runs"):
+        left = working is not None and (working.state == "overtaken" or (again and working.state != "runs"))
+        if working is None or working.number != number or left:
             working = self._begin(key, number)
         if working.task is not None and not working.task.done():
             await asyncio.wait({working.task}, timeout=AT_ONCE_S)
