@@ -11,7 +11,7 @@ from loombench.draw.layout.forks import forked
 from loombench.draw.layout.items import GROUND, LINK, SUPPLY, SYMBOL, WIRE, Item, Plan, Port, Run
 from loombench.draw.layout.plan import plan_of
 from loombench.draw.layout.sketch import sketched
-from loombench.draw.page import A3, A4, LEAST, LEAST_WIDER, PLAIN, page_of, too_large
+from loombench.draw.page import A3, A4, AS_WANTED, CLOSER, LEAST, LEAST_WIDER, PLAIN, TIGHT, page_of, too_large
 from loombench.draw.shapes import BOTTOM, TOP
 from tests.draw.test_circuit import EXAMPLES
 
@@ -35,8 +35,9 @@ def test_no_plan_is_refused_that_a_sheet_would_hold(name: str) -> None:
     nearly = sorted((len(plan.runs), at) for at, plan in enumerate(plans) if plan not in refused)[-2:]
     for plan in (*refused, *(plans[at] for _, at in nearly)):
         straight = arrange(plan, LAYOUTS, PLAIN)
-        for (closer, manner), (wide, high) in LEAST.items():
-            other = arrange(plan, LAYOUTS, PLAIN.closer() if closer else PLAIN, manner)
+        spacings = {AS_WANTED: PLAIN, CLOSER: PLAIN.closer(), TIGHT: PLAIN.tighter()}
+        for (room, manner), (wide, high) in LEAST.items():
+            other = arrange(plan, LAYOUTS, spacings[room], manner)
             assert other.width_mm >= wide * straight.width_mm
             assert other.height_mm >= high * straight.height_mm
             assert plan not in refused or not any(sheet.holds(other) for sheet in SHEETS)
@@ -67,7 +68,8 @@ def test_a_sketch_of_what_is_long_or_goes_round(closed: bool) -> None:
     plan = chain(3000, closed)
     corners = sketched(plan, Spacing()).corners
     heights = [corners[key][1] for key in plan.items]
-    assert heights == sorted(set(heights))
+    assert len(set(heights)) == len(heights)
+    assert sum(lower < upper for upper, lower in pairwise(heights)) == int(closed)
 
 
 class Counted:

@@ -4,7 +4,6 @@ Layers from supply to ground by the longest way down to each thing, in each laye
 laid and no engine is asked.
 """
 
-from collections import deque
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
@@ -46,24 +45,17 @@ def sketched(plan: Plan, spacing: Spacing) -> Placed:
 
 def _rows(plan: Plan, above: Mapping[str, Sequence[str]]) -> list[list[str]]:
     """The items by layer, each below all that is above it; what goes round in a circle is opened where it is met."""
-    below: dict[str, list[str]] = {key: [] for key in plan.items}
-    for key, some in above.items():
-        for one in some:
-            below[one].append(key)
-    layer = dict.fromkeys(plan.items, 0)
-    open_ends = {key: len(some) for key, some in above.items()}
-    ready = deque(key for key, count in open_ends.items() if count == 0)
-    waiting = dict.fromkeys(key for key, count in open_ends.items() if count)
-    while ready or waiting:
-        key = ready.popleft() if ready else next(iter(waiting))
-        waiting.pop(key, None)
-        for one in below[key]:
-            open_ends[one] -= 1
-            if one in waiting:
-                layer[one] = max(layer[one], layer[key] + 1)
-                if open_ends[one] == 0:
-                    ready.append(one)
-                    del waiting[one]
+    layer: dict[str, int] = {}
+    for first, item in plan.items.items():
+        way = {first: iter(above[first])} if item.level != GROUND and first not in layer else {}
+        while way:
+            key, rest = next(reversed(way.items()))
+            further = next((one for one in rest if one not in layer and one not in way), None)
+            if further is not None:
+                way[further] = iter(above[further])
+            else:
+                layer[key] = max((layer[one] + 1 for one in above[key] if one in layer), default=0)
+                del way[key]
     lowest = max((layer[key] for key, item in plan.items.items() if item.level != GROUND), default=0) + 1
     for key, item in plan.items.items():
         layer[key] = lowest if item.level == GROUND else 0 if item.level == SUPPLY else layer[key]
