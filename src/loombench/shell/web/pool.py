@@ -1,10 +1,11 @@
 """A few workers, and who gets which question.
 
-Two lanes: `QUICK` for what is answered at once (pages, live circuits) and `DEEP` for finding, where a worker keeps its
-cases. A question of the deep lane goes to the worker that has its `subject`. The newest question of a `page` wins: one
-before it that has not begun is dropped, one that is worked on is told to stop. Questions that are `shared` by a key are
-asked once, however many pages wait for them; one that another page waits for too is not dropped. What `hurries` stops
-the shared questions of its subject, as their answers would be out of date.
+Three lanes: `QUICK` for what is answered at once (pages, live circuits), `DEEP` for finding, where a worker keeps its
+cases, and `ASIDE` for what may take a minute and must keep nobody from their job: its one worker is started when it is
+asked first. A question of the deep lane goes to the worker that has its `subject`. The newest question of a `page`
+wins: one before it that has not begun is dropped, one that is worked on is told to stop. Questions that are `shared` by
+a key are asked once, however many pages wait for them; one that another page waits for too is not dropped. What
+`hurries` stops the shared questions of its subject, as their answers would be out of date.
 
 A worker that is stuck is ended, and a new one goes on with what waits: one that does not heed that its question was
 taken back, and one of the quick lane that has been at a question for far too long.
@@ -25,7 +26,7 @@ from loombench.app.desk.desk import DeskPlace
 from loombench.shell.web.forking import worker_context
 from loombench.shell.web.worker import DONE, DROPPED, READY, TOLD, work
 
-QUICK, DEEP = "quick", "deep"
+QUICK, DEEP, ASIDE = "quick", "deep", "aside"
 HEEDED_S = 20.0
 """So long a worker may go on with a question that was taken back."""
 LONGEST_QUICK_S = 120.0
@@ -228,11 +229,12 @@ class Pool:
     ) -> None:  # fmt: skip
         self._quick = _Lane(quick, place, work, longest_quick_s, heeded_s)
         self._deep = tuple(_Lane(1, place, work, None, heeded_s) for _ in range(deep))
+        self._aside = _Lane(1, place, work, None, heeded_s)
         self._number = 0
 
     def warm(self) -> None:
         """Start the workers before anybody asks."""
-        for lane in self._lanes():
+        for lane in (self._quick, *self._deep):
             for worker in lane.workers:
                 worker.start()
 
@@ -276,11 +278,13 @@ class Pool:
                     lane.drop(old)
 
     def _lanes(self) -> tuple[_Lane, ...]:
-        return (self._quick, *self._deep)
+        return (self._quick, *self._deep, self._aside)
 
     def _shared(self, key: str) -> _Question | None:
         every = (one for lane in self._lanes() for one in lane.questions())
         return next((one for one in every if one.shared == key and not one.answer.done()), None)
 
     def _chosen(self, lane: str, subject: str) -> _Lane:
-        return self._deep[zlib.crc32(subject.encode()) % len(self._deep)] if lane == DEEP else self._quick
+        if lane == DEEP:
+            return self._deep[zlib.crc32(subject.encode()) % len(self._deep)]
+        return self._aside if lane == ASIDE else self._quick
