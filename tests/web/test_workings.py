@@ -115,10 +115,11 @@ def test_what_was_stopped_stays_stopped_until_somebody_goes_on(monkeypatch: pyte
 
 
 def test_what_an_entry_overtook_is_begun_anew_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
-    async def play(workings: Workings, pool: Slow, _hub: Heard) -> None:
+    async def play(workings: Workings, pool: Slow, hub: Heard) -> None:
         await workings.now("7", "en", 2)
         pool.answers[0].set_exception(SupersededError())
         await settled()
+        assert hub.sent[-1] == ("changed", "")
         assert cast(Working, await workings.now("7", "en", 2)).state == "runs"
         assert len(pool.answers) == 2
 
@@ -138,6 +139,27 @@ def test_a_mistake_is_told_and_can_be_tried_again(monkeypatch: pytest.MonkeyPatc
         assert isinstance(await workings.now("7", "en", 2), Begun)
 
     played(play, monkeypatch)
+
+
+def test_an_entry_of_another_job_does_not_wait_for_a_long_question(tmp_path: Path) -> None:
+    async def through() -> None:
+        pool = Pool(DeskPlace(tmp_path, tmp_path / "jobs.sqlite"), 1, 1, idle_work)
+        try:
+            held = asyncio.ensure_future(pool.ask("hold", lane=DEEP, subject="7", shared="s", name="a"))
+            beside = asyncio.ensure_future(pool.ask("hold", subject="7", shared="t", name="b"))
+            while not ((tmp_path / "a.begun").exists() and (tmp_path / "b.begun").exists()):
+                await asyncio.sleep(0.005)
+            waiting = asyncio.ensure_future(pool.ask("echo", lane=DEEP, subject="7", shared="u", text="waits"))
+            await asyncio.sleep(0)
+            assert await pool.ask("echo", lane=DEEP, subject="8", hurries=True, text="entry")
+            with pytest.raises(SupersededError):
+                await held
+            assert cast(tuple[str, str, int], await waiting)[1] == "waits"
+            assert not beside.done()
+        finally:
+            pool.end()
+
+    asyncio.run(asyncio.wait_for(through(), 60))
 
 
 def test_what_is_taken_back_is_left_by_the_worker(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from loombench.app.desk.entering import Entered
 from loombench.app.desk.finding import Begun, JobHead, StepDrawn
 from loombench.app.desk.picking import Picking
 from loombench.shell.web.pages import drawing, hub_of, language_of, pool_of, render, workings_of
-from loombench.shell.web.pool import DEEP
+from loombench.shell.web.pool import DEEP, SupersededError
 from loombench.shell.web.receiving import fields_of, json_of
 from loombench.shell.web.workings import Working, topic
 
@@ -69,7 +69,12 @@ async def step(request: Request) -> Response:
         "finding.drawn", language_of(request), lane=DEEP, subject=case, shared=f"drawn:{case}:{language_of(request)}",
         case=case,
     )  # fmt: skip
-    found = cast(StepDrawn, await asked)
+    try:
+        found = cast(StepDrawn, await asked)
+    except SupersededError:
+        # An entry had to be kept first, of this job or of another; the pages ask again.
+        hub_of(request).send(topic(case), "changed")
+        raise
     faces, pages = ([(alt, drawing(svg)) for alt, svg in some] for some in (found.faces, found.pages))
     return render(request, "job-drawn.html", {"drawn": found, "faces": faces, "pages": pages})
 

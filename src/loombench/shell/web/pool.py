@@ -5,7 +5,8 @@ cases, and `ASIDE` for what may take a minute and must keep nobody from their jo
 asked first. A question of the deep lane goes to the worker that has its `subject`. The newest question of a `page`
 wins: one before it that has not begun is dropped, one that is worked on is told to stop. Questions that are `shared` by
 a key are asked once, however many pages wait for them; one that another page waits for too is not dropped. What
-`hurries` stops the shared questions of its subject, as their answers would be out of date.
+`hurries` stops the shared questions of its subject, as their answers would be out of date, and a shared one that is
+worked on where it would have to wait: whoever still wants that asks again.
 
 A worker that is stuck is ended, and a new one goes on with what waits: one that does not heed that its question was
 taken back, and one of the quick lane that has been at a question for far too long.
@@ -197,6 +198,10 @@ class _Lane:
         """What is worked on and what waits."""
         return (*(one.current for one in self.workers if one.current is not None), *self._waiting)
 
+    def works_on(self, question: _Question) -> bool:
+        """Whether a worker is at this question."""
+        return any(one.current is question for one in self.workers)
+
     def give(self, question: _Question) -> None:
         """One more question, after those that wait."""
         self._waiting.append(question)
@@ -258,16 +263,18 @@ class Pool:
             known.heard.extend([heard] if heard else [])
             known.waiting += 1
             return await asyncio.shield(known.answer)
+        chosen = self._chosen(lane, subject)
         for other in self._lanes():
             for old in other.questions():
-                outdated = hurries and old.shared and old.subject == subject
+                in_its_way = other is chosen and other.works_on(old)
+                outdated = hurries and old.shared and (old.subject == subject or in_its_way)
                 if outdated or (page and old.page == page and old.waiting == 1):
                     other.drop(old)
         self._number += 1
         answer: asyncio.Future[object] = asyncio.get_running_loop().create_future()
         asked = _Question(self._number, task, language, arguments, page, subject, shared, answer)
         asked.heard.extend([heard] if heard else [])
-        self._chosen(lane, subject).give(asked)
+        chosen.give(asked)
         return await asyncio.shield(answer)
 
     def take_back(self, subject: str) -> None:

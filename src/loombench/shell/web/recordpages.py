@@ -127,8 +127,8 @@ async def inspection(request: Request) -> Response:
     vehicle, what = request.path_params["vehicle"], request.query_params.get("what", "")[:200].strip()
     language = language_of(request)
     asked = pool_of(request).ask(
-        "inspection", language, lane=ASIDE, shared=f"inspection:{vehicle}:{language}:{what}", vehicle=vehicle, what=what,
-        linked=LINKED,
+        "inspection", language, lane=ASIDE, shared=f"inspection:{vehicle}:{language}:{what}", vehicle=vehicle,
+        what=what, linked=LINKED,
     )  # fmt: skip
     made = cast(Printed, await asked)
     if made.data is None:

@@ -98,7 +98,10 @@ class Workings:
                 case=case,
             )
         except SupersededError:
-            working.state = "stopped" if working.state == "stopped" else "overtaken"
+            if working.state != "stopped":
+                # An entry had to be kept first, of this job or of another; the pages ask again.
+                working.state = "overtaken"
+                self._hub.send(topic(case), "changed")
             return
         except WorkerError:
             working.state = "failed"
