@@ -1,7 +1,9 @@
 """The page for the browser: whatever it holds is shown as text, and it needs and loads nothing else."""
 
+import base64
 import re
 from html.parser import HTMLParser
+from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given
@@ -86,6 +88,18 @@ def test_the_typeface_travels_with_the_page_as_far_as_it_is_needed() -> None:
     assert greek.count("@font-face") == 2 * len(WEIGHTS)
     assert len(plain) < 100_000
     assert {"Latin1", "Greek", "Cyrillic"} <= set(CUTS)
+
+
+def test_a_drawing_has_the_typeface_within_as_an_image_sees_nothing_of_its_page() -> None:
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="9mm"><text>12 Ω</text></svg>'
+    page = to_html(Document("Lamp", "", (Svg(svg, 9.0, "lamp"), Svg("no drawing", 9.0, "none"))))
+    shown, other = (
+        base64.b64decode(data).decode() for data in re.findall(r'src="data:image/svg\+xml;base64,([^"]*)"', page)
+    )
+    assert re.sub("<style>.*</style>", "", shown, flags=re.DOTALL) == svg
+    assert shown.count("@font-face") == 2 * len(WEIGHTS)
+    assert ElementTree.fromstring(shown).tag.endswith("svg")
+    assert other == "no drawing"
 
 
 def contrast(one: str, other: str) -> float:

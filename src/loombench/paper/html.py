@@ -97,8 +97,14 @@ def _block(block: Block) -> str:
 
 
 def _image(svg: str, width_mm: float, alt: str) -> str:
-    data = base64.b64encode(svg.encode("utf-8", "replace")).decode("ascii")
+    data = base64.b64encode(_with_typeface(svg).encode("utf-8", "replace")).decode("ascii")
     return f'<img src="data:image/svg+xml;base64,{data}" alt="{_text(alt)}" width="{width_mm * PX_IN_MM:.1f}">'
+
+
+def _with_typeface(svg: str) -> str:
+    """The drawing with the typeface within: an image sees nothing of the page that shows it."""
+    root, end, rest = svg.partition(">")
+    return f"{root}{end}<style>{font_faces(svg)}</style>{rest}" if root.startswith("<svg ") and rest else svg
 
 
 def _sheet(sheet: Sheet) -> str:
