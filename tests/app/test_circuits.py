@@ -83,7 +83,8 @@ def some_operations(vehicle: Vehicle, seed: int, count: int) -> tuple[Operation,
 def over(circuits: Circuits, condition: Condition, function: Function) -> Laid:
     """What a state lays over a function."""
     situation = circuits.reached(condition).value
-    return lambda names, wires: circuits.overlay(situation, names, wires, function.loads)
+    sights = circuits.sights(condition, (), function.loads)
+    return lambda names, wires: circuits.overlay(situation, names, wires, sights)
 
 
 def same(one: Sequence[float], other: Sequence[float]) -> bool:
@@ -122,7 +123,8 @@ def test_an_overlay_of_some_points_says_what_that_of_all_says() -> None:
     circuits = Circuits(ROOF)
     condition = done(ROOF, "S4=on", "pull F14")
     whole = overlay_of(ROOF, condition).value
-    some = circuits.overlay(circuits.reached(condition).value, ("E7.1", "S4.2"), ("SP2~E7.1",), ("E7",), "E7.1")
+    situation = circuits.reached(condition).value
+    some = circuits.overlay(situation, ("E7.1", "S4.2"), ("SP2~E7.1",), circuits.sights(condition, (), ("E7",)), "E7.1")
     assert some.volts["E7.1"] == whole.volts["E7.1"]
     assert some.live == {"SP2~E7.1"}
     assert dict(some.amps) == {"SP2~E7.1": whole.amps["SP2~E7.1"]}
@@ -246,8 +248,10 @@ def test_a_part_says_what_may_be_tried_in_it() -> None:
     assert "open SP2~E7.1" in dict(wire.faults)
     assert part_sheet(circuits, "nothing", (), WORDS) is None
     assert laid(ROOF, (Fault("blown", "F12"),), WORDS)[0][0] == "blown F12"
-    dark = working(ROOF, circuits.reached(done(ROOF, "S4=on"), (Fault("blown", "F12"),)).value, ("E7",), WORDS)
-    lit = working(ROOF, circuits.reached(done(ROOF, "S4=on")).value, ("E7",), WORDS)
+    on = done(ROOF, "S4=on")
+    dark, lit = (
+        working(ROOF, circuits.sights(on, faults, ("E7",)), WORDS) for faults in ((Fault("blown", "F12"),), ())
+    )
     assert ([one.light for one in dark], [one.light for one in lit]) == (["dead"], ["full"])
 
 

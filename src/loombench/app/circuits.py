@@ -22,6 +22,7 @@ from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Netlist
+from loombench.circuit.observe import Load, LoadSight, loads_of, seen
 from loombench.circuit.operate import Halfway, Situation, operate
 from loombench.circuit.point import Settled
 from loombench.circuit.readings import readings
@@ -70,6 +71,8 @@ class Circuit:
     problems: tuple[Problem, ...]
     halfway: Oldest[tuple[Operation, ...], Halfway] = field(default_factory=lambda: Oldest(HALFWAY_KEPT))
     situations: Oldest[Condition, Situation] = field(default_factory=lambda: Oldest(SITUATIONS_KEPT))
+
+    loads: Oldest[str, Mapping[str, Load]] = field(default_factory=lambda: Oldest(1))
 
     @property
     def netlist(self) -> Netlist:
@@ -131,14 +134,22 @@ class Circuits:
         found = (explain(circuit.netlist, one, self.vehicle) for one in situation.settled.findings)
         return Outcome(situation, (*circuit.problems, *found))
 
+    def sights(self, condition: Condition, faults: tuple[Fault, ...], loads: Collection[str]) -> tuple[LoadSight, ...]:
+        """What some loads do in a condition, by their names."""
+        circuit = self.circuit(faults, condition.aids)
+        known = circuit.loads.or_made("", lambda: {one.id: one for one in loads_of(self.vehicle, circuit.netlist)})
+        wanted = [known[name] for name in loads if name in known]
+        situation = self.reached(condition, faults).value
+        return seen(self.vehicle, situation.ready.p.netlist, situation.settled, wanted).loads
+
     def overlay(
-        self, situation: Situation, names: Collection[str], wires: Collection[str], loads: Collection[str],
+        self, situation: Situation, names: Collection[str], wires: Collection[str], sights: Collection[LoadSight],
         red: str = "", black: str = "", suspects: Mapping[str, str] | None = None,
     ) -> Overlay:  # fmt: skip
-        """What is laid over a drawing of some points, by their names, wires and loads; with the leads of a meter and
-        what is to be marked as broken."""
+        """What is laid over a drawing of some points and wires, by their names; with what loads do, the leads of a
+        meter, and what is to be marked as broken."""
         ends = (end for name in wires for end in (self.vehicle.wire_by_id[name].a, self.vehicle.wire_by_id[name].b))
         points = dict.fromkeys((*(self.named[name] for name in names if name in self.named), *ends))
         read = readings(situation.ready.p.netlist, situation.settled, points)
-        overlay = overlay_in(self.vehicle, situation.ready.p.netlist, situation.settled, read, wires, loads)
+        overlay = overlay_in(self.vehicle, situation.settled, read, wires, sights)
         return replace(overlay, red=red, black=black, suspects=MappingProxyType(dict(suspects or {})))

@@ -1,6 +1,6 @@
 """What is laid over a drawing in a condition: positions, volts at the pins, live wires and currents."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -9,7 +9,6 @@ from loombench.circuit.aid import aided
 from loombench.circuit.explain import explain
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
-from loombench.circuit.netlist import Netlist
 from loombench.circuit.observe import LoadSight, seen
 from loombench.circuit.operate import run
 from loombench.circuit.point import Settled
@@ -33,16 +32,15 @@ def overlay_of(vehicle: Vehicle, condition: Condition, faults: tuple[Fault, ...]
     settled = run(made.value, condition.plain)
     found = [explain(made.value, finding, vehicle) for finding in settled.findings]
     every = readings(made.value, settled)
-    overlay = overlay_in(vehicle, made.value, settled, every, vehicle.wire_by_id)
+    sights = seen(vehicle, made.value, settled).loads
+    overlay = overlay_in(vehicle, settled, every, vehicle.wire_by_id, sights)
     return Outcome(replace(overlay, title=str(condition)), (*made.problems, *found))
 
 
 def overlay_in(
-    vehicle: Vehicle, netlist: Netlist, settled: Settled, read: Iterable[PinReading], wires: Iterable[str],
-    loads: Collection[str] | None = None,
-) -> Overlay:  # fmt: skip
-    """The overlay where a netlist has settled, for some readings, wires and loads (all where none are named); without a
-    title."""
+    vehicle: Vehicle, settled: Settled, read: Iterable[PinReading], wires: Iterable[str], sights: Iterable[LoadSight]
+) -> Overlay:
+    """The overlay of a state, for some readings, wires and loads that were seen; without a title."""
     at = {wire_name(one.point): one for one in read if one.point.layer == WIRE}
     state = settled.point.state
     drawn = [vehicle.wire_by_id[name] for name in wires]
@@ -52,7 +50,7 @@ def overlay_in(
         live=frozenset(wire.id for wire in drawn if _live(at, wire.a) or _live(at, wire.b)),
         amps=MappingProxyType(_amps(drawn, settled)),
         gone=frozenset(name.partition(":")[2] for name, value in state.items() if value in GONE and ":" in name),
-        works=MappingProxyType(dict(_works(seen(vehicle, netlist, settled, loads).loads))),
+        works=MappingProxyType(dict(_works(sights))),
     )
 
 

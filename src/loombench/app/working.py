@@ -1,11 +1,11 @@
 """What the loads of a function do where a vehicle stands in some state, as somebody who looks and listens says it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from loombench.base.quantity import print_quantity
 from loombench.base.wording import Catalogue
-from loombench.circuit.observe import LoadSight, seen
-from loombench.circuit.operate import Situation
+from loombench.circuit.observe import LoadSight
 from loombench.vehicle.model import Vehicle
 
 DEAD, DIM, FULL = "dead", "dim", "full"
@@ -24,9 +24,8 @@ class Working:
     current: str
 
 
-def working(vehicle: Vehicle, situation: Situation, loads: tuple[str, ...], words: Catalogue) -> tuple[Working, ...]:
+def working(vehicle: Vehicle, sights: Iterable[LoadSight], words: Catalogue) -> tuple[Working, ...]:
     """What some loads do."""
-    sights = seen(vehicle, situation.ready.p.netlist, situation.settled, loads).loads
     return tuple(_said(vehicle, one, words) for one in sights)
 
 

@@ -2,7 +2,7 @@
 turns and where it stops, which fuses are blown and how soon, what the batteries give."""
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from loombench.circuit.fault import Fault
@@ -99,8 +99,8 @@ def observe(
     return tuple(found)
 
 
-def seen(vehicle: Vehicle, netlist: Netlist, settled: Settled, only: Collection[str] | None = None) -> Observed:
-    """What is seen where a netlist of a vehicle has settled; of `only` some loads, where they are named."""
+def seen(vehicle: Vehicle, netlist: Netlist, settled: Settled, loads: Sequence[Load] | None = None) -> Observed:
+    """What is seen where a netlist of a vehicle has settled; of some loads only, where they are given."""
     state = settled.point.state
     blown = tuple(
         name.partition(":")[2]
@@ -109,7 +109,7 @@ def seen(vehicle: Vehicle, netlist: Netlist, settled: Settled, only: Collection[
     )
     may_blow = tuple(f.variable.partition(":")[2] for f in settled.findings if isinstance(f, FuseMayHold))
     return Observed(
-        tuple(_sight(netlist, settled, load) for load in loads_of(vehicle, netlist) if only is None or load.id in only),
+        tuple(_sight(netlist, settled, load) for load in (loads_of(vehicle, netlist) if loads is None else loads)),
         blown,
         may_blow,
         opens_s=tuple(opens_s(settled).items()),

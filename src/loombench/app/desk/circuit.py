@@ -150,10 +150,11 @@ def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live
     pin = _point(machine, live.pin)
     metered = _metered(circuits, situation, live, asked)
     marks = dict.fromkeys((_owner(circuits, one) for one in faults.value), "")
+    sights = circuits.sights(done.value, faults.value, function.loads)
     leads = (metered.red, metered.black) if metered.red else ("", "")
 
     def over(names: Collection[str], wires: Collection[str]) -> Overlay:
-        return circuits.overlay(situation, names, wires, function.loads, *leads, marks)
+        return circuits.overlay(situation, names, wires, sights, *leads, marks)
 
     pages = here.live.pages(function, over, desk.layouts, words, have)
     asked.go_on()
@@ -180,7 +181,7 @@ def _live(desk: Desk, asked: Asked, here: OnDesk, function: Function, live: Live
         by_place(machine, (one for one in rest if one.here and one.sort in CONTROLS)),
         by_place(machine, (one for one in rest if one.here and one.sort not in CONTROLS)),
         by_place(machine, (one for one in rest if not one.here and one.sort in CONTROLS)),
-        working(machine, situation, function.loads, words),
+        working(machine, sights, words),
         part_sheet(circuits, live.part, every, words) if live.part else None,
         laid(machine, faults.value, words),
         METERS,

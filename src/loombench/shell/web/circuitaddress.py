@@ -1,7 +1,8 @@
 """The address of a live circuit: what was done from rest and what is held, so that it can be kept and shared."""
 
 from dataclasses import dataclass, replace
-from urllib.parse import quote, urlencode
+from functools import cached_property
+from urllib.parse import quote, quote_plus, urlencode
 
 from starlette.datastructures import QueryParams
 
@@ -25,7 +26,7 @@ class CircuitAddress:
         words = self.hidden()
         return f"{self.path}?{urlencode(words)}" if words else self.path
 
-    @property
+    @cached_property
     def path(self) -> str:
         """Without what was done."""
         return f"/vehicle/{quote(self.vehicle)}/circuit/{quote(self.function, safe='/:')}"
@@ -39,12 +40,22 @@ class CircuitAddress:
         words += [("meter", at.meter)] if at.meter != plain.meter else []
         return tuple((name, text) for name, text in words if name not in without)
 
+    @cached_property
+    def _around(self) -> tuple[str, str]:
+        """The address before and after an operation that is added."""
+        words = self.hidden()
+        done = urlencode([one for one in words if one[0] == "do"])
+        held = urlencode([one for one in words if one[0] != "do"])
+        return f"{self.path}?{done}&" if done else f"{self.path}?", f"&{held}" if held else ""
+
     def _with(self, live: Live) -> str:
         return str(replace(self, live=live))
 
     def doing(self, operation: str) -> str:
         """One operation more."""
-        return self._with(replace(self.live, operations=(*self.live.operations, operation)))
+        # A page has a hundred of these links: what they have in common is written once.
+        before, after = self._around
+        return f"{before}do={quote_plus(operation)}{after}"
 
     def after(self, count: int) -> str:
         """With the first operations only."""

@@ -7,8 +7,9 @@ before the end.
 
 import secrets
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import cast
-from urllib.parse import quote, urlencode
+from urllib.parse import quote, quote_plus, urlencode
 
 from starlette.datastructures import QueryParams
 from starlette.exceptions import HTTPException
@@ -38,7 +39,7 @@ class RoundAddress:
     number: int
     asking: Asking
 
-    @property
+    @cached_property
     def path(self) -> str:
         """Without acts."""
         return f"/practice/{quote(self.vehicle)}/{self.level}/{self.number}"
@@ -57,7 +58,16 @@ class RoundAddress:
 
     def acting(self, act: str) -> str:
         """One act more."""
-        return str(replace(self, asking=replace(self.asking, acts=(*self.asking.acts, act))))
+        before, after = self._around
+        return f"{before}act={quote_plus(act)}{after}"
+
+    @cached_property
+    def _around(self) -> tuple[str, str]:
+        """The address before and after an act that is added."""
+        words = self.hidden()
+        done = urlencode([one for one in words if one[0] == "act"])
+        held = urlencode([one for one in words if one[0] != "act"])
+        return f"{self.path}?{done}&" if done else f"{self.path}?", f"&{held}" if held else ""
 
     def doing(self, operation: str) -> str:
         """One operation more."""
