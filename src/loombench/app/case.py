@@ -160,6 +160,10 @@ class Case:
 
     @cached_property
     def _judged(self) -> Verdict:
+        found = judge(self.belief, self.reproduced, True, self.looks_owed)
+        if found.state != SEARCHING:
+            return found
+        # Only here it matters whether a step is left; to choose one takes long where nobody knows where to look.
         return judge(self.belief, self.reproduced, self._chosen.step is not None, self.looks_owed)
 
     @cached_property
