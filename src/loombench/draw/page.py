@@ -18,7 +18,7 @@ from loombench.draw.layout.breaking import halves
 from loombench.draw.layout.items import GROUND, JOIN, RAIL, WIRE, Item, Plan
 from loombench.draw.layout.labels import Box, Label, place_labels
 from loombench.draw.layout.lines import Drawn, drawn
-from loombench.draw.layout.plan import posed
+from loombench.draw.layout.posing import posed
 from loombench.draw.layout.rails import BAR_MM, bar_width_mm
 from loombench.draw.layout.sketch import sketched
 from loombench.draw.layout.stretching import stretched
