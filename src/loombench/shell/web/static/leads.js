@@ -17,6 +17,7 @@ export function leads(place, Sheets, state, enter) {
     if (next === black) value.focus({ preventScroll: true });
     turn(next === red ? black : red);
   });
+  for (const sheet of sheets.all) inSight(sheet);
   for (const one of place.querySelectorAll("[data-zoom]")) one.addEventListener("click", () => sheets.zoom(one.dataset.zoom));
   for (const field of [red, black]) field.addEventListener("focus", () => turn(field));
   document.getElementById("tap-state").textContent = state;
@@ -31,4 +32,15 @@ export function leads(place, Sheets, state, enter) {
     form.reset();
     turn(red);
   });
+}
+
+/** What a step is about is in sight: where its leads are, else the first suspect. @param {HTMLElement} sheet */
+function inSight(sheet) {
+  const leads = [...sheet.querySelectorAll("circle.lead")];
+  const about = leads.length ? leads : [...sheet.querySelectorAll(".suspect")].slice(0, 1);
+  if (!about.length) return;
+  const boxes = about.map((one) => one.getBoundingClientRect()), at = sheet.getBoundingClientRect();
+  const middle = (low, high) => (Math.min(...boxes.map((one) => one[low])) + Math.max(...boxes.map((one) => one[high]))) / 2;
+  sheet.scrollLeft += middle("left", "right") - at.left - sheet.clientWidth / 2;
+  sheet.scrollTop += middle("top", "bottom") - at.top - sheet.clientHeight / 2;
 }
