@@ -99,6 +99,7 @@ def test_a_problem_is_shown_as_one_types_and_goes_when_it_is_mended(page: Page, 
     write(page, "lamp E8 12V 5X")
     flaw = page.locator("#flaws button")
     expect(flaw).to_contain_text("Correct the unit")
+    expect(page.locator(".cm-line", has_text="lamp E8")).to_be_in_viewport()
     page.keyboard.press("Control+Home")
     flaw.click()
     page.keyboard.press("End")

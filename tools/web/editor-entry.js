@@ -127,6 +127,8 @@ export function makeEditor({ parent, doc = "", nonce = "", kinds = [], onChange,
       const text = whole();
       const placed = problems.map((one) => ({ ...one, from: toUnits(text, one.from), to: toUnits(text, one.to) }));
       view.dispatch(withProblems(view.state, placed));
+      // The sentence that comes up at the foot must not hide the line that is being typed.
+      if (view.hasFocus) view.dispatch({ effects: EditorView.scrollIntoView(view.state.selection.main.head) });
     },
     setNames(known) {
       names = known;
