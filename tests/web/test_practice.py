@@ -1,6 +1,7 @@
 """Practice as pages: a round from its address, nothing of what is hidden before the end, and a round in a browser."""
 
 import json
+import urllib.request
 from pathlib import Path
 
 import pytest
@@ -80,6 +81,17 @@ def test_the_programs_path_is_a_piece_of_its_own(client: TestClient) -> None:
     assert answer.status_code == 200
     assert "minutes" in answer.text
     assert answer.text.count("<tr>") > 3
+
+
+def test_how_far_it_is_can_be_heard(server: Server) -> None:
+    path = f"{server.address.rstrip('/')}{ROUND}"
+    with urllib.request.urlopen(f"{path}/heard", timeout=30) as heard:
+        assert heard.readline() == b"event: open\n"
+        with urllib.request.urlopen(f"{path}/best", timeout=60) as best:
+            assert b"minutes" in best.read()
+        lines = iter(heard.readline, b"")
+        assert next(line for line in lines if line.startswith(b"event: step"))
+        assert b"E7" in next(lines)
 
 
 @pytest.mark.parametrize(

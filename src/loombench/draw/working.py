@@ -10,7 +10,7 @@ from loombench.draw.layout.arrange import Spot
 from loombench.draw.overlay import Work
 from loombench.draw.page import Piece
 from loombench.draw.shapes import Body
-from loombench.draw.shapesvg import number
+from loombench.draw.shapesvg import escaped, number
 
 RADIUS_MM, FROM_MM, LONG_MM, SHORT_MM = 4.6, 4.5, 6.0, 5.2
 DIAGONALS = (45.0, 135.0, 225.0, 315.0)
@@ -31,7 +31,7 @@ def working_svg(piece: Piece, works: Mapping[str, Work], dx_mm: float, dy_mm: fl
     """Rays and arrows."""
     for body, x, y in bodies(piece, works):
         work = works[body.load]
-        yield f'<g class="works" data-load="{body.load}">'
+        yield f'<g class="works" data-load="{escaped(body.load)}">'
         if body.kind in TURNING:
             for middle in (DIAGONALS[3], DIAGONALS[1]) if work.full else (DIAGONALS[3],):
                 yield _turn(x + dx_mm, y + dy_mm, middle, work.way or 1)

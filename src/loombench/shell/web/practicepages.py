@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import cast
 from urllib.parse import quote, quote_plus, urlencode
 
+from markupsafe import escape
 from starlette.datastructures import QueryParams
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -21,7 +22,7 @@ from loombench.app.dealing import LEVELS
 from loombench.app.desk.practice import Asking, PracticeList, RoundShown
 from loombench.app.practiceend import BestPath
 from loombench.shell.web.circuitpages import have_of, page_of, pages_sent, taps_of
-from loombench.shell.web.pages import drawing, language_of, pool_of, render, say_in, templates
+from loombench.shell.web.pages import drawing, hub_of, language_of, pool_of, render, say_in, templates
 from loombench.shell.web.pool import ASIDE
 
 NUMBERS = 10_000
@@ -122,14 +123,29 @@ async def played(request: Request) -> Response:
 async def best(request: Request) -> Response:
     """The program's own path: asked for by the page of a round that is over."""
     vehicle, level, number = _which(request)
-    language = language_of(request)
+    language, topic = language_of(request), _topic(request)
+
+    def heard(text: str) -> None:
+        hub_of(request).send(topic, "step", escape(text))
+
     answer = await pool_of(request).ask(
-        "practice.best", language, lane=ASIDE, subject=f"practice {vehicle}",
-        shared=f"practice {vehicle} {level} {number} {language}", vehicle=vehicle, level=level, seed=number,
+        "practice.best", language, lane=ASIDE, subject=f"practice {vehicle}", shared=topic, heard=heard,
+        vehicle=vehicle, level=level, seed=number,
     )  # fmt: skip
     if answer is None:
         raise HTTPException(404)
     return render(request, "practicebest.html", {"best": cast(BestPath, answer)})
+
+
+async def heard_of(request: Request) -> Response:
+    """How far the program's own path is."""
+    _which(request)
+    return hub_of(request).stream(_topic(request))
+
+
+def _topic(request: Request) -> str:
+    vehicle, level, number = _which(request)
+    return f"practice:{vehicle}:{level}:{number}:{language_of(request)}"
 
 
 def _which(request: Request) -> tuple[str, str, int]:
@@ -157,4 +173,5 @@ ROUTES = (
     Route("/practice/begin", begin),
     Route("/practice/{vehicle}/{level}/{number:int}", played),
     Route("/practice/{vehicle}/{level}/{number:int}/best", best),
+    Route("/practice/{vehicle}/{level}/{number:int}/heard", heard_of),
 )
