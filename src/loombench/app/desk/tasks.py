@@ -22,8 +22,8 @@ from loombench.app.desk import (
 from loombench.app.desk.desk import Desk, Task
 
 TASKS: Mapping[str, Task] = MappingProxyType({
-    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **importing.TASKS, **lookup.TASKS, **notation.TASKS, **picking.TASKS,
-    **entering.TASKS, **finding.TASKS, **record.TASKS, **cardviews.TASKS, **sheets.TASKS,
+    **first.TASKS, **box.TASKS, **beginning.TASKS, **circuit.TASKS, **notation.TASKS, **lookup.TASKS, **importing.TASKS,
+    **picking.TASKS, **entering.TASKS, **finding.TASKS, **record.TASKS, **cardviews.TASKS, **sheets.TASKS,
     **practice.TASKS,
 })  # fmt: skip
 
