@@ -132,3 +132,10 @@ def test_columns_of_short_cells_are_narrow_but_never_all() -> None:
     assert Table(("a", "b"), (("x" * 25, "1 V"),)).narrow == (False, True)
     assert Table(("a", "b"), (("x", "1 V"),)).narrow == (False, True)
     assert Table(("a", "b"), (("x", "1\n2"),)).narrow == (True, False)
+
+
+def test_a_page_that_links_its_style_has_none_within_and_leaves_the_policy_to_the_server() -> None:
+    page = to_html(Document("Card", "7", (Paragraph("x"),)), ("/fonts/style.css", "/paper.css"))
+    assert page.count('<link rel="stylesheet" href="/') == 2
+    for absent in ("<style", "style=", "http-equiv", "data:font"):
+        assert absent not in page
