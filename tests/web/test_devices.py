@@ -86,12 +86,16 @@ def test_nobody_passes_for_this_machine(client: TestClient, headers: dict[str, s
 
 
 def test_this_machine_needs_no_code(client: TestClient) -> None:
-    assert "Lamp" in client.get("/").text
+    text = client.get("/").text
+    assert "Lamp" in text
+    assert 'href="/devices"' in text
 
 
 def test_a_tablet_is_paired_by_the_code_and_revoked(client: TestClient) -> None:
     paired(client)
-    assert "Lamp" in client.get(f"{LAN}/").text
+    text = client.get(f"{LAN}/").text
+    assert "Lamp" in text
+    assert 'href="/devices"' not in text
     listed = client.get("/devices").text
     assert "Tablet &lt;b&gt;1&lt;/b&gt;" in listed
     found = re.findall(r"&#34;id&#34;: &#34;(\w+)&#34;|\"id\": \"(\w+)\"", listed)

@@ -18,7 +18,10 @@ KEPT_S = 365 * 24 * 3600
 async def first(request: Request) -> Response:
     """Jobs where they were left, vehicles, one box for what is wrong."""
     found = cast(FirstScreen, await pool_of(request).ask("first.screen", language_of(request)))
-    facts = {"screen": found, "languages": LANGUAGES, "themes": THEMES, "chosen": request.cookies.get("theme", "auto")}
+    facts = {
+        "screen": found, "languages": LANGUAGES, "themes": THEMES, "chosen": request.cookies.get("theme", "auto"),
+        "local": request.state.local,
+    }  # fmt: skip
     return render(request, "first.html", facts)
 
 
