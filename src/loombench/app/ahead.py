@@ -15,8 +15,9 @@ from loombench.diagnose.piecewise import Between, in_pieces
 from loombench.record.trial import TrialStore
 from loombench.vehicle.condition import Condition
 
-ROWS_AT_ONCE = 64
-"""So many rows are worked out before it is asked again whether to go on: a tenth of a second or two."""
+ROWS_AT_ONCE = 16
+"""So many rows are worked out before it is asked again whether to go on: where each goes a way of its own about a
+second on the largest vehicle, mostly a tenth of that."""
 DEPTH = 2
 """So many answers from now are followed: the steps shown in grey on a card are those after its answers."""
 LEAST = 0.03

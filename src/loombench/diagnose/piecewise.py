@@ -15,7 +15,7 @@ from loombench.vehicle.condition import Condition, Setup
 
 ROWS_AT_ONCE = 512
 """Pieces of 256 rows took a quarter longer in all than one question for 23,000, the longest of them a twelfth of it."""
-PAIRS_AT_ONCE = 16
+PAIRS_AT_ONCE = 4
 """Of two faults at once most are replayed, each as long as some hundred others."""
 Between = Callable[[Condition, int, int], None]
 """Called before each piece with the state it is about, the rows done and all rows; raises to leave."""
