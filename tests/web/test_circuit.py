@@ -137,7 +137,7 @@ def test_two_taps_are_a_reading(server: Server, browser: Browser, size: str) -> 
         expect(page.locator("#pin")).to_contain_text("OG/BK")
         tap(page, '[data-read="E7.2"]')
         expect(page.locator("#reading")).to_have_text("11.59 V")
-        page.get_by_role("combobox", name="Meter").select_option("ohmmeter")
+        page.get_by_role("combobox", name="Which meter").select_option("ohmmeter")
         expect(page.locator("#meter .caution").first).to_contain_text("Ohms only on a dead circuit")
         expect(page.locator("#meter")).to_contain_text("There are volts on this circuit")
         assert barriers(page) == []
