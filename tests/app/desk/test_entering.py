@@ -6,10 +6,13 @@ from typing import cast
 
 import pytest
 
+from loombench.app.ahead import look_ahead
+from loombench.app.cards import StepCard
+from loombench.app.case import Case
 from loombench.app.desk.asking import Asked
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.entering import Entered, enter
-from loombench.app.desk.finding import Begun, JobNow, begin, head, job_now, reasons, step_drawn
+from loombench.app.desk.finding import Begun, JobNow, begin, head, job_now, reasons, step_drawn, work_ahead
 from loombench.base.problems import error
 from loombench.evidence.codec import encode_setup
 from loombench.evidence.envelope import Envelope
@@ -235,3 +238,26 @@ def test_what_the_store_refuses_is_said_and_the_case_is_as_the_store_has_it(
         assert (refused.kept, codes(refused), refused.number) == (False, ["record-full"], 2)
     assert enter(desk, Asked(), case, "a1", "dim", "see E7 when S4=on").number == 3
     assert len(events(desk, case)) == 3
+
+
+def test_what_follows_a_card_is_worked_out_once_while_nobody_asks(
+    desk: Desk, case: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    followed = list[str]()
+
+    def counted(case: Case, card: StepCard, stopped: Callable[[], bool]) -> int:
+        followed.append(card.id)
+        return look_ahead(case, card, stopped)
+
+    monkeypatch.setattr("loombench.app.desk.finding.look_ahead", counted)
+    work_ahead(desk, lambda: False)
+    assert followed == []
+    job_now(desk, Asked(), case)
+    work_ahead(desk, lambda: True)
+    work_ahead(desk, lambda: False)
+    work_ahead(desk, lambda: False)
+    assert followed == ["see E7 when S4=on"] * 2
+    assert len(events(desk, case)) == 2
+    enter(desk, Asked(), case, "a1", "dead", "see E7 when S4=on")
+    work_ahead(desk, lambda: False)
+    assert len(followed) == 2

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -260,11 +261,10 @@ def work_ahead(desk: Desk, stopped: Callable[[], bool]) -> None:
     number, card = desk.cards.get(case.id, (0, None))
     if card is None or number != case.events[-1].number or desk.followed.get(case.id) == number:
         return
-    try:
-        if look_ahead(case, card, stopped) == len(card.meanings):
+    with suppress(StoppedError):
+        look_ahead(case, card, stopped)
+        if not stopped():
             desk.followed[case.id] = number
-    except StoppedError:
-        return
 
 
 TASKS: Mapping[str, Task] = MappingProxyType({

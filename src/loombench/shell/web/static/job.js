@@ -81,7 +81,7 @@ function put(text) {
   const old = at();
   const open = [...place.querySelectorAll("details[open][id]")].map((one) => one.id);
   const typed = new Map([...place.querySelectorAll("input[id]")].filter((one) => one.value).map((one) => [one.id, one.value]));
-  const see = document.getElementById("see");
+  const see = document.getElementById("see"), held = place.contains(document.activeElement) ? document.activeElement : null;
   place.innerHTML = text;
   const same = at().step === old.step && at().step !== undefined;
   for (const id of open) if (same || id === "suspects") document.getElementById(id)?.setAttribute("open", "");
@@ -90,6 +90,8 @@ function put(text) {
     if (field && (same || id === "line")) field.value = value;
   }
   bind();
+  // Who worked with the keyboard goes on where they were, or at the new step, which is then read out.
+  if (held) ((held.id && document.getElementById(held.id)) || document.getElementById("action"))?.focus({ preventScroll: true });
   if (see && at().number && drawnFor === `${at().number} ${at().step}`) document.getElementById("see").replaceWith(see);
   else if (at().number) draw();
 }
