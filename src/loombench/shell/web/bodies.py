@@ -5,8 +5,8 @@ import asyncio
 from starlette.exceptions import HTTPException
 from starlette.types import Message, Receive
 
-MOST_BODY = 32 * 1024 * 1024
-"""The largest photo or harness file that is taken; what a page asks for is limited far below (`receiving`)."""
+MOST_BODY = 66 * 1024 * 1024
+"""No page takes more, harness files and what is around them included; most take far less (`receiving`, `uploads`)."""
 LONGEST_PAUSE_S = 15.0
 LONGEST_S = 300.0
 
