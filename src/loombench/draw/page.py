@@ -31,14 +31,19 @@ PLAIN = Spacing()
 AS_WANTED, CLOSER, TIGHT = "as wanted", "closer", "tight"
 LEAST: Mapping[tuple[str, str], Spot] = MappingProxyType(
     {
-        (AS_WANTED, NARROW): (0.65, 0.93),
+        (AS_WANTED, NARROW): (0.6, 0.93),
         (CLOSER, STRAIGHT): (0.94, 0.9),
-        (CLOSER, NARROW): (0.65, 0.89),
-        (TIGHT, NARROW): (0.65, 0.79),
+        (CLOSER, NARROW): (0.6, 0.89),
+        (TIGHT, NARROW): (0.6, 0.79),
     }
 )
 """So much of the width and height of a straight arrangement others of the same have at least, by the room between
-things: measured on the examples, where they have 0.69 and 0.94, 0.96 and 0.92, 0.69 and 0.91, 0.70 and 0.81."""
+things: measured on the examples, where they have 0.64 and 0.94, 0.96 and 0.92, 0.62 and 0.91, 0.62 and 0.81."""
+NEARLY: Spot = (1.02, 1.06)
+"""So much wider and higher than a sheet a straight arrangement is brought onto it by less room between things, most
+often: there it has 0.98 of the width and 0.93 of the height then."""
+LIKELY: Spot = (0.8, 0.97)
+"""So much of the width and height of a straight arrangement a narrow one may well have; 0.92 and 1.00 as a rule."""
 LEAST_WIDER = 1.07
 """So much higher one with more room between things is at least: there 1.08."""
 LINE_MM2 = 210.0
@@ -134,19 +139,34 @@ def _laid(plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...], spacing: Spac
     """The arrangement for the first of the sheets that holds one, a straight one before a narrow one; with less room
     between things where that brings it onto a sheet; straight where nothing does."""
     straight = arrange(plan, layouts, spacing)
+    held_larger = any(sheet.holds(straight) for sheet in sheets)
     for _, group in groupby(sheets, lambda sheet: sheet.name):
         some = tuple(group)
         held = next((sheet for sheet in some if sheet.holds(straight)), None)
         if held is not None:
             return _Laid(straight, spacing, STRAIGHT, held)
-        found = _first(plan, layouts, some, straight, (spacing, NARROW))
-        if found is not None:
-            return found
+        # Where larger paper holds it as it is, only what is likely to fit is tried on smaller paper.
+        ways = [(spacing.closer(), STRAIGHT)] if any(_nearly(straight, sheet) for sheet in some) else []
+        ways += [(spacing, NARROW)] if not held_larger or any(_likely(straight, sheet) for sheet in some) else []
+        for way in ways:
+            found = _first(plan, layouts, some, straight, way)
+            if found is not None:
+                return found
     for way in ((spacing.closer(), STRAIGHT), (spacing.closer(), NARROW), (spacing.tighter(), NARROW)):
         found = _first(plan, layouts, sheets, straight, way)
         if found is not None:
             return found
     return _Laid(straight, spacing, STRAIGHT, None)
+
+
+def _nearly(placed: Placed, sheet: Sheet) -> bool:
+    """Whether a sheet holds an arrangement but for a little."""
+    return placed.width_mm <= NEARLY[0] * sheet.room[0] and placed.height_mm <= NEARLY[1] * sheet.room[1]
+
+
+def _likely(straight: Placed, sheet: Sheet) -> bool:
+    """Whether a sheet may well hold a narrow arrangement of what a straight one shows."""
+    return straight.width_mm * LIKELY[0] <= sheet.room[0] and straight.height_mm * LIKELY[1] <= sheet.room[1]
 
 
 def _first(
@@ -311,7 +331,9 @@ def _pieces(
             return
         placed = arrange(plan, layouts, spacing)
         laid = _Laid(placed, spacing, STRAIGHT, _of_size(placed))
-    yield _labelled(vehicle, plan, laid, layouts)
+    assert laid.sheet is not None
+    # What takes more than half the height has what is free below it for itself.
+    yield _labelled(vehicle, plan, laid, layouts, alone=2 * laid.placed.height_mm > laid.sheet.room[1])
 
 
 def _sheets_for(ratios: tuple[float, float]) -> tuple[int, float]:
