@@ -57,6 +57,7 @@ def test_the_circuit_behind_a_card_has_suspects_and_readings() -> None:
     assert 'class="suspect"' in svg
     assert 'class="reading"' in svg
     assert 'class="volts"' not in svg
+    assert 'class="working"' not in svg
 
 
 def test_a_step_shows_its_leads_its_plug_and_its_place() -> None:
@@ -68,6 +69,7 @@ def test_a_step_shows_its_leads_its_plug_and_its_place() -> None:
     assert faces
     assert ["X12" in face.alt for face in faces] == [True] * len(faces)
     assert 'class="lead"' in document.sheets[0].svg
+    assert 'class="working"' not in document.sheets[0].svg
     assert len(document.sheets) >= 2
     page = to_html(document)
     assert page.index(card.cautions[0][:20]) < page.index(card.action[:20])

@@ -33,7 +33,7 @@ from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.draw.circuit.functions import Function
 from loombench.draw.face import face_svg
 from loombench.draw.layout.arrange import Layouts
-from loombench.draw.overlay import BETWEEN, NO_CURRENTS, NO_TEXTS, Overlay, Reading
+from loombench.draw.overlay import BETWEEN, NO_CURRENTS, NO_TEXTS, NO_WORK, Overlay, Reading
 from loombench.draw.placing import said
 from loombench.paper.document import Block, Caution, Document, Facts, Heading, Paragraph, Sheet, Svg
 from loombench.vehicle.condition import Condition
@@ -153,9 +153,10 @@ def sheet_of(page: DrawnPage) -> Sheet:
 
 
 def _bare(vehicle: Vehicle, condition: Condition) -> Overlay:
-    """Controls and relays in their positions; volts of the sound vehicle would be taken for those of this one."""
+    """Controls and relays in their positions; volts of the sound vehicle, and lamps that are lit in it, would be taken
+    for those of this one."""
     whole = overlay_of(vehicle, condition).value
-    return replace(whole, volts=NO_TEXTS, amps=NO_CURRENTS, live=frozenset())
+    return replace(whole, volts=NO_TEXTS, amps=NO_CURRENTS, live=frozenset(), works=NO_WORK)
 
 
 def _suspects(case: Case, words: Catalogue) -> Mapping[str, str]:
