@@ -4,11 +4,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 from starlette.testclient import TestClient
 
 from tests.browser import running_browser
 from tests.web.server import Server, asked, serving, shelf_of, watched
+
+# What a page shows comes when it comes on a machine that does other things too.
+expect.set_options(timeout=20_000)
 
 
 @pytest.fixture(scope="module")

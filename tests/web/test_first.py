@@ -1,9 +1,10 @@
 """The first screen, its box, its settings, and a vehicle begun without a file."""
 
+from functools import partial
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 from starlette.testclient import TestClient
 
 from tests.web.server import Server, barriers, watched, writing
@@ -145,3 +146,27 @@ def test_from_nothing_to_the_first_step_in_seven_taps(page: Page) -> None:
     expect(row).to_contain_text("E1 dead")
     row.get_by_role("link").click()
     assert page.url == address
+
+
+def answered(status: int | None, route: Route) -> None:
+    """Answer a request with a status, or not at all."""
+    if status is None:
+        route.abort()
+    else:
+        route.fulfill(status=status)
+
+
+@pytest.mark.chromium
+def test_what_cannot_be_had_is_said_at_the_foot(browser: Browser, server: Server) -> None:
+    with watched(browser, server.address) as watched_page:
+        # A page beside the one that is watched, as its console tells of what fails.
+        page = watched_page.context.new_page()
+        page.goto("/")
+        for answer, said in ((None, "does not answer"), (403, "out of date"), (500, "made a mistake")):
+            page.route("**/meant?*", partial(answered, answer))
+            page.get_by_label("Which vehicle, what is wrong?").fill(f"lamp {answer}")
+            expect(page.locator("#said")).to_contain_text(said)
+            page.unroute("**/meant?*")
+        page.get_by_label("Which vehicle, what is wrong?").fill("telehandler E7 dead")
+        expect(page.get_by_role("button", name="Start the job")).to_be_visible()
+        expect(page.locator("#said")).to_have_text("")

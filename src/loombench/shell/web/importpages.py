@@ -37,9 +37,10 @@ async def seen(request: Request) -> Response:
     answer = await pool_of(request).ask(
         "import.seen", language_of(request), page=f"import:{request.state.session}", given=_given(upload)
     )
+    name = upload.text("name") or next(iter(upload.files)).rpartition(".")[0]
     facts = {
         "seen": cast(ImportSeen, answer), "meanings": MEANINGS, "units": UNITS, "systems": SYSTEMS,
-        "is_wires": is_wires, "said": upload, "name": upload.text("name") or next(iter(upload.files)).rpartition(".")[0],
+        "is_wires": is_wires, "said": upload, "name": name,
     }  # fmt: skip
     return render(request, "import-seen.html", facts)
 

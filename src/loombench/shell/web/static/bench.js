@@ -1,11 +1,13 @@
 // What every page needs: what the server says, and what to do while it does not answer.
 const said = document.getElementById("said");
-const LOST = document.body.dataset.lost ?? "";
+const { lost, refused, large, mistake } = document.body.dataset;
+const WRONG = new Map([[403, refused], [413, large]]);
 
 /** Say something at the foot of the page; an empty text takes it away. */
 export function say(text) {
   said.textContent = text;
 }
 
-document.body.addEventListener("htmx:sendError", () => say(LOST));
-document.body.addEventListener("htmx:afterOnLoad", () => say(""));
+document.body.addEventListener("htmx:sendError", () => say(lost));
+document.body.addEventListener("htmx:responseError", (event) => say(WRONG.get(event.detail.xhr.status) ?? mistake));
+document.body.addEventListener("htmx:afterRequest", (event) => event.detail.successful && say(""));
