@@ -5,8 +5,6 @@ import os
 import re
 import resource
 import socket
-import subprocess
-import sys
 import threading
 import urllib.request
 from collections.abc import Callable, Iterator
@@ -16,9 +14,11 @@ from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+from typer.testing import CliRunner
 
 from loombench.evidence.events import ReadingTaken
 from loombench.record.sqlite import open_store
+from loombench.shell.cli import application as cli
 from loombench.shell.web import application as module
 from loombench.shell.web.pool import Pool
 from tests.record.storeexamples import alter
@@ -203,15 +203,8 @@ def test_a_port_in_use_is_said(tmp_path: Path) -> None:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         words = ["serve", str(tmp_path), "--store", str(tmp_path / "s"), "--port", str(taken.getsockname()[1])]
-        done = subprocess.run(
-            [sys.executable, "-m", "loombench", *words],
-            cwd=ROOT,
-            text=True,
-            capture_output=True,
-            check=False,
-            timeout=60,
-        )
-    assert done.returncode == 1
+        done = CliRunner().invoke(cli, words, catch_exceptions=False)
+    assert done.exit_code == 1
     assert "error serve-port" in done.stderr
     assert "--port" in done.stderr
     assert "Traceback" not in done.stderr
