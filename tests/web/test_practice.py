@@ -29,6 +29,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The lamp alone: rounds on it are quick."""
     folder = tmp_path_factory.mktemp("bench")
     shelf_of(folder / "vehicles")
+    (folder / "vehicles" / "empty.circuit").write_text('loombench 1\nvehicle "Empty" 12V\n', encoding="utf-8")
     return folder
 
 
@@ -106,6 +107,11 @@ def test_what_there_is_and_is_not(client: TestClient, path: str, status: int) ->
     assert answer.status_code == status
     if status == 303:
         assert answer.headers["location"].startswith("/practice/lamp/easy/")
+
+
+def test_a_vehicle_without_a_task_says_so(client: TestClient) -> None:
+    answer = client.get("/practice/empty/easy/1")
+    assert (answer.status_code, "There is no such task in Empty" in answer.text) == (404, True)
 
 
 @pytest.mark.chromium

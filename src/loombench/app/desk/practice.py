@@ -151,7 +151,10 @@ def task_of(here: OnDesk, asked: Asked, level: str, seed: int) -> Outcome[Dealt 
         table.dealt[key] = deal(here.drawings, here.circuits, level, seed, asked.go_on)
     task = table.dealt[key]
     if task is None:
-        return Outcome(None, (error("practice-none", vehicle=here.shelved.name, level=level),))
+        return Outcome(
+            None,
+            (error("practice-none", vehicle=here.shelved.name, grade=asked.words.say(f"web.practice.level-{level}")),),
+        )
     return Outcome(task)
 
 
