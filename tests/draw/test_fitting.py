@@ -11,7 +11,7 @@ from loombench.draw.layout.forks import forked
 from loombench.draw.layout.items import GROUND, LINK, SUPPLY, SYMBOL, WIRE, Item, Plan, Port, Run
 from loombench.draw.layout.plan import plan_of
 from loombench.draw.layout.sketch import sketched
-from loombench.draw.page import A3, A4, AS_WANTED, CLOSER, LEAST, LEAST_WIDER, PLAIN, TIGHT, page_of, too_large
+from loombench.draw.page import A3, A4, AS_WANTED, CLOSER, LEAST, LEAST_WIDER, PLAIN, page_of, too_large
 from loombench.draw.shapes import BOTTOM, TOP
 from tests.draw.test_circuit import EXAMPLES
 
@@ -35,7 +35,7 @@ def test_no_plan_is_refused_that_a_sheet_would_hold(name: str) -> None:
     nearly = sorted((len(plan.runs), at) for at, plan in enumerate(plans) if plan not in refused)[-2:]
     for plan in (*refused, *(plans[at] for _, at in nearly)):
         straight = arrange(plan, LAYOUTS, PLAIN)
-        spacings = {AS_WANTED: PLAIN, CLOSER: PLAIN.closer(), TIGHT: PLAIN.tighter()}
+        spacings = {AS_WANTED: PLAIN, CLOSER: PLAIN.closer()}
         for (room, manner), (wide, high) in LEAST.items():
             other = arrange(plan, LAYOUTS, spacings[room], manner)
             assert other.width_mm >= wide * straight.width_mm

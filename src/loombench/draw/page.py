@@ -28,17 +28,16 @@ MOST_WIDENED = 2
 GAP_MM = 8.0
 """Between two pieces on a page."""
 PLAIN = Spacing()
-AS_WANTED, CLOSER, TIGHT = "as wanted", "closer", "tight"
+AS_WANTED, CLOSER = "as wanted", "closer"
 LEAST: Mapping[tuple[str, str], Spot] = MappingProxyType(
     {
         (AS_WANTED, NARROW): (0.6, 0.93),
         (CLOSER, STRAIGHT): (0.94, 0.9),
         (CLOSER, NARROW): (0.6, 0.89),
-        (TIGHT, NARROW): (0.6, 0.79),
     }
 )
 """So much of the width and height of a straight arrangement others of the same have at least, by the room between
-things: measured on the examples, where they have 0.64 and 0.94, 0.96 and 0.92, 0.62 and 0.91, 0.62 and 0.81."""
+things: measured on the examples, where they have 0.64 and 0.94, 0.96 and 0.92, 0.62 and 0.91."""
 NEARLY: Spot = (1.02, 1.06)
 """So much wider and higher than a sheet a straight arrangement is brought onto it by less room between things, most
 often: there it has 0.98 of the width and 0.93 of the height then."""
@@ -152,7 +151,7 @@ def _laid(plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...], spacing: Spac
             found = _first(plan, layouts, some, straight, way)
             if found is not None:
                 return found
-    for way in ((spacing.closer(), STRAIGHT), (spacing.closer(), NARROW), (spacing.tighter(), NARROW)):
+    for way in ((spacing.closer(), STRAIGHT), (spacing.closer(), NARROW)):
         found = _first(plan, layouts, sheets, straight, way)
         if found is not None:
             return found
@@ -182,7 +181,7 @@ def _first(
 
 
 def _room_of(spacing: Spacing) -> str:
-    return TIGHT if spacing.tight else AS_WANTED if spacing == PLAIN else CLOSER
+    return AS_WANTED if spacing == PLAIN else CLOSER
 
 
 def folded_page(

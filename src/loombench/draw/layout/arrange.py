@@ -6,7 +6,7 @@ are none of its business: each would become a layer of its own.
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Any, Protocol
@@ -46,16 +46,10 @@ class Spacing:
     layers: float = 6.5
     lines: float = 3.8
     line_item: float = 2.6
-    tight: bool = False
-    """Whether things may stand higher than their layer, where lines leave room."""
 
     def closer(self) -> "Spacing":
         """The same with as little room as labels across a line need, to bring a drawing onto its paper."""
         return Spacing(self.items - 1.0, self.layers - 1.7, self.lines - 0.6, self.line_item - 0.6)
-
-    def tighter(self) -> "Spacing":
-        """The same with as little room and with things higher than their layers, where labels find less of it."""
-        return replace(self.closer(), tight=True)
 
     def wider(self) -> "Spacing":
         """The same with more room between layers and lines, for labels."""
@@ -112,8 +106,6 @@ def graph_of(plan: Plan, spacing: Spacing, manner: str = STRAIGHT) -> str:
         "elk.spacing.portPort": PITCH_MM * UNITS_PER_MM,
         "elk.aspectRatio": "0.7",
     }
-    if spacing.tight:
-        options["elk.layered.compaction.postCompaction.strategy"] = "EDGE_LENGTH"
     names = _names(plan)
     graph = {
         "id": "page",
