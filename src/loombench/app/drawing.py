@@ -68,7 +68,7 @@ class Drawings:
     @cached_property
     def functions(self) -> tuple[Function, ...]:
         """All functions, in the order of the list."""
-        return functions(self.vehicle)
+        return functions(self.vehicle, self.net)
 
     @cached_property
     def _arranged(self) -> dict[tuple[object, ...], tuple[Page, ...]]:

@@ -10,7 +10,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from loombench.draw.circuit.taking import BUS, Taking, taking_part
-from loombench.draw.circuit.ways import Net, net_of, ways
+from loombench.draw.circuit.ways import Net, net_of
 from loombench.vehicle.graph import Link
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.trace import ACTING
@@ -43,9 +43,9 @@ class Function:
         return tuple(dict.fromkeys(point.part for point in (*points, *self.taking.loose)))
 
 
-def functions(vehicle: Vehicle) -> tuple[Function, ...]:
-    """All functions, acting loads first, in the vehicle's order."""
-    net = net_of(vehicle)
+def functions(vehicle: Vehicle, net: Net | None = None) -> tuple[Function, ...]:
+    """All functions, acting loads first, in the vehicle's order; `net` is the vehicle's where it is there already."""
+    net = net or net_of(vehicle)
     groups = _grouped(vehicle, net)
     found = [Function(loads[0], name, loads, taking_part(vehicle, net, loads)) for name, loads in groups]
     covered = {wire for function in found for wire in function.wires}
@@ -110,7 +110,7 @@ def _gates(net: Net, load: Link) -> frozenset[str]:
     found: set[str] = set()
     fuses: set[str] = set()
     for start in (load.a, load.b):
-        on_way = {id(link) for link in ways(net, start)}
+        on_way = {id(link) for link in net.ways(start)}
         reached, waiting = {start}, [start]
         while waiting:
             point = waiting.pop()
@@ -150,7 +150,7 @@ def _supply(vehicle: Vehicle, net: Net, covered: set[str]) -> Function:
     for link in list(chosen.values()):
         for point in (link.a, link.b):
             if net.settled(point):
-                chosen.update((id(one), one) for one in ways(net, point))
+                chosen.update((id(one), one) for one in net.ways(point))
     sources = tuple(
         dict.fromkeys(link.via for link in net.links if link.kind == "source" and _of(vehicle, link, roots))
     )

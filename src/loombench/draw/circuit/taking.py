@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from loombench.draw.circuit.ways import Net, joined, ways
+from loombench.draw.circuit.ways import Net, joined
 from loombench.vehicle.graph import Link
 from loombench.vehicle.model import Part, Vehicle
 from loombench.vehicle.module import All, Any, Not, Rule, Test
@@ -39,7 +39,7 @@ def taking_part(vehicle: Vehicle, net: Net, loads: Iterable[str]) -> Taking:
             if point in seen:
                 continue
             seen.add(point)
-            found = ways(net, point) or joined(net, point)
+            found = net.ways(point) or joined(net, point)
             if not found:
                 loose[point] = None
             for link in found:

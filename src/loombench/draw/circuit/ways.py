@@ -8,6 +8,7 @@ function is fed, and not the whole distribution of the vehicle.
 from collections import deque
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
 
 from loombench.vehicle.graph import Link, by_point, links
@@ -36,6 +37,17 @@ class Net:
     """The place in `links` of each of them, by its identity: several may be alike."""
     of_name: Mapping[str, tuple[Link, ...]]
     """The links of each name, in order."""
+
+    @cached_property
+    def _found(self) -> dict[Point, tuple[Link, ...]]:
+        """The ways found already: functions have most of theirs in common."""
+        return {}
+
+    def ways(self, start: Point) -> tuple[Link, ...]:
+        """The links on any way from a point, as `ways` has them."""
+        if start not in self._found:
+            self._found[start] = ways(self, start)
+        return self._found[start]
 
     def settled(self, point: Point) -> bool:
         """Whether a search ends here."""
