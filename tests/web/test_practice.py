@@ -148,5 +148,6 @@ def read(page: Page, pin: str) -> None:
     page.get_by_role("button", name="A tap puts a lead").click()
     tap(page, f'[data-read="{pin}"]')
     expect(page.locator("#red")).to_have_value(pin)
-    page.get_by_role("link", name="Read", exact=True).click()
+    page.locator("#glance").get_by_role("link", name="Read", exact=True).click()
     expect(page.locator("#reading")).to_contain_text("V")
+    expect(page.locator("#glance b")).to_have_text(page.locator("#reading").inner_text())

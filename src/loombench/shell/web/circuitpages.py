@@ -19,7 +19,7 @@ from loombench.shell.web.circuitaddress import CircuitAddress, read_live
 from loombench.shell.web.pages import drawing, language_of, pool_of, render, say_in, templates
 
 HAVE, PAGE = "X-Loombench-Have", "X-Loombench-Page"
-PIECES = ("steps", "trouble", "loads", "chosen", "meter", "pin", "handles", "fittings")
+PIECES = ("steps", "trouble", "loads", "chosen", "glance", "meter", "pin", "handles", "fittings")
 LONGEST_PAGE, MOST_PAGES = 64, 50
 
 

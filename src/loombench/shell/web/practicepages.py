@@ -27,7 +27,7 @@ from loombench.shell.web.pool import ASIDE
 
 NUMBERS = 10_000
 LONGEST = 200
-PIECES = ("ledger", "handles", "fittings", "chosen", "meter")
+PIECES = ("ledger", "handles", "fittings", "chosen", "glance", "meter")
 HELD = ("function", "part", "meter", "red", "black")
 
 
