@@ -11,6 +11,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from loombench.evidence.codec import encode_setup
+from loombench.shell.web import workings
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import PIN, Point
 from tests.web.server import shelf_of, writing
@@ -56,6 +57,20 @@ def kept(client: TestClient, job: str) -> list[str]:
     """The kinds of a job's events."""
     lines = client.get(f"{job}/file.jsonl").text.splitlines()
     return [json.loads(line)["kind"] for line in lines if '"kind"' in line and '"number"' in line]
+
+
+def test_the_first_look_is_shown_and_answered_while_the_rest_is_worked_out(
+    client: TestClient, token: Mapping[str, str], job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(workings, "AT_ONCE_S", 0.0)
+    shown = client.get(f"{job}/now").text
+    assert 'data-state="runs"' in shown
+    assert 'data-step="see E7 when S4=on"' in shown
+    assert shown.index('class="caution"') < shown.index('id="action"')
+    answered = enter(client, token, job, line="dead", step="see E7 when S4=on", number=2)
+    assert answered.json()["kept"]
+    assert kept(client, job)[-1] == "Observed"
+    assert 'data-step="see E7 when S4=on"' not in client.get(f"{job}/now").text
 
 
 def test_a_job_is_begun_from_a_form_or_json_and_its_page_is_there(

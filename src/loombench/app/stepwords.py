@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from loombench.app.cards import Meaning, StepCard
 from loombench.app.spoken import point_text
@@ -40,13 +41,21 @@ def step_card(
     words: Catalogue,
 ) -> StepCard:  # fmt: skip
     """The card of a step; `share` are the weights it was chosen by, `then` the steps that would be next."""
-    bench, step = belief.bench, ranked.step
+    meanings = _meanings(belief, situation, ranked.step, share, words)
+    choices = () if ranked.step.number else tuple(meaning.mark for meaning in meanings)
+    card = bare_card(belief.bench, situation, ranked.step, ranked.cost_s, reason, words)
+    then_short = tuple(short(one, words) for one in then)
+    return replace(card, choices=choices, meanings=meanings, then=then_short)
+
+
+def bare_card(bench: Bench, situation: Situation, step: Step, cost_s: float, reason: str, words: Catalogue) -> StepCard:
+    """The card of a step without what each answer would mean and what comes after it: nothing is worked out for it of
+    all that may be wrong."""
     condition = condition_of(step, situation)
     moves = _in_order(differing(bench.vehicle, situation.condition, condition))
     keys = cautions(bench, step)
     red, black = (step.setup.red, step.setup.black) if isinstance(step, Measure) else (None, None)
     places = _places(bench, step)
-    meanings = _meanings(belief, situation, step, share, words)
     return StepCard(
         id=step.id,
         kind=step.kind,
@@ -61,12 +70,12 @@ def step_card(
         black_side=_side(bench, black, condition, words),
         plugged=not any(operation.verb in ("unplug", "pull", "substitute") for operation in condition.operations),
         unit=step.unit if isinstance(step, Measure) else "",
-        choices=() if step.number else tuple(meaning.mark for meaning in meanings),
+        choices=(),
         nominal=nominal(bench, step.setup) if isinstance(step, Measure) else None,
-        meanings=meanings,
+        meanings=(),
         why=words.say(f"why.{reason}"),
-        cost_s=ranked.cost_s,
-        then=tuple(short(one, words) for one in then),
+        cost_s=cost_s,
+        then=(),
     )
 
 

@@ -1,7 +1,7 @@
 """The finding view: a job begun, where it stands with the step on show, that step drawn, why a suspect stands."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -17,13 +17,16 @@ from loombench.app.desk.entering import now
 from loombench.app.desk.saying import Told, told
 from loombench.app.eventwords import event_text
 from loombench.app.finding import last_standing, next_step, opening, suspects, verdict
+from loombench.app.firstlook import first_look
 from loombench.app.mending import mend_lines
 from loombench.app.search import only_opened, start
 from loombench.app.shown import places_of, standing, verdict_lines, why_lines
 from loombench.app.typed import LOOKING, present
 from loombench.base.problems import Level, error
 from loombench.base.wording import Catalogue
-from loombench.diagnose.observation import SEEN
+from loombench.diagnose.looking import OF_BATTERY
+from loombench.diagnose.observation import PLAIN, SEEN
+from loombench.diagnose.standing import is_battery
 from loombench.evidence.codec import encode_setup
 from loombench.evidence.events import CaseOpened
 from loombench.paper.document import Svg
@@ -81,6 +84,20 @@ class CardShown:
     sound: str
     mending: tuple[str, ...]
     setup: Mapping[str, object] | None
+
+
+@dataclass(frozen=True)
+class FirstShown:
+    """The look at the complaint that comes first, shown while the rest is worked out: cautions of the vehicle and the
+    step, what is done, the looks it is answered with and the rarer ones. `fresh` is as for `JobNow`."""
+
+    number: int
+    fresh: bool
+    cautions: tuple[str, ...]
+    card: StepCard
+    looks: tuple[tuple[str, str], ...]
+    rarer: tuple[tuple[str, str], ...]
+    minutes: int
 
 
 @dataclass(frozen=True)
@@ -189,6 +206,35 @@ def job_now(desk: Desk, asked: Asked, case: str) -> JobNow | Begun:
     )
 
 
+def first_shown(desk: Desk, asked: Asked, case: str) -> FirstShown | None:
+    """The look that a job begins with, told before anything is worked out; None where it is past."""
+    found = desk.case(case, asked)
+    if found.value is None:
+        return None
+    here, words = found.value, asked.words
+    card = first_look(here, words)
+    if card is None:
+        return None
+    battery = is_battery(here.bench, here.load)
+    return FirstShown(
+        number=here.events[-1].number,
+        fresh=only_opened(here),
+        cautions=opening(here, words),
+        card=card,
+        looks=_looks(OF_BATTERY if battery else PLAIN, words),
+        rarer=() if battery else _looks((one for one in SEEN if one not in PLAIN), words),
+        minutes=_minutes(card),
+    )
+
+
+def _looks(marks: Iterable[str], words: Catalogue) -> tuple[tuple[str, str], ...]:
+    return tuple((one, words.say(f"meaning.{one.replace(' ', '-')}")) for one in marks)
+
+
+def _minutes(card: StepCard) -> int:
+    return max(1, round(card.cost_s / 60))
+
+
 def _card(case: Case, card: StepCard, words: Catalogue) -> CardShown:
     step = case.offered(card.id)
     setup = getattr(step, "setup", None) if step.number else None
@@ -196,8 +242,8 @@ def _card(case: Case, card: StepCard, words: Catalogue) -> CardShown:
     return CardShown(
         card=card,
         bands=tuple(_band(one, card, words) for one in card.meanings),
-        looks=tuple((one, words.say(f"meaning.{one.replace(' ', '-')}")) for one in others),
-        minutes=max(1, round(card.cost_s / 60)),
+        looks=_looks(others, words),
+        minutes=_minutes(card),
         sound="" if card.nominal is None else edge_text(card.nominal, card.unit),
         mending=mend_lines(case, card, words),
         setup=encode_setup(setup) if isinstance(setup, Setup) else None,
@@ -269,5 +315,5 @@ def work_ahead(desk: Desk, stopped: Callable[[], bool]) -> None:
 
 TASKS: Mapping[str, Task] = MappingProxyType({
     "finding.begin": begin, "finding.now": job_now, "finding.drawn": step_drawn, "finding.reasons": reasons,
-    "finding.head": head,
+    "finding.head": head, "finding.first": first_shown,
 })  # fmt: skip

@@ -56,7 +56,8 @@ async def now(request: Request) -> Response:
     found = await workings.now(head.case, language_of(request), head.number, "again" in request.query_params)
     if isinstance(found, Working):
         facts = {"head": head, "working": found, "seconds": round(workings.seconds(found))}
-        return render(request, "job-working.html", facts)
+        first = await workings.first(head.case, language_of(request), head.number)
+        return render(request, "job-working.html", {**facts, "first": first})
     if isinstance(found, Begun):
         return render(request, "refused.html", {"problems_told": found.problems})
     return render(request, "job-now.html", {"head": head, "now": found})

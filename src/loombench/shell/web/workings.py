@@ -8,7 +8,7 @@ import asyncio
 from collections import OrderedDict
 from dataclasses import dataclass
 
-from loombench.app.desk.finding import Begun, JobNow
+from loombench.app.desk.finding import Begun, FirstShown, JobNow
 from loombench.shell.web.hub import Hub
 from loombench.shell.web.pool import DEEP, Pool, SupersededError, WorkerError
 
@@ -41,6 +41,7 @@ class Workings:
         self._pool, self._hub = pool, hub
         self._known: OrderedDict[tuple[str, str], JobNow | Begun] = OrderedDict()
         self._working: dict[tuple[str, str], Working] = {}
+        self._first: OrderedDict[tuple[str, str, int], FirstShown | None] = OrderedDict()
 
     async def now(self, case: str, language: str, number: int, again: bool = False) -> JobNow | Begun | Working:
         """Where a job with so many events stands; what is under way where that takes longer. `again` begins anew what
@@ -58,6 +59,21 @@ class Workings:
         found = self._known.get(key)
         fresh = isinstance(found, JobNow) and found.number >= number
         return found if found is not None and (fresh or isinstance(found, Begun)) else working
+
+    async def first(self, case: str, language: str, number: int) -> FirstShown | None:
+        """The look that a job with so many events begins with, which can be taken while the rest is worked out; asked
+        of a worker that answers at once, and once."""
+        key = case, language, number
+        if key not in self._first:
+            try:
+                found = await self._pool.ask("finding.first", language, shared=f"first:{key}", case=case)
+            except (SupersededError, WorkerError):
+                return None
+            assert isinstance(found, FirstShown | None)
+            self._first[key] = found
+            while len(self._first) > MOST_KEPT:
+                self._first.popitem(last=False)
+        return self._first[key]
 
     def stop(self, case: str) -> None:
         """Leave what is being worked out for a job; whoever looks at it is told."""

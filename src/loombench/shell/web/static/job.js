@@ -93,7 +93,7 @@ function put(text) {
   // Who worked with the keyboard goes on where they were, or at the new step, which is then read out.
   if (held) ((held.id && document.getElementById(held.id)) || document.getElementById("action"))?.focus({ preventScroll: true });
   if (see && at().number && drawnFor === `${at().number} ${at().step}`) document.getElementById("see").replaceWith(see);
-  else if (at().number) draw();
+  else if (document.getElementById("see")) draw();
 }
 
 function bind() {
