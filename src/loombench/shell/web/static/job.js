@@ -8,7 +8,7 @@ const base = `/job/${encodeURIComponent(job.dataset.case)}`;
 const place = document.getElementById("now");
 const unkept = document.getElementById("unkept");
 const SAID_MS = 8000;
-let keys = null, drawnFor = "", asked = 0, clock = 0, leaving = 0;
+let keys = null, drawnFor = "", asked = 0, clock = 0, leaving = 0, owed = false;
 
 /** Say something at the foot of the page; what was kept stands on the page too and goes away there. @param {string} text */
 function say(text, stays = true) {
@@ -81,7 +81,8 @@ function put(text) {
   const old = at();
   const open = [...place.querySelectorAll("details[open][id]")].map((one) => one.id);
   const typed = new Map([...place.querySelectorAll("input[id]")].filter((one) => one.value).map((one) => [one.id, one.value]));
-  const see = document.getElementById("see"), held = place.contains(document.activeElement) ? document.activeElement : null;
+  const see = document.getElementById("see"), active = document.activeElement;
+  const held = place.contains(active) || (owed && active === document.body);
   place.innerHTML = text;
   const same = at().step === old.step && at().step !== undefined;
   for (const id of open) if (same || id === "suspects") document.getElementById(id)?.setAttribute("open", "");
@@ -91,7 +92,13 @@ function put(text) {
   }
   bind();
   // Who worked with the keyboard goes on where they were, or at the new step, which is then read out.
-  if (held) ((held.id && document.getElementById(held.id)) || document.getElementById("action"))?.focus({ preventScroll: true });
+  // Where there is nothing to go on with yet, the focus is owed to what comes next.
+  const next = held ? (active.id && document.getElementById(active.id)) || document.getElementById("action") : null;
+  next?.focus({ preventScroll: true });
+  owed = held && !next;
+  // A new step is read from its top, caution first, however far down the answer to the last one stood.
+  const step = place.querySelector(".step");
+  if (step && !same && active?.id !== "line" && step.getBoundingClientRect().top < 0) step.scrollIntoView();
   if (see && at().number && drawnFor === `${at().number} ${at().step}`) document.getElementById("see").replaceWith(see);
   else if (document.getElementById("see")) draw();
 }
