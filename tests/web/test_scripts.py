@@ -38,9 +38,12 @@ S4.2 (GY 1mm2 1m) X1.1 (GY 1mm2 1m) E7 (BN 1mm2 1m) W1/b
 """
 MOST_PAGES = 60
 ENDS = (
-    "/?q={}", "/new?kind={}&name={}", "/meant?vehicle=hostile&said={}", "/vehicle/{}/circuit",
-    "/vehicle/hostile/circuit?find={}", "/vehicle/hostile/circuit/{}", "/vehicle/hostile/look-up?find={}",
-    "/vehicle/hostile/look-up/found?find={}", "/vehicle/hostile/sheets/{}", "/vehicle/hostile/sheets/plug/{}",
+    "/?q={}", "/new?kind={}&name={}", "/meant?vehicle=hostile&text={}", "/vehicle/{}/circuit",
+    "/vehicle/hostile/circuit?find={}", "/vehicle/hostile/circuit/{}", "/vehicle/hostile/look-up?text={}",
+    "/vehicle/hostile/look-up/found?text={}", "/vehicle/hostile/sheets/{}", "/vehicle/hostile/sheets/plug/{}",
+    "/meant/states?vehicle=hostile&complaint={}", "/vehicle/hostile/look-up/which?where={}&colour={}",
+    "/vehicle/hostile/inspection?what={}", "/vehicle/hostile/sheets/feeds?do={}",
+    "/vehicle/hostile/circuit/E7?do={}&fault={}&part={}&pin={}&red={}&black={}&meter={}",
     "/job/{}", "/job/{}/record", "/static/{}", "/practice/hostile/{}/1", "/gone/{}",
 )  # fmt: skip
 

@@ -108,9 +108,9 @@ def _with_typeface(svg: str) -> str:
 
 
 def _sheet(sheet: Sheet) -> str:
-    """A drawing on a page of its own, on screen as wide as it is."""
+    """A drawing on a page of its own, on screen as wide as it is; what is too wide can be moved with the keys."""
     name = "sheet wide" if sheet.width_mm > sheet.height_mm else "sheet"
-    return f'<figure class="{name}">{_image(sheet.svg, sheet.width_mm, sheet.alt)}</figure>'
+    return f'<figure class="{name}" tabindex="0">{_image(sheet.svg, sheet.width_mm, sheet.alt)}</figure>'
 
 
 def _table(table: Table) -> str:
@@ -120,7 +120,9 @@ def _table(table: Table) -> str:
 
     def row(cells: tuple[str, ...], tag: str, attribute: str = "") -> str:
         inner = "".join(
-            f'<{tag} class="{kind}" dir=auto>{_text(cell)}</{tag}>' for kind, cell in zip(kinds, cells, strict=True)
+            # A head without words would be announced as one.
+            f'<{tag if cell else "td"} class="{kind}" dir=auto>{_text(cell)}</{tag if cell else "td"}>'
+            for kind, cell in zip(kinds, cells, strict=True)
         )
         return f"<tr{attribute}>{inner}</tr>"
 

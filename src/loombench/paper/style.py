@@ -30,7 +30,7 @@ dl.columns-2{grid-template-columns:${label}mm 1fr ${label}mm 1fr}
 dt{color:$quiet}
 dd{margin:0}
 table{border-collapse:collapse;width:100%;margin:${gap}mm 0 ${gap2}mm;break-inside:auto}
-th{font-size:${small}pt;font-weight:400;color:$quiet;border-bottom:${thin}pt solid $ink}
+th,thead td{font-size:${small}pt;font-weight:400;color:$quiet;border-bottom:${thin}pt solid $ink}
 th,td{padding:1.1mm 0 1.1mm ${gap4}mm;text-align:start;vertical-align:top}
 th:first-child,td:first-child{padding-left:0}
 td{border-bottom:${thin}pt solid $line}
