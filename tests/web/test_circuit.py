@@ -148,6 +148,18 @@ def test_two_taps_are_a_reading(server: Server, browser: Browser, size: str) -> 
 
 
 @pytest.mark.chromium
+def test_a_page_wider_than_the_screen_is_read_from_its_highest_part(server: Server, browser: Browser) -> None:
+    with watched(browser, server.address, "phone") as page:
+        opened(page, f"{server.address}vehicle/telehandler-roof/circuit/E7")
+        frame, battery = page.locator(".paper .sheet").first, page.locator(".part[data-part='G1']").first
+        assert frame.evaluate("(it) => it.scrollWidth > it.clientWidth")
+        box, part = frame.bounding_box(), battery.bounding_box()
+        assert box is not None
+        assert part is not None
+        assert part["x"] + part["width"] / 2 == pytest.approx(box["x"] + box["width"] / 2, abs=4)
+
+
+@pytest.mark.chromium
 def test_a_fault_is_laid_in_and_taken_out(page: Page) -> None:
     opened(page, f"{page.url}vehicle/telehandler-roof/circuit/E7?do=S4%3Don&part=F12")
     page.get_by_text("What if something is wrong here?").click()

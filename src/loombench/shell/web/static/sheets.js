@@ -55,6 +55,7 @@ export class Sheets {
   fit() {
     const fits = this.all.map((sheet) => sheet.clientWidth / wide(sheet));
     this.setScale(Math.max(READABLE, Math.min(COMFORTABLE, ...fits)));
+    for (const sheet of this.all) fromAbove(sheet);
   }
 
   /** Nearer or farther, with what is in the middle staying there. @param {number} scale pixels a millimetre */
@@ -74,6 +75,16 @@ export class Sheets {
 
 const wide = (sheet) => sheet.querySelector("svg").viewBox.baseVal.width;
 const high = (sheet) => sheet.querySelector("svg").viewBox.baseVal.height;
+
+/** Of a page wider than its frame the part that stands highest is in the middle: it is read from there, and not from an
+ * empty corner. @param {HTMLElement} sheet */
+function fromAbove(sheet) {
+  const boxes = [...sheet.querySelectorAll(".part[data-part]")].map((part) => part.getBoundingClientRect());
+  if (!boxes.length) return;
+  const highest = boxes.reduce((one, other) => (other.top < one.top ? other : one));
+  const frame = sheet.getBoundingClientRect();
+  sheet.scrollLeft += highest.left + highest.width / 2 - frame.left - frame.width / 2;
+}
 
 function nearestPin(sheet, x, y) {
   let found = "", least = FINGER_PX;
