@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from loombench.app.cardrecord import agreed, consent, leads_removed, photos, runs_since, signatures, worked_s
 from loombench.app.desk.asking import Asked
+from loombench.app.desk.courses import Course, courses
 from loombench.app.desk.desk import Desk, Task
 from loombench.app.desk.entering import LONGEST_NAME, Entered, now
 from loombench.app.desk.saying import Told, told
@@ -89,6 +90,7 @@ class RecordShown:
     leads: bool | None
     photos: tuple[CardPhoto, ...]
     signatures: tuple[SignatureShown, ...]
+    courses: tuple[Course, ...]
     problems: tuple[Told, ...]
 
 
@@ -131,6 +133,7 @@ def shown(desk: Desk, asked: Asked, case: str) -> RecordShown:
             SignatureShown(one.role, one.name, one.time, signature_svg(one.strokes), one.overtaken)
             for one in signatures(valid)
         ),
+        courses=courses(valid, words),
         problems=told((*store.problems, *(read.problems if read is not None else ())), words),
     )
 

@@ -2,6 +2,7 @@
 const job = document.getElementById("job");
 const { Entries } = await import(job.dataset.entries);
 const { signature } = await import(job.dataset.sign);
+const { drawCourses } = await import(job.dataset.courses);
 const base = `/job/${encodeURIComponent(job.dataset.case)}`;
 const place = document.getElementById("now");
 const unkept = document.getElementById("unkept");
@@ -46,6 +47,7 @@ async function load() {
   if (!found?.ok || found.status === 204) return;
   place.innerHTML = await found.text();
   document.getElementById("clock").replaceChildren(place.querySelector("#clock-now"));
+  drawCourses(place);
   tick();
 }
 
