@@ -29,7 +29,7 @@ def test_open_cases_come_first_and_of_those_the_last_worked_on(tmp_path: Path) -
     states = [("c", OPEN), ("d", OPEN), ("a", OPEN), ("b", PROVEN), ("e", UNPROVEN)]
     assert [(one.case, one.state) for one in jobs] == states
     assert (jobs[0].count, jobs[0].time, jobs[0].last) == (3, "2026-03-01 11:03", "note: asked the customer")
-    assert jobs[1].last == "taken back: closed: The search was ended before a cause was found."
+    assert jobs[1].last == "taken back: closed: No cause has been found."
     said = "\n".join(job_lines(jobs, tmp_path))
     assert f"loombench find {(tmp_path.parent / 'lamp.circuit').as_posix()} --case c" in said
 

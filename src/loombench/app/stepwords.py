@@ -60,7 +60,7 @@ def bare_card(bench: Bench, situation: Situation, step: Step, cost_s: float, rea
         id=step.id,
         kind=step.kind,
         cautions=tuple(words.say(f"caution.{key}") for key in keys),
-        action=_action(bench, step, situation.condition, moves, words),
+        action=_action(bench, step, situation.condition, condition, moves, words),
         place=places[0] if places else "",
         reach=_reach(bench, places),
         settings=tuple(str(one) for one in moves if one.verb != REMOVE),
@@ -179,8 +179,12 @@ def _across_lamp(point: Point, condition: Condition) -> bool:
     return point.layer == PIN and point.part in stand_ins
 
 
-def _action(bench: Bench, step: Step, now: Condition, moves: tuple[Operation, ...], words: Catalogue) -> str:
-    first = " ".join(_move(bench, one, words) for one in moves)
+def _action(
+    bench: Bench, step: Step, now: Condition, then: Condition, moves: tuple[Operation, ...], words: Catalogue
+) -> str:
+    held = _still_held(bench, then, moves) if isinstance(step, Measure | See) else ()
+    told = [words.say("step.keep-held", target=load_text(bench, one.target), value=one.value) for one in held]
+    first = " ".join([*told, *(_move(bench, one, words) for one in moves)])
     if isinstance(step, Mend):
         job = job_text(bench, step.group, words)
         return " ".join(f"{job} {first} {words.say('step.mend', load=load_text(bench, step.load))}".split())
@@ -203,6 +207,13 @@ def _move(bench: Bench, move: Operation, words: Catalogue) -> str:
         case "remove":
             key = f"remove-{move.value}"
     return words.say(f"step.do-{key}", target=_target_text(bench, move.target, words), value=value)
+
+
+def _still_held(bench: Bench, condition: Condition, moves: tuple[Operation, ...]) -> tuple[Operation, ...]:
+    """What springs back and was set for the step before: it is let go of unless the step says that it stays held."""
+    moved = {one.target for one in moves}
+    sets = {one.target: one for one in condition.operations if one.verb == "set" and one.target not in moved}
+    return tuple(one for one in sets.values() if _springs_back(bench, one))
 
 
 def _springs_back(bench: Bench, move: Operation) -> bool:
