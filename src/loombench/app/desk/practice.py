@@ -179,7 +179,8 @@ def _shown(desk: Desk, asked: Asked, here: OnDesk, task: Dealt, asking: Asking, 
     rest = tuple(one for one in every if one not in first)
     complaint = task.complaint
     said = words.say(
-        "web.practice.complaint", load=load_text(table.bench, complaint.target),
+        "web.practice.complaint" if complaint.condition.operations else "web.practice.complaint-rest",
+        load=load_text(table.bench, complaint.target),
         symptom=words.say(f"web.practice.says-{complaint.symptom}"), condition=complaint.condition,
     )  # fmt: skip
     return RoundShown(
