@@ -177,6 +177,31 @@ def test_the_record_takes_what_is_told_once(client: TestClient, token: Mapping[s
     assert kept(client, job)[2:] == ["WorkClock", "ConsentGiven", "PartUsed", "Signed", "LeadsCounted"]
 
 
+def test_a_running_clock_is_on_the_first_screen_and_warns_past_what_was_agreed(
+    client: TestClient, token: Mapping[str, str], job: str
+) -> None:
+    def add(entry: str, kind: str, **fields: str) -> None:
+        told = {"entry": entry, "kind": kind, "fields": fields}
+        assert client.post(f"{job}/record/entries", json=told, headers=token).json()["kept"]
+
+    def row() -> str:
+        return client.get("/").text.partition(f'href="{job}"')[2].partition("</li>")[0]
+
+    def warns() -> bool:
+        return 'class="caution over">' in client.get(f"{job}/record/now").text
+
+    assert "work clock since" not in row()
+    add("b1", "clock-on")
+    add("b2", "consent", minutes="90")
+    assert "work clock since" in row()
+    assert not warns()
+    add("b3", "consent", minutes="0.000001")
+    while not warns():  # times are kept in whole seconds
+        pass
+    add("b4", "clock-off")
+    assert "work clock since" not in row()
+
+
 def test_a_photo_is_kept_as_our_own_and_shown(client: TestClient, token: Mapping[str, str], job: str) -> None:
     out = BytesIO()
     Image.new("RGB", (640, 480), "red").save(out, "PNG")
