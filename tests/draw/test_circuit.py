@@ -178,3 +178,11 @@ def test_what_hangs_on_a_converter_begins_there_and_shows_what_feeds_it() -> Non
     desk = next(one for one in functions(vehicle("library-van")) if one.loads == ("A11",))
     names = {str(point) for link in desk.taking.links for point in (link.a, link.b)}
     assert {"U1.in", "U1.gnd", "U1.out", "S53.1", "F65.out"} <= names
+
+
+def test_a_module_shows_no_cavity_that_nothing_leads_to() -> None:
+    case = open_vehicle(str(EXAMPLES / "cases" / "4-body-controller.circuit")).vehicle
+    taking = function_of(case, ("A2",)).taking
+    pins = {point.pin for link in taking.links for point in (link.a, link.b) if point.part == "A2"}
+    pins |= {point.pin for point in taking.loose if point.part == "A2"}
+    assert pins == {"X1/1", "X1/20", "X1/10", "X3/7", "X3/8", "X3/20", "X3/21"}

@@ -112,3 +112,7 @@ def test_the_line_of_blocks_fits_its_width(width: float) -> None:
     assert [one.text for one in shapes if isinstance(one, Text) and one.role == "note"] == [
         "source", "protection", "control", "load", "return",
     ]  # fmt: skip
+
+
+def test_nothing_is_said_where_nothing_stands_on_the_way() -> None:
+    assert block_line(VEHICLE, ("SP1",), 190.0) == ((), 0.0)

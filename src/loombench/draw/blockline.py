@@ -14,9 +14,12 @@ TEXT_MM, LINE_MM, ARROW_MM = 2.5, 3.4, 5.0
 def block_line(
     vehicle: Vehicle, loads: tuple[str, ...], width_mm: float, language: str = "en"
 ) -> tuple[tuple[Shape, ...], float]:
-    """The shapes of the line in a width, from its own corner, and its height in millimetres."""
+    """The shapes of the line in a width, from its own corner, and its height in millimetres; none where nothing stands
+    on the ways of the loads."""
     words = catalogue(language)
     columns = blocks(vehicle, loads).columns
+    if not any(columns):
+        return (), 0.0
     box = (width_mm - ARROW_MM * (len(columns) - 1)) / len(columns)
     lines = [_lines(vehicle, names, words.sentences["blocks.more"], box - 2.0) for names in columns]
     height = 4.6 + LINE_MM * max(len(one) for one in lines) + 1.0

@@ -104,7 +104,7 @@ def _frame(sheet: Sheet, heading: Heading) -> Iterator[str]:
 
 def _blocks(vehicle: Vehicle, page: Page, heading: Heading) -> str:
     """What the circuit comes to: source, protection, control, load, return, in a line above the foot; nothing where
-    the circuit needs the room."""
+    nothing is to be said or the circuit needs the room."""
     if not heading.loads:
         return ""
     sheet = page.sheet

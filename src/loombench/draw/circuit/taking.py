@@ -80,7 +80,10 @@ def _pins(vehicle: Vehicle, name: str) -> tuple[Point, ...]:
         part = vehicle.parts[name]
         if part.module is not None:
             outputs = {output.pin for output in part.module.outputs}
-            return _module_pins(part, [pin for pin in part.pins if pin not in outputs])
+            # A plug of a hundred cavities would make a page as wide as all of them, most of them empty.
+            used = {end.pin for wire in vehicle.wires for end in (wire.a, wire.b) if end.part == name}
+            used |= {read.pin for read in part.module.inputs}
+            return _module_pins(part, [pin for pin in part.pins if pin in used - outputs])
         return tuple(Point(part.id, pin) for pin in part.pins) if part.kind in ("sensor", "timer", "flasher") else ()
     owner, _, target = name.partition(">")
     part_found = vehicle.parts.get(owner)

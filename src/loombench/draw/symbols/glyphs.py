@@ -59,7 +59,8 @@ def _breaker(words: tuple[str, ...]) -> Glyph:
 
 
 def _led(_: tuple[str, ...]) -> Glyph:
-    return (*_diode(()), *_ray(2.6, 5.4), *_ray(3.4, 7.6))
+    # The tips stay clear of the texts beside it.
+    return (*_diode(()), *_ray(2.4, 5.7), *_ray(2.6, 7.9))
 
 
 def _ray(x: float, y: float) -> Glyph:
