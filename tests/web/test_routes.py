@@ -1,20 +1,25 @@
 """Every page there is, found by the routes and not by a list: none is written to by somebody who may not."""
 
+import html
+import json
 import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
 from starlette.applications import Starlette
+from starlette.requests import Request
 from starlette.routing import Route
 from starlette.testclient import TestClient
 
 from loombench.shell.web.application import application
 from loombench.shell.web.guarding import PAIRING, SAFE
+from loombench.shell.web.pages import page_of
 from loombench.shell.web.settings import Settings
 from tests.web.server import KEY, asked, shelf_of, writing
 
 FAR = "http://192.168.7.2:8137"
+HEADERS = re.compile(r"hx-headers='([^']+)'")
 FILLED = re.compile(r"\{(\w+)(?::\w+)?\}")
 VALUES: Mapping[str, str] = {"vehicle": "lamp", "case": "gone", "level": "easy", "number": "1"}
 EVIL = {"Origin": "http://evil.example"}
@@ -84,3 +89,19 @@ def test_an_unpaired_device_writes_nothing_with_a_token_of_its_own(client: TestC
 def test_a_page_that_is_looked_at_takes_nothing_in(client: TestClient, path: str) -> None:
     if ("POST", path) not in written():
         assert client.post(path, content=b"{}", headers=writing(client)).status_code == 405
+
+
+def test_each_page_shown_is_a_page_of_its_own_to_the_workers(client: TestClient) -> None:
+    """Two tabs of one browser ask beside each other; what one asks anew takes the place of its own question alone."""
+    shown = [json.loads(html.unescape(HEADERS.findall(client.get("/").text)[0])) for _ in range(2)]
+    first, second = (found["X-Loombench-Page"] for found in shown)
+    assert shown[0]["X-Loombench-Token"] == shown[1]["X-Loombench-Token"]
+    state = {"session": "s", "nonce": "n"}
+
+    def asked_by(page: str) -> str:
+        return page_of(
+            Request({"type": "http", "headers": [(b"x-loombench-page", page.encode())], "state": state}), "box"
+        )
+
+    assert asked_by(first) == asked_by(first) != asked_by(second)
+    assert asked_by("") == ""

@@ -16,11 +16,11 @@ from loombench.app.desk.circuit import CircuitList, CircuitLive
 from loombench.app.livepages import LivePage
 from loombench.app.operating import Handle
 from loombench.shell.web.circuitaddress import CircuitAddress, read_live
-from loombench.shell.web.pages import drawing, language_of, pool_of, render, say_in, templates
+from loombench.shell.web.pages import drawing, language_of, page_of, pool_of, render, say_in, templates
 
-HAVE, PAGE = "X-Loombench-Have", "X-Loombench-Page"
+HAVE = "X-Loombench-Have"
 PIECES = ("steps", "trouble", "loads", "chosen", "glance", "meter", "pin", "handles", "fittings")
-LONGEST_PAGE, MOST_PAGES = 64, 50
+MOST_PAGES = 50
 
 
 async def circuits(request: Request) -> Response:
@@ -60,12 +60,6 @@ def _json(request: Request, found: CircuitLive, at: CircuitAddress) -> Response:
         "pages": pages_sent(found.pages),
         "taps": taps(found),
     })  # fmt: skip
-
-
-def page_of(request: Request) -> str:
-    """Which open page asks, so that its newest question wins; empty where it does not say."""
-    page = request.headers.get(PAGE, "")[:LONGEST_PAGE]
-    return f"{request.state.session} {page}" if page else ""
 
 
 def have_of(request: Request) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from starlette.routing import Route
 
 from loombench.app.desk.box import BoxRead
 from loombench.app.desk.first import FirstScreen
-from loombench.shell.web.pages import LANGUAGES, THEMES, language_of, pool_of, render
+from loombench.shell.web.pages import LANGUAGES, THEMES, language_of, page_of, pool_of, render
 from loombench.shell.web.receiving import fields_of
 
 KEPT_S = 365 * 24 * 3600
@@ -26,10 +26,10 @@ async def first(request: Request) -> Response:
 
 
 async def meant(request: Request) -> Response:
-    """What the text in the box means; `vehicle` where that is known, `page` the page that asks."""
+    """What the text in the box means; `vehicle` where that is known."""
     asked = request.query_params
     answer = await pool_of(request).ask(
-        "box.read", language_of(request), page=f"box:{request.state.session}:{asked.get('page', '')[:40]}",
+        "box.read", language_of(request), page=page_of(request, "box"),
         text=asked.get("text", ""), vehicle=asked.get("vehicle", ""),
     )  # fmt: skip
     read = cast(BoxRead, answer)
@@ -40,7 +40,7 @@ async def states(request: Request) -> Response:
     """The states in which what is complained about should work."""
     asked = request.query_params
     answer = await pool_of(request).ask(
-        "box.states", language_of(request), page=f"box:{request.state.session}:{asked.get('page', '')[:40]}",
+        "box.states", language_of(request), page=page_of(request, "box"),
         vehicle=asked.get("vehicle", ""), complaint=asked.get("complaint", ""),
     )  # fmt: skip
     return render(request, "meant-states.html", {"read": cast(BoxRead, answer)})

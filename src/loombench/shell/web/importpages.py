@@ -13,7 +13,7 @@ from starlette.routing import Route
 from loombench.app.desk.importing import Given, ImportSeen, Written
 from loombench.app.importlists import MEANINGS, Said, is_wires
 from loombench.app.starting import SYSTEMS
-from loombench.shell.web.pages import language_of, pool_of, render
+from loombench.shell.web.pages import language_of, page_of, pool_of, render
 from loombench.shell.web.uploads import Upload, upload_of
 
 MOST_BYTES, MOST_FILES = 64 * 1024 * 1024, 24
@@ -35,7 +35,7 @@ async def seen(request: Request) -> Response:
     if not upload.files:
         return render(request, "import-none.html", {})
     answer = await pool_of(request).ask(
-        "import.seen", language_of(request), page=f"import:{request.state.session}", given=_given(upload)
+        "import.seen", language_of(request), page=page_of(request, "import"), given=_given(upload)
     )
     name = upload.text("name") or next(iter(upload.files)).rpartition(".")[0]
     facts = {

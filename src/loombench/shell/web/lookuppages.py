@@ -7,7 +7,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from loombench.app.desk.lookup import LookedUp, LookUp, WhichSaid
-from loombench.shell.web.pages import drawing, language_of, pool_of, render
+from loombench.shell.web.pages import drawing, language_of, page_of, pool_of, render
 
 
 async def page(request: Request) -> Response:
@@ -22,7 +22,7 @@ async def up(request: Request) -> Response:
     """What a text means."""
     vehicle = request.path_params["vehicle"]
     answer = await pool_of(request).ask(
-        "look.up", language_of(request), page=f"look:{request.state.session}", vehicle=vehicle,
+        "look.up", language_of(request), page=page_of(request, "look"), vehicle=vehicle,
         text=request.query_params.get("text", ""),
     )  # fmt: skip
     facts = {"looked": cast(LookedUp, answer), "vehicle": vehicle, "drawing": drawing}
@@ -33,7 +33,7 @@ async def which(request: Request) -> Response:
     """Which wire of a colour it is at a place."""
     vehicle = request.path_params["vehicle"]
     answer = await pool_of(request).ask(
-        "look.which", language_of(request), page=f"which:{request.state.session}", vehicle=vehicle,
+        "look.which", language_of(request), page=page_of(request, "which"), vehicle=vehicle,
         where=request.query_params.get("where", "").strip(), colour=request.query_params.get("colour", "").strip(),
     )  # fmt: skip
     return render(request, "look-which.html", {"which": cast(WhichSaid, answer)})

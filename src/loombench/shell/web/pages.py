@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 LANGUAGES = ("en", "de")
 THEMES = ("auto", "light", "dark", "sun")
 STATIC = Path(__file__).parent / "static"
+PAGE, LONGEST_PAGE = "X-Loombench-Page", 64
 
 
 @lru_cache
@@ -85,6 +86,13 @@ def render(request: Request, template: str, facts: Mapping[str, object], status:
 def drawing(svg: str) -> Markup:
     """An SVG that our own writer made: it has escaped whatever came from outside."""
     return Markup(svg)
+
+
+def page_of(request: Request, what: str = "") -> str:
+    """Which open page asks, and about what, so that its newest question wins; empty where it does not say: htmx and our
+    own scripts do."""
+    page = request.headers.get(PAGE, "")[:LONGEST_PAGE]
+    return f"{request.state.session} {page} {what}" if page else ""
 
 
 def pool_of(request: Request) -> Pool:

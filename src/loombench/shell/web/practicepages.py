@@ -21,8 +21,8 @@ from starlette.routing import Route
 from loombench.app.dealing import LEVELS
 from loombench.app.desk.practice import Asking, PracticeList, RoundShown
 from loombench.app.practiceend import BestPath
-from loombench.shell.web.circuitpages import have_of, page_of, pages_sent, taps_of
-from loombench.shell.web.pages import drawing, hub_of, language_of, pool_of, render, say_in, templates
+from loombench.shell.web.circuitpages import have_of, pages_sent, taps_of
+from loombench.shell.web.pages import drawing, hub_of, language_of, page_of, pool_of, render, say_in, templates
 from loombench.shell.web.pool import ASIDE
 
 NUMBERS = 10_000
