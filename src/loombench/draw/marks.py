@@ -15,7 +15,7 @@ from loombench.draw.layout.items import RAIL, WIRE, Item, Port
 from loombench.draw.layout.labels import Box, Field, field_of
 from loombench.draw.layout.rails import BAR_MM
 from loombench.draw.overlay import BAD, BETWEEN, GOOD, Overlay
-from loombench.draw.page import Piece, solid
+from loombench.draw.piece import Piece, solid
 from loombench.draw.shapes import TOP
 from loombench.draw.shapesvg import escaped, number
 from loombench.draw.textwidth import text_width_mm

@@ -15,14 +15,12 @@ from loombench.draw.layout.arrange import (
     arrange,
 )
 from loombench.draw.layout.breaking import halves
-from loombench.draw.layout.items import GROUND, JOIN, RAIL, WIRE, Item, Plan
-from loombench.draw.layout.labels import Box, Label, place_labels
-from loombench.draw.layout.lines import Drawn, drawn
+from loombench.draw.layout.items import JOIN, Item, Plan
 from loombench.draw.layout.posing import posed
-from loombench.draw.layout.rails import BAR_MM, bar_width_mm
 from loombench.draw.layout.sketch import sketched
 from loombench.draw.layout.stretching import stretched
-from loombench.vehicle.model import Vehicle, Wire
+from loombench.draw.piece import Piece, piece_of
+from loombench.vehicle.model import Vehicle
 
 MOST_WIDENED = 2
 GAP_MM = 8.0
@@ -82,17 +80,6 @@ A4 = (Sheet("A4", 210.0, 297.0), Sheet("A4", 297.0, 210.0))
 A3 = (Sheet("A3", 297.0, 420.0), Sheet("A3", 420.0, 297.0))
 PAPERS: Mapping[str, tuple[Sheet, ...]] = MappingProxyType({"auto": (*A4, *A3), "A4": A4, "A3": A3})
 """Sheets by the word for them, those tried first in front: `auto` takes A3 for what A4 does not hold."""
-
-
-@dataclass(frozen=True)
-class Piece:
-    """An arranged plan with its lines and labels; `unlabelled` are wires whose words found no place."""
-
-    plan: Plan
-    placed: Placed
-    lines: Drawn
-    labels: tuple[Label, ...]
-    unlabelled: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -261,7 +248,7 @@ def eased(vehicle: Vehicle, page: Page) -> Page:
 
 def _stretched(vehicle: Vehicle, piece: Piece, high: float) -> Piece:
     placed = stretched(piece.plan, piece.placed, high)
-    made = piece if placed is piece.placed else _drawn(vehicle, piece.plan, placed)
+    made = piece if placed is piece.placed else piece_of(vehicle, piece.plan, placed)
     return made if len(made.unlabelled) <= len(piece.unlabelled) else piece
 
 
@@ -354,7 +341,7 @@ def _labelled(vehicle: Vehicle, plan: Plan, laid: _Laid, layouts: Layouts, alone
     """The piece, its lines further apart where words found no place and its sheet allows it; not where it is `alone` on
     its sheet and what is free there is enough."""
     assert laid.sheet is not None
-    made, spacing = _drawn(vehicle, plan, laid.placed), laid.spacing
+    made, spacing = piece_of(vehicle, plan, laid.placed), laid.spacing
     if alone and made.unlabelled and not _stretched(vehicle, made, laid.sheet.room[1]).unlabelled:
         return made
     for _ in range(MOST_WIDENED):
@@ -364,35 +351,6 @@ def _labelled(vehicle: Vehicle, plan: Plan, laid: _Laid, layouts: Layouts, alone
         wider = arrange(plan, layouts, spacing, laid.manner)
         if not laid.sheet.holds(wider):
             break
-        again = _drawn(vehicle, plan, wider)
+        again = piece_of(vehicle, plan, wider)
         made = again if len(again.unlabelled) < len(made.unlabelled) else made
     return made
-
-
-def _drawn(vehicle: Vehicle, plan: Plan, placed: Placed) -> Piece:
-    lines = drawn(plan, placed)
-    boxes = [box for item in plan.items.values() for box in solid(item, placed.corners[item.key])]
-    texts = {run.key: wire_texts(vehicle.wire_by_id[run.wire]) for run in plan.runs if run.sort == WIRE}
-    placing = place_labels(texts, lines.ways, boxes, [*lines.joints, *placed.ports.values()])
-    return Piece(plan, placed, lines, placing.labels, placing.without)
-
-
-def solid(item: Item, corner: Spot) -> tuple[Box, ...]:
-    """What of an item nothing may lie on. Lines run into a rail below its bar, beside its words."""
-    x, y = corner
-    if item.sort != RAIL:
-        return (Box(x, y, item.width_mm, item.height_mm),)
-    bar = bar_width_mm(item)
-    words = Box(x + bar, y, item.width_mm - bar, item.height_mm)
-    below = item.height_mm if item.level == GROUND else BAR_MM + 0.8
-    return (Box(x, y, bar, below), words)
-
-
-def wire_texts(wire: Wire) -> tuple[str, ...]:
-    """The words on a wire, the fullest first: colour letters, size and number, `?` for what is unknown."""
-    colour = str(wire.colour)
-    size = wire.size_text or (f"{wire.area_mm2.nominal:g}" if wire.area_mm2.known else "?")
-    size = size.replace("mm2", "").strip() or "?"
-    number = f" {wire.number}" if wire.number else ""
-    short = wire.number if wire.number and not wire.colour.words else colour
-    return tuple(dict.fromkeys((f"{colour} {size}{number}", f"{colour} {size}", short)))

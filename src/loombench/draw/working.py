@@ -8,7 +8,7 @@ from loombench.base.ink import INK
 from loombench.draw.itemsvg import line_svg
 from loombench.draw.layout.arrange import Spot
 from loombench.draw.overlay import Work
-from loombench.draw.page import Piece
+from loombench.draw.piece import Piece
 from loombench.draw.shapes import Body
 from loombench.draw.shapesvg import escaped, number
 
