@@ -6,12 +6,14 @@ import pytest
 
 from loombench.app.drawing import Drawings, layouts_here
 from loombench.app.vehicles import open_vehicle
+from loombench.draw.fitting import AS_WANTED, CLOSER, LEAST, PLAIN, too_large
 from loombench.draw.layout.arrange import Spacing, arrange
 from loombench.draw.layout.forks import forked
 from loombench.draw.layout.items import GROUND, LINK, SUPPLY, SYMBOL, WIRE, Item, Plan, Port, Run
 from loombench.draw.layout.plan import plan_of
 from loombench.draw.layout.sketch import sketched
-from loombench.draw.page import A3, A4, AS_WANTED, CLOSER, LEAST, LEAST_WIDER, PLAIN, page_of, too_large
+from loombench.draw.page import LEAST_WIDER, page_of
+from loombench.draw.papers import A3, A4
 from loombench.draw.shapes import BOTTOM, TOP
 from tests.draw.test_circuit import EXAMPLES
 

@@ -21,7 +21,8 @@ from loombench.draw.layout.labels import Box, place_labels
 from loombench.draw.layout.lines import drawn
 from loombench.draw.layout.plan import plan_of
 from loombench.draw.layout.stretching import stretched
-from loombench.draw.page import A4, Sheet, pages_of
+from loombench.draw.page import pages_of
+from loombench.draw.papers import A4, Sheet
 from loombench.draw.piece import wire_texts
 from loombench.draw.shapes import TOP
 from tests.draw.test_circuit import EXAMPLES, ROOF

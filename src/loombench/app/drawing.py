@@ -27,8 +27,9 @@ from loombench.draw.layout.arrange import LayoutError, Layouts
 from loombench.draw.layout.items import JOIN, Plan
 from loombench.draw.layout.plan import Others, plan_of
 from loombench.draw.overlay import NOTHING, Overlay
-from loombench.draw.page import PAPERS, Page, Sheet, folded_page, page_of, pages_of, posed_page
+from loombench.draw.page import Page, folded_page, page_of, pages_of, posed_page
 from loombench.draw.pagesvg import Heading, circuit_svg
+from loombench.draw.papers import PAPERS, Sheet
 from loombench.text.functions import find_loads
 from loombench.vehicle.model import Vehicle
 

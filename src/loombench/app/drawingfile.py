@@ -11,7 +11,7 @@ from loombench.base.problems import error
 from loombench.base.wording import Catalogue, catalogue
 from loombench.draw.circuit.functions import Function
 from loombench.draw.overlay import NOTHING
-from loombench.draw.page import PAPERS
+from loombench.draw.papers import PAPERS
 from loombench.paper.document import Sheet
 from loombench.paper.files import put
 from loombench.paper.sheets import PDF, PNG, sheets_bytes

@@ -2,84 +2,26 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
-from types import MappingProxyType
 
-from loombench.draw.layout.arrange import (
-    NARROW,
-    STRAIGHT,
-    Layouts,
-    Placed,
-    Spacing,
-    Spot,
-    arrange,
-)
+from loombench.draw.fitting import PLAIN, Laid, laid_on, too_large
+from loombench.draw.layout.arrange import STRAIGHT, Layouts, Placed, Spacing, Spot, arrange
 from loombench.draw.layout.breaking import halves
 from loombench.draw.layout.items import JOIN, Item, Plan
 from loombench.draw.layout.posing import posed
 from loombench.draw.layout.sketch import sketched
 from loombench.draw.layout.stretching import stretched
+from loombench.draw.papers import A4, Sheet
 from loombench.draw.piece import Piece, piece_of
 from loombench.vehicle.model import Vehicle
 
 MOST_WIDENED = 2
 GAP_MM = 8.0
 """Between two pieces on a page."""
-PLAIN = Spacing()
-AS_WANTED, CLOSER = "as wanted", "closer"
-LEAST: Mapping[tuple[str, str], Spot] = MappingProxyType(
-    {
-        (AS_WANTED, NARROW): (0.6, 0.93),
-        (CLOSER, STRAIGHT): (0.94, 0.9),
-        (CLOSER, NARROW): (0.6, 0.89),
-    }
-)
-"""So much of the width and height of a straight arrangement others of the same have at least, by the room between
-things: measured on the examples, where they have 0.64 and 0.94, 0.96 and 0.92, 0.62 and 0.91."""
-NEARLY: Spot = (1.02, 1.06)
-"""So much wider and higher than a sheet a straight arrangement is brought onto it by less room between things, most
-often: there it has 0.98 of the width and 0.93 of the height then."""
-LIKELY: Spot = (0.8, 0.97)
-"""So much of the width and height of a straight arrangement a narrow one may well have; 0.92 and 1.00 as a rule."""
 LEAST_WIDER = 1.07
 """So much higher one with more room between things is at least: there 1.08."""
-LINE_MM2 = 210.0
-"""What a line takes on a page, as a rule."""
-MOST_COVERED = 0.32
-"""What stands on a page covers up to 0.30 of it, its lines taken so."""
 MOST_COLUMNS, MOST_JOINS, LEAST_ITEMS = 3, 4, 4
 FILLED = 0.92
 """How much of a sheet the first piece of a cut drawing may fill: joins need room."""
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """Paper: its size, the margin all round, and what the head and foot take. All in mm."""
-
-    name: str
-    width_mm: float
-    height_mm: float
-    margin_mm: float = 10.0
-    head_mm: float = 13.0
-    foot_mm: float = 6.0
-
-    @property
-    def room(self) -> tuple[float, float]:
-        """Width and height that is left for the drawing."""
-        return (
-            self.width_mm - 2 * self.margin_mm,
-            self.height_mm - 2 * self.margin_mm - self.head_mm - self.foot_mm,
-        )
-
-    def holds(self, placed: Placed) -> bool:
-        """Whether an arrangement fits at full size."""
-        return placed.width_mm <= self.room[0] and placed.height_mm <= self.room[1]
-
-
-A4 = (Sheet("A4", 210.0, 297.0), Sheet("A4", 297.0, 210.0))
-A3 = (Sheet("A3", 297.0, 420.0), Sheet("A3", 420.0, 297.0))
-PAPERS: Mapping[str, tuple[Sheet, ...]] = MappingProxyType({"auto": (*A4, *A3), "A4": A4, "A3": A3})
-"""Sheets by the word for them, those tried first in front: `auto` takes A3 for what A4 does not hold."""
 
 
 @dataclass(frozen=True)
@@ -105,70 +47,10 @@ def page_of(
     """
     if too_large(plan, sheets):
         return None
-    laid = _laid(plan, layouts, sheets, spacing)
+    laid = laid_on(plan, layouts, sheets, spacing)
     if laid.sheet is None:
         return None
     return eased(vehicle, _filled([_labelled(vehicle, plan, laid, layouts, alone=True)], laid.sheet)[1])
-
-
-@dataclass(frozen=True)
-class _Laid:
-    """An arrangement, how it was made, and the first sheet that holds it, None where none does."""
-
-    placed: Placed
-    spacing: Spacing
-    manner: str
-    sheet: Sheet | None
-
-
-def _laid(plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...], spacing: Spacing) -> _Laid:
-    """The arrangement for the first of the sheets that holds one, a straight one before a narrow one; with less room
-    between things where that brings it onto a sheet; straight where nothing does."""
-    straight = arrange(plan, layouts, spacing)
-    held_larger = any(sheet.holds(straight) for sheet in sheets)
-    for _, group in groupby(sheets, lambda sheet: sheet.name):
-        some = tuple(group)
-        held = next((sheet for sheet in some if sheet.holds(straight)), None)
-        if held is not None:
-            return _Laid(straight, spacing, STRAIGHT, held)
-        # Where larger paper holds it as it is, only what is likely to fit is tried on smaller paper.
-        ways = [(spacing.closer(), STRAIGHT)] if any(_nearly(straight, sheet) for sheet in some) else []
-        ways += [(spacing, NARROW)] if not held_larger or any(_likely(straight, sheet) for sheet in some) else []
-        for way in ways:
-            found = _first(plan, layouts, some, straight, way)
-            if found is not None:
-                return found
-    for way in ((spacing.closer(), STRAIGHT), (spacing.closer(), NARROW)):
-        found = _first(plan, layouts, sheets, straight, way)
-        if found is not None:
-            return found
-    return _Laid(straight, spacing, STRAIGHT, None)
-
-
-def _nearly(placed: Placed, sheet: Sheet) -> bool:
-    """Whether a sheet holds an arrangement but for a little."""
-    return placed.width_mm <= NEARLY[0] * sheet.room[0] and placed.height_mm <= NEARLY[1] * sheet.room[1]
-
-
-def _likely(straight: Placed, sheet: Sheet) -> bool:
-    """Whether a sheet may well hold a narrow arrangement of what a straight one shows."""
-    return straight.width_mm * LIKELY[0] <= sheet.room[0] and straight.height_mm * LIKELY[1] <= sheet.room[1]
-
-
-def _first(
-    plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...], straight: Placed, way: tuple[Spacing, str]
-) -> _Laid | None:
-    """The arrangement made that way on the first sheet that holds it; the engine is asked where one of them may."""
-    least_wide, least_high = LEAST[_room_of(way[0]), way[1]]
-    wide, high = straight.width_mm * least_wide, straight.height_mm * least_high
-    if all(wide > sheet.room[0] or high > sheet.room[1] for sheet in sheets):
-        return None
-    placed = arrange(plan, layouts, *way)
-    return next((_Laid(placed, *way, sheet) for sheet in sheets if sheet.holds(placed)), None)
-
-
-def _room_of(spacing: Spacing) -> str:
-    return AS_WANTED if spacing == PLAIN else CLOSER
 
 
 def folded_page(
@@ -192,12 +74,6 @@ def folded_page(
         if len(pages) == 1 and few:
             return eased(vehicle, pages[0])
     return None
-
-
-def too_large(plan: Plan, sheets: tuple[Sheet, ...]) -> bool:
-    """Whether what is in a plan would cover so much of every sheet that there is no use in trying to arrange it."""
-    covered = sum(item.width_mm * item.height_mm for item in plan.items.values()) + LINE_MM2 * len(plan.runs)
-    return all(covered > MOST_COVERED * sheet.room[0] * sheet.room[1] for sheet in sheets)
 
 
 def _may_fold(placed: Placed, sheet: Sheet) -> bool:
@@ -301,7 +177,7 @@ def _filled(pieces: Sequence[Piece], sheet: Sheet) -> tuple[tuple[int, ...], Pag
 def _pieces(
     vehicle: Vehicle, plan: Plan, layouts: Layouts, sheets: tuple[Sheet, ...], spacing: Spacing
 ) -> Iterator[Piece]:
-    laid = None if too_large(plan, sheets) else _laid(plan, layouts, sheets, spacing)
+    laid = None if too_large(plan, sheets) else laid_on(plan, layouts, sheets, spacing)
     placed = sketched(plan, spacing) if laid is None else laid.placed
     if laid is None or laid.sheet is None:
         # Tall pieces go side by side on a page, so the height counts first.
@@ -316,7 +192,7 @@ def _pieces(
                 yield from _pieces(vehicle, part, layouts, sheets, spacing)
             return
         placed = arrange(plan, layouts, spacing)
-        laid = _Laid(placed, spacing, STRAIGHT, _of_size(placed))
+        laid = Laid(placed, spacing, STRAIGHT, _of_size(placed))
     assert laid.sheet is not None
     # What takes more than half the height has what is free below it for itself.
     yield _labelled(vehicle, plan, laid, layouts, alone=2 * laid.placed.height_mm > laid.sheet.room[1])
@@ -337,7 +213,7 @@ def _of_size(placed: Placed) -> Sheet:
     return Sheet("long", max(210.0, wide), max(297.0, placed.height_mm - plain.room[1]))
 
 
-def _labelled(vehicle: Vehicle, plan: Plan, laid: _Laid, layouts: Layouts, alone: bool = False) -> Piece:
+def _labelled(vehicle: Vehicle, plan: Plan, laid: Laid, layouts: Layouts, alone: bool = False) -> Piece:
     """The piece, its lines further apart where words found no place and its sheet allows it; not where it is `alone` on
     its sheet and what is free there is enough."""
     assert laid.sheet is not None

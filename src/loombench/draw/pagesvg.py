@@ -11,7 +11,8 @@ from loombench.draw.layout.items import WIRE, Run
 from loombench.draw.layout.labels import PAD_MM, SIZE_MM, Box, Label
 from loombench.draw.marks import marks_svg
 from loombench.draw.overlay import NOTHING, Overlay
-from loombench.draw.page import Page, Sheet
+from loombench.draw.page import Page
+from loombench.draw.papers import Sheet
 from loombench.draw.piece import Piece
 from loombench.draw.shapes import moved
 from loombench.draw.shapesvg import escaped, number, page_svg, shapes_svg
