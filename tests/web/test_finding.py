@@ -11,7 +11,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from loombench.evidence.codec import encode_setup
-from loombench.shell.web import workings
+from loombench.shell.web import recordpages, workings
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import PIN, Point
 from tests.web.server import shelf_of, writing
@@ -51,6 +51,13 @@ def now(client: TestClient, job: str) -> str:
     while 'data-state="runs"' in (shown := client.get(f"{job}/now?again=1").text):
         pass
     return shown
+
+
+def paper(client: TestClient, address: str) -> Any:
+    """The page of a paper, once it is made."""
+    while "data-again-ms" in (made := client.get(address)).text:
+        pass
+    return made
 
 
 def kept(client: TestClient, job: str) -> list[str]:
@@ -228,7 +235,7 @@ def test_what_is_no_photo_is_refused(client: TestClient, token: Mapping[str, str
 
 def test_the_papers_of_a_job(client: TestClient, token: Mapping[str, str], job: str) -> None:
     enter(client, token, job, line="because <b>water</b>")
-    card, copy = client.get(f"{job}/paper/card"), client.get(f"{job}/paper/customer")
+    card, copy = paper(client, f"{job}/paper/card"), paper(client, f"{job}/paper/customer")
     assert "&lt;b&gt;water&lt;/b&gt;" in card.text
     assert "Job card: Lamp" in card.text
     assert "Your vehicle: Lamp" in copy.text
@@ -243,6 +250,17 @@ def test_the_papers_of_a_job(client: TestClient, token: Mapping[str, str], job: 
 
 
 @pytest.mark.pdf
+def test_a_paper_that_takes_long_is_announced_and_comes_by_itself(
+    client: TestClient, job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(recordpages, "SOON_S", 0.0)
+    announced = client.get(f"{job}/paper/card")
+    assert announced.status_code == 200
+    assert 'data-again-ms="1500"' in announced.text
+    monkeypatch.setattr(recordpages, "SOON_S", 60.0)
+    assert "Job card: Lamp" in paper(client, f"{job}/paper/card").text
+
+
 def test_the_card_as_a_file_to_print(client: TestClient, job: str) -> None:
     made = client.get(f"{job}/paper/card.pdf")
     assert made.content.startswith(b"%PDF")
@@ -257,7 +275,7 @@ def test_a_complaint_can_be_picked_from_what_the_vehicle_has(client: TestClient)
 
 
 def test_without_a_complaint_there_is_a_list_to_tick_off(client: TestClient) -> None:
-    page = client.get("/vehicle/lamp/inspection")
+    page = paper(client, "/vehicle/lamp/inspection")
     assert page.status_code == 200
     assert "S4=on" in page.text
     assert "E7" in page.text

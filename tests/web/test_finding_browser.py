@@ -215,5 +215,5 @@ def test_on_a_whole_vehicle_the_long_first_step_tells_how_far_it_is_and_can_be_s
         page.locator("#line").press("Enter")
         expect(page.locator("#at[data-number='5']")).to_be_visible(timeout=LONG_MS)
         page.goto(f"{page.url}/paper/card")
-        expect(page.locator("main")).to_contain_text("asked the driver")
+        expect(page.locator("main")).to_contain_text("asked the driver", timeout=LONG_MS)
         expect(page.locator("main")).to_contain_text("renewed")

@@ -2,8 +2,8 @@
 
 import asyncio
 import re
-from collections.abc import Mapping
-from typing import cast
+from collections.abc import Coroutine, Mapping
+from typing import Any, cast
 from urllib.parse import quote
 
 from starlette.exceptions import HTTPException
@@ -23,6 +23,8 @@ from loombench.shell.web.receiving import body_of, json_of
 from loombench.shell.web.workings import topic
 
 LINKED = ("/fonts/style.css", "/paper.css")
+SOON_S = 1.0
+"""A paper that takes longer is announced, and shown once it is there."""
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _ENTRY = re.compile(r"[0-9A-Za-z-]{1,80}")
 
@@ -107,12 +109,15 @@ async def paper(request: Request) -> Response:
     forms = {"card": PAGE, "customer": PAGE, "card.pdf": PDF, "customer.pdf": PDF, "along.html": FILE}
     if name not in forms:
         raise HTTPException(404)
-    form = forms[name]
+    form, language = forms[name], language_of(request)
     asked = pool_of(request).ask(
-        "record.printed", language_of(request), lane=DEEP, subject=case, case=case, form=form, customer=customer,
-        linked=LINKED if form == PAGE else (),
+        "record.printed", language, lane=DEEP, subject=case, shared=f"printed:{case}:{language}:{name}", case=case,
+        form=form, customer=customer, linked=LINKED if form == PAGE else (),
     )  # fmt: skip
-    made = cast(Printed, await asked)
+    made = await (_within(asked) if form == PAGE else asked)
+    if made is None:
+        return render(request, "paper-working.html", {"title": case})
+    assert isinstance(made, Printed)
     if made.data is None:
         back = f"/job/{quote(case)}/record"
         return render(request, "unprinted.html", {"problems_told": made.problems, "title": case, "back": back}, 404)
@@ -120,6 +125,15 @@ async def paper(request: Request) -> Response:
         return Response(made.data, media_type="text/html; charset=utf-8")
     suffix, media = ("pdf", "application/pdf") if form == PDF else ("html", "text/html; charset=utf-8")
     return _download(made.data, f"{_plain(case)}{'-customer' if customer else ''}.{suffix}", media)
+
+
+async def _within(asked: Coroutine[Any, Any, object]) -> object | None:
+    """The answer where it is there soon; None where it goes on being worked out, for the page to ask again."""
+    task = asyncio.ensure_future(asked)
+    done, _ = await asyncio.wait({task}, timeout=SOON_S)
+    # An answer that comes when nobody waits is found again by the worker, which keeps what it took.
+    task.add_done_callback(lambda one: one.cancelled() or one.exception())
+    return task.result() if done else None
 
 
 async def inspection(request: Request) -> Response:
@@ -130,7 +144,10 @@ async def inspection(request: Request) -> Response:
         "inspection", language, lane=ASIDE, shared=f"inspection:{vehicle}:{language}:{what}", vehicle=vehicle,
         what=what, linked=LINKED,
     )  # fmt: skip
-    made = cast(Printed, await asked)
+    made = await _within(asked)
+    if made is None:
+        return render(request, "paper-working.html", {"title": what or vehicle})
+    assert isinstance(made, Printed)
     if made.data is None:
         back = f"/vehicle/{quote(vehicle)}/find"
         return render(request, "unprinted.html", {"problems_told": made.problems, "title": vehicle, "back": back}, 404)

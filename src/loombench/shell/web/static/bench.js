@@ -11,3 +11,7 @@ export function say(text) {
 document.body.addEventListener("htmx:sendError", () => say(lost));
 document.body.addEventListener("htmx:responseError", (event) => say(WRONG.get(event.detail.xhr.status) ?? mistake));
 document.body.addEventListener("htmx:afterRequest", (event) => event.detail.successful && say(""));
+
+// A page that is still being worked out asks again by itself.
+const again = document.querySelector("[data-again-ms]");
+if (again) setTimeout(() => location.reload(), Number(again.dataset.againMs));
