@@ -186,3 +186,10 @@ def test_a_module_shows_no_cavity_that_nothing_leads_to() -> None:
     pins = {point.pin for link in taking.links for point in (link.a, link.b) if point.part == "A2"}
     pins |= {point.pin for point in taking.loose if point.part == "A2"}
     assert pins == {"X1/1", "X1/20", "X1/10", "X3/7", "X3/8", "X3/20", "X3/21"}
+
+
+def test_what_is_a_trailers_has_its_own_name_and_the_trailers_small_below() -> None:
+    there = vehicle("flatbed-indicators")
+    plan = plan_of(there, next(one for one in functions(there) if "trailer::E31.1-6" in one.loads).taking)
+    assert plan.items["trailer::W2"].texts[:4] == ("W2", "trailer", "frame", "tr-left")
+    assert plan.items["W3"].texts[:3] == ("W3", "chassis", "rear-left")

@@ -2,6 +2,7 @@
 
 from loombench.draw.layout.items import BETWEEN, GROUND, RAIL, Item, Note, Port
 from loombench.draw.shapes import BOTTOM, TOP
+from loombench.draw.symbols.frame import parted
 from loombench.draw.textwidth import text_width_mm, wrapped
 from loombench.vehicle.model import Part
 
@@ -15,8 +16,11 @@ BAR_MM = 1.5
 
 
 def rail(part: Part, ports: tuple[Port, ...], note: Note | None, quiet: tuple[str, ...], ground: bool) -> Item:
-    """The rail of a splice, stud or body with these ports; `quiet` are lines below its name. At a `ground` ways end."""
-    texts = (part.id, *(line for text in quiet for line in wrapped(text, TEXT_WIDTH_MM, NOTE_MM, 2)))
+    """The rail of a splice, stud or body with these ports; `quiet` are lines below its name, after the name of its own
+    vehicle where that is coupled. At a `ground` ways end."""
+    own, vehicle = parted(part.id)
+    below = ((vehicle,) if vehicle else ()) + tuple(parted(text)[0] for text in quiet)
+    texts = (own, *(line for text in below for line in wrapped(text, TEXT_WIDTH_MM, NOTE_MM, 2)))
     notes = wrapped(note.text, TEXT_WIDTH_MM, NOTE_MM, 2) if note else ()
     most = max(sum(port.side == side for port in ports) for side in (TOP, BOTTOM))
     bar = EDGE_MM * 2 + PITCH_MM * max(most - 1, 0)
