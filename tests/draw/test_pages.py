@@ -229,3 +229,23 @@ def test_answers_are_kept_and_a_spoilt_one_is_asked_for_again(tmp_path: Path) ->
     assert remembered(blocked / "below").lay("g") == '{"ok": "g"}'
     assert remembered(None).lay("g") == '{"ok": "g"}'
     assert asked == ["g"] * 4
+
+
+def test_each_wire_of_a_battery_post_begins_at_the_post() -> None:
+    """Not the main feed on the way of the thinnest, which reads as fed through it."""
+    camper = open_vehicle(str(EXAMPLES / "camper-van")).vehicle
+    drawings = Drawings(camper)
+    supply = next(one for one in drawings.functions if one.key == "supply")
+    plan = plan_of(camper, supply.taking)
+    placed = arrange(plan, LAYOUTS, Spacing())
+    lines = drawn(plan, placed)
+    x, y = placed.ports["G1", "G1.+"]
+    begun = [
+        lines.ways[run.key][0 if run.start[0] == "G1" else -1]
+        for run in plan.runs
+        for item, port in (run.start, run.end)
+        if item == "G1" and port.startswith("G1.+")
+    ]
+    assert len(begun) == 4
+    assert all(abs(spot[0] - x) <= 2.5 and spot[1] == y for spot in begun)
+    assert set(begun) <= {*lines.joints, (x, y)}

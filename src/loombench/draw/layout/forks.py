@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from loombench.draw.layout.items import LINK, RAIL, Item, Plan, Port, Run
 
-OFFSETS_MM = (2.5, -2.5)
+OFFSETS_MM = (2.5, -2.5, 5.0, -5.0)
+"""The further ones for pins like a battery's: a thick wire that begins on a thin one reads as fed through it."""
 CLEAR_MM = 2.4
 """So far from other pins on the same side a line may stand."""
 

@@ -29,8 +29,8 @@ def drawn(plan: Plan, placed: Placed) -> Drawn:
     users: dict[tuple[str, str], list[str]] = {}
     for run in plan.runs:
         for end in (run.start, run.end):
-            users.setdefault(end, []).append(run.key)
-    starts = {run.key: run.start for run in plan.runs}
+            users.setdefault(_pin(plan, end), []).append(run.key)
+    starts = {run.key: _pin(plan, run.start) for run in plan.runs}
     joints: list[Spot] = []
     for port, keys in users.items():
         kept: list[tuple[Spot, ...]] = []
@@ -47,6 +47,12 @@ def drawn(plan: Plan, placed: Placed) -> Drawn:
         placed.ports[item.key, port.fork_of] for item in plan.items.values() for port in item.ports if port.fork_of
     ]
     return Drawn(MappingProxyType(ways), tuple(dict.fromkeys(joints)))
+
+
+def _pin(plan: Plan, end: tuple[str, str]) -> tuple[str, str]:
+    """The pin that a line leads to in the end: a fork's is the one it stands beside."""
+    port = next(one for one in plan.items[end[0]].ports if one.key == end[1])
+    return (end[0], port.fork_of or port.key)
 
 
 def exchanged(plan: Plan, placed: Placed) -> dict[str, tuple[Spot, ...]]:
