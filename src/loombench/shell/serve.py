@@ -28,10 +28,12 @@ def serve(
 ) -> None:
     """The bench in a browser until Ctrl-C: on this machine alone, or for a tablet that was paired by a code too."""
     from loombench.shell.web.forking import begin_reading  # noqa: PLC0415
+    from loombench.shell.web.reading import undisturbed  # noqa: PLC0415
 
     begin_reading()
-    from loombench.shell.web.serving import bench  # noqa: PLC0415
-    from loombench.shell.web.settings import Settings  # noqa: PLC0415
+    with undisturbed():
+        from loombench.shell.web.serving import bench  # noqa: PLC0415
+        from loombench.shell.web.settings import Settings  # noqa: PLC0415
 
     words = spoken(context)
     made = bench(Settings(folder.resolve(), place(store).resolve(), port=port, lan=lan))

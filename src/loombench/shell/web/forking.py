@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from multiprocessing.context import ForkServerContext, SpawnContext
 
-WORKER = "loombench.shell.web.worker"
+WORKER = "loombench.shell.web.ready"
 
 
 def worker_context() -> "ForkServerContext | SpawnContext":
