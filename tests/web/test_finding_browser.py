@@ -200,20 +200,28 @@ def test_on_a_whole_vehicle_the_long_first_step_tells_how_far_it_is_and_can_be_s
     browser: Browser, tmp_path: Path
 ) -> None:
     folder, store = shelf_of(tmp_path / "vehicles", "library-van"), tmp_path / "store" / "jobs.sqlite"
-    with serving(folder, store) as server, watched(browser, server.address, "laptop") as page:
-        page.goto(begun(page, "library-van", "E64 dead when S51=on"))
+    with (
+        serving(folder, store) as server,
+        watched(browser, server.address, "laptop") as page,
+        watched(browser, server.address, "tablet") as tablet,
+    ):
+        job = begun(page, "library-van", "E64 dead when S51=on")
+        page.goto(job)
         expect(page.locator("#how-far")).to_contain_text("what each suspect would show", timeout=LONG_MS)
         page.get_by_role("button", name="Stop").click()
         page.get_by_role("button", name="Go on").click(timeout=LONG_MS)
         page.locator("#line").fill("note asked the driver")
         page.locator("#line").press("Enter")
         expect(page.locator(".last")).to_contain_text("asked the driver", timeout=LONG_MS)
-        page.get_by_role("button", name="does nothing").click()
-        expect(page.locator("#at[data-number='4']")).to_be_visible(timeout=LONG_MS)
-        expect(page.locator(".step")).to_be_visible()
+        tablet.goto(job)
+        tablet.get_by_role("button", name="does nothing").click()
+        for one in (page, tablet):
+            expect(one.locator("#at[data-number='4']")).to_be_visible(timeout=LONG_MS)
+            expect(one.locator(".step")).to_be_visible()
         page.locator("#line").fill("renewed E64")
         page.locator("#line").press("Enter")
-        expect(page.locator("#at[data-number='5']")).to_be_visible(timeout=LONG_MS)
-        page.goto(f"{page.url}/paper/card")
-        expect(page.locator("main")).to_contain_text("asked the driver", timeout=LONG_MS)
-        expect(page.locator("main")).to_contain_text("renewed")
+        for one in (page, tablet):
+            expect(one.locator("#at[data-number='5']")).to_be_visible(timeout=LONG_MS)
+            one.goto(f"{job}/paper/card")
+            expect(one.locator("main")).to_contain_text("asked the driver", timeout=LONG_MS)
+            expect(one.locator("main")).to_contain_text("renewed")
