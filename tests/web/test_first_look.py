@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, Route, expect
 from starlette.testclient import TestClient
 
 from tests.web.server import SIZES, Server, barriers, shelf_of, watched, writing
@@ -44,3 +44,19 @@ def test_a_script_that_does_not_belong_there_is_refused_and_told(server: Server,
 def test_the_folder_of_a_test_has_what_it_asked_for(tmp_path: Path) -> None:
     made = shelf_of(tmp_path / "shelf", "library-van")
     assert sorted(path.name for path in made.iterdir()) == ["lamp.circuit", "library-van"]
+
+
+@pytest.mark.chromium
+def test_what_takes_over_a_second_is_told_to_be_under_way(server: Server, browser: Browser) -> None:
+    with watched(browser, server.address, "tablet") as page:
+        held: list[Route] = []
+
+        def hold(route: Route) -> None:
+            held.append(route)
+
+        page.route("**/settings", hold)
+        page.get_by_role("button", name="dark").click()
+        expect(page.locator("#said")).to_have_text("Being worked out ...")
+        with page.expect_navigation():
+            held[0].continue_()
+        expect(page.locator("#said")).to_have_text("")
