@@ -27,19 +27,6 @@ ON = Condition((Operation("set", "S4", "on"),))
 AT_LAMP = encode_setup(Setup(ON, Point("E7", "1"), Point("G1", "-", layer=PIN)))
 
 
-@pytest.fixture(scope="module")
-def place(tmp_path_factory: pytest.TempPathFactory) -> DeskPlace:
-    folder = tmp_path_factory.mktemp("desk")
-    (folder / "lamp.circuit").write_text(LAMP, encoding="utf-8")
-    return DeskPlace(folder, folder / "store" / "jobs.sqlite")
-
-
-@pytest.fixture
-def desk(place: DeskPlace) -> Desk:
-    """A worker that was just started."""
-    return Desk(place)
-
-
 @pytest.fixture
 def case(desk: Desk) -> str:
     begun = begin(desk, Asked(), "lamp", "E7 dead when S4=on")

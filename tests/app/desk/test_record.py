@@ -4,7 +4,7 @@ import pytest
 
 from loombench.app.desk.asking import Asked
 from loombench.app.desk.cardviews import FILE, found_so_far, printed
-from loombench.app.desk.desk import Desk, DeskPlace
+from loombench.app.desk.desk import Desk
 from loombench.app.desk.entering import enter
 from loombench.app.desk.finding import JobNow, begin, job_now
 from loombench.app.desk.record import add, add_photo, content, job_file, payload_of, shown
@@ -12,21 +12,8 @@ from loombench.base.problems import Problem
 from loombench.evidence.envelope import envelope
 from loombench.evidence.events import ConsentGiven, Note, PartUsed, Signed, WorkClock
 from loombench.record.sqlite import SqliteStore
-from tests.web.server import LAMP
 
 TIME = "2026-03-02T09:00:00+01:00"
-
-
-@pytest.fixture(scope="module")
-def place(tmp_path_factory: pytest.TempPathFactory) -> DeskPlace:
-    folder = tmp_path_factory.mktemp("desk")
-    (folder / "lamp.circuit").write_text(LAMP, encoding="utf-8")
-    return DeskPlace(folder, folder / "store" / "jobs.sqlite")
-
-
-@pytest.fixture
-def desk(place: DeskPlace) -> Desk:
-    return Desk(place)
 
 
 @pytest.fixture
