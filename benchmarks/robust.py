@@ -48,6 +48,8 @@ from loombench.record.memory import MemoryStore
 
 CASES, QUICK_CASES = 200, 2
 CHOOSERS: Mapping[str, Chooser] = MappingProxyType({"look-ahead": no_look_ahead, "cost": no_cost})
+NO_OUTLIER = 1e-12
+"""What stands for no share of wrong readings: beyond seven standard errors a reading is as good as impossible."""
 Result = dict[str, object]
 _OWN = ("situations", "disturbed", "damages", "robustplay", "robust", "rivals", "findcases")
 
@@ -79,6 +81,8 @@ def opened(bench: Bench, trial: Trial, situation: Situation) -> Case:
         bench = believing_otherwise(bench, situation.off, trial.seed)
     if situation.without == "doubles":
         bench = replace(bench, grow=None)
+    if situation.without == "outliers":
+        bench = replace(bench, outlier_share=NO_OUTLIER)
     told = trial.told("sometimes" if situation.presence < 1.0 else "")
     case = open_case(bench.vehicle, "0" * 64, told[0], MemoryStore(), "case", PRACTICE_TIME, bench=bench)
     for more in told[1:]:

@@ -95,7 +95,8 @@ class Situation:
     whether asking again the same way gives the same; `presence` the share of looks at which the fault is there; `off`
     by what factor (of a log-normal spread) the weights that are believed are off.
 
-    `without` leaves an ingredient of the tool out: look-ahead, cost, doubles."""
+    `without` leaves an ingredient of the tool out: look-ahead, cost, doubles, or outliers: no reading is then taken to
+    be wrong."""
 
     name: str
     kind: str
@@ -127,6 +128,16 @@ SITUATIONS: Mapping[str, Situation] = MappingProxyType(
             Situation("plain_no_look_ahead", "catalogue", without="look-ahead"),
             Situation("plain_no_cost", "catalogue", without="cost"),
             Situation("doubles_no_doubles", "double", without="doubles"),
+            Situation("plain_no_outlier", "catalogue", without="outliers"),
+            Situation("wrong_2_no_outlier", "catalogue", wrong=0.02, without="outliers", like="plain_no_outlier"),
+            Situation(
+                "wrong_2_persistent_no_outlier",
+                "catalogue",
+                wrong=0.02,
+                persistent=True,
+                without="outliers",
+                like="plain_no_outlier",
+            ),
         )
     }
 )

@@ -69,7 +69,7 @@ def test_an_observation_is_as_likely_and_counts_as_wrong_for_the_others(seen: Ob
     found, every = log_likelihood(seen, BENCH, FEW), log_likelihood(seen, BENCH)
     there = excerpt(BENCH, FEW).numbers
     np.testing.assert_array_equal(found[there], every[there])
-    assert set(np.delete(found, there)) == {log_wrong(seen, BENCH.nominal_v)}
+    assert set(np.delete(found, there)) == {log_wrong(seen, BENCH)}
 
 
 def test_so_is_a_reading_with_any_share_of_the_supply() -> None:

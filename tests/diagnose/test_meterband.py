@@ -38,7 +38,7 @@ def test_bands_side_by_side_are_the_whole_scale() -> None:
     bands = [MeterBand(VOLTS, 0.0, (), low, high) for low, high in pairwise(edges)]
     whole = sum(np.exp(log_likelihood(one, BENCH)) for one in bands)
     assert whole == pytest.approx(np.ones(len(BENCH.hypotheses.members)), abs=1e-9)
-    assert sum(wrong_likelihood(one, 12.0) for one in bands) == pytest.approx(tolerance("volts-wrong").value)
+    assert sum(wrong_likelihood(one, BENCH) for one in bands) == pytest.approx(tolerance("volts-wrong").value)
 
 
 def test_a_band_speaks_against_those_who_expect_another() -> None:

@@ -14,9 +14,11 @@ from loombench.app.case import bench_for
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.predict import predict
+from loombench.diagnose.belief import update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.looking import Mend, See
 from loombench.diagnose.measuring import Measure
+from loombench.diagnose.observation import MeterRead
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import PIN, Point
 from tests.diagnose.vehicles import LAMP, vehicle
@@ -62,6 +64,19 @@ def test_of_two_faults_both_have_to_go(bench: Bench) -> None:
     assert ended.cured == ({"contact E7.1", "contact W3/a"} <= set(ended.fitted))
     alone = robust.opened(bench, one, SITUATIONS["doubles_no_doubles"])
     assert alone.bench.grow is None
+
+
+def test_without_an_outlier_share_no_reading_is_taken_to_be_wrong(bench: Bench) -> None:
+    usual = robust.opened(bench, trial(OPEN), SITUATIONS["wrong_2"])
+    sure = robust.opened(bench, trial(OPEN), SITUATIONS["wrong_2_no_outlier"])
+    setup = LAMP_VOLTS.setup
+    at_most = []
+    for case in (usual, sure):
+        # What nothing in the model makes the plug of a 12 V lamp show.
+        belief = update(case.belief, [MeterRead(setup, 60.0)])
+        at_most.append(max(belief.support[-1][~belief.hypotheses.unexplained]))
+    share = usual.bench.outlier_share
+    assert at_most[0] - at_most[1] == pytest.approx(math.log(share / robust.NO_OUTLIER), abs=1e-6)
 
 
 def test_the_first_cases_are_the_same_however_many() -> None:

@@ -93,7 +93,7 @@ def contradicted(belief: Belief) -> npt.NDArray[np.bool_]:
             # It may be old: no suspect is out by it.
             continue
         table[row] = (
-            support < np.log(2.0 * wrong_likelihood(observation, belief.bench.nominal_v))
+            support < np.log(2.0 * wrong_likelihood(observation, belief.bench))
         ) & ~belief.hypotheses.unexplained
     return table
 

@@ -10,6 +10,7 @@ from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.diagnose.region import Region, region
+from loombench.facts.typical import typical
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
 
@@ -32,6 +33,9 @@ class Bench:
     """What makes forecasts for two faults at once; None where these are not looked for."""
     rates: Rates = NO_RATES
     """What was learned from closed jobs and is in the weights of `hypotheses`."""
+
+    outlier_share: float = field(default_factory=lambda: typical("reading_tolerance", "volts-wrong").value)
+    """The share of readings that are taken to be wrong altogether; above 0."""
 
     _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
     """What was followed once."""

@@ -173,13 +173,13 @@ def scale_of(setup: Setup, nominal_v: float) -> tuple[float, float]:
     return -(SPAN - 1.25) * nominal_v, SPAN * nominal_v
 
 
-def interval_table(wanted: Expected, column: int, edges: FloatArray) -> FloatArray:
-    """[hypotheses, len(edges) + 1] probability that a reading falls between the edges, in the column of a set-up."""
+def interval_table(wanted: Expected, column: int, edges: FloatArray, wrong: float) -> FloatArray:
+    """[hypotheses, len(edges) + 1] probability that a reading falls between the edges, in the column of a set-up, where
+    the share `wrong` of readings is."""
     low, high = wanted.low[:, column, None], wanted.high[:, column, None]
     inner = below(edges[None, :], low, high, wanted.error[:, column, None])
     start, span = wanted.floor[column], wanted.span[column]
     even = np.clip((edges - start) / span, 0.0, 1.0)[None, :]
-    wrong = tolerance("volts-wrong").value
     mixed = np.where(wanted.anything[:, column, None], even, (1.0 - wrong) * inner + wrong * even)
     ends = np.ones((len(mixed), 1))
     steps = np.diff(np.hstack([0.0 * ends, mixed, ends]), axis=1)

@@ -71,7 +71,7 @@ def log_likelihood(observation: Observation, bench: Bench, used: BoolArray | Non
     """[hypotheses] log likelihood of one observation; those not `used` (None: all are) have that of a wrong one. What
     is told of the history weighs all of them."""
     some = excerpt(bench, None if isinstance(observation, Told) else used)
-    return some.over(np.log(_likelihood(observation, some.bench)), log_wrong(observation, bench.nominal_v))
+    return some.over(np.log(_likelihood(observation, some.bench)), log_wrong(observation, bench))
 
 
 def _likelihood(observation: Observation, bench: Bench) -> FloatArray:
@@ -104,20 +104,20 @@ def _likelihood(observation: Observation, bench: Bench) -> FloatArray:
             return history_weights(bench, observation)
 
 
-def log_wrong(observation: Observation, nominal_v: float) -> float:
+def log_wrong(observation: Observation, bench: Bench) -> float:
     """The log of `wrong_likelihood`."""
-    return float(np.log(wrong_likelihood(observation, nominal_v)))
+    return float(np.log(wrong_likelihood(observation, bench)))
 
 
-def wrong_likelihood(observation: Observation, nominal_v: float) -> float:
+def wrong_likelihood(observation: Observation, bench: Bench) -> float:
     """The part of every hypothesis' likelihood that stands for the observation being wrong altogether."""
     match observation:
         case MeterRead():
             ohms = observation.setup.meter in RESISTIVE
-            span = decades() if ohms else SPAN * nominal_v
-            wrong = tolerance("volts-wrong").value
+            span = decades() if ohms else SPAN * bench.nominal_v
+            wrong = bench.outlier_share
             # Of a band it is a probability, of a reading a density.
-            return wrong * _even(observation, nominal_v) if isinstance(observation, MeterBand) else wrong / span
+            return wrong * _even(observation, bench.nominal_v) if isinstance(observation, MeterBand) else wrong / span
         case LoadSeen():
             return tolerance("verified-wrong" if observation.verified else "sight-wrong").value / len(PLAIN)
         case FuseSeen() | PositionSeen():
@@ -146,7 +146,7 @@ def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float], used: 
     ohms = np.array([read.setup.meter in RESISTIVE])
     some = excerpt(replace(bench, supply=None), used)
     wanted = expected(some.bench, (read.setup,), read.repaired)
-    count, wrong = len(some.numbers), log_wrong(read, bench.nominal_v)
+    count, wrong = len(some.numbers), log_wrong(read, bench)
     fits = [_fits(read, supplied(wanted, ohms, np.full(count, supply)), some.bench) for supply in supplies]
     return np.stack([some.over(np.log(one), wrong) for one in fits])
 
@@ -166,8 +166,10 @@ def _edges(band: MeterBand) -> tuple[float, float]:
 
 def _within(band: MeterBand, wanted: Expected, bench: Bench) -> FloatArray:
     edges = np.array(_edges(band))
-    inside = interval_table(wanted, 0, edges[np.isfinite(edges)])[:, 1 if np.isfinite(edges[0]) else 0]
-    wrong = wrong_likelihood(band, bench.nominal_v)
+    inside = interval_table(wanted, 0, edges[np.isfinite(edges)], bench.outlier_share)[
+        :, 1 if np.isfinite(edges[0]) else 0
+    ]
+    wrong = wrong_likelihood(band, bench)
     return now_and_then(bench, np.maximum(inside, wrong))
 
 
@@ -175,7 +177,7 @@ def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
     if isinstance(read, MeterBand):
         return _within(read, wanted, bench)
     value = np.array([on_scale(read.setup, read.value)])
-    wrong = tolerance("volts-wrong").value
+    wrong = bench.outlier_share
     right = density(value, wanted.low, wanted.high, wanted.error)
     mixed = np.where(wanted.anything, 1.0 / wanted.span, (1.0 - wrong) * right + wrong / wanted.span)
     result: FloatArray = mixed[:, 0]

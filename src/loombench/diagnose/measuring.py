@@ -78,7 +78,7 @@ class Measure:
         edges = cuts(wanted, some.used)
         bounds = [-np.inf, *off_scale(self.setup, edges).tolist(), np.inf]
         named = tuple(Outcome("", low, high) for low, high in pairwise(bounds))
-        table = now_and_then(some.bench, interval_table(wanted, 0, edges))
+        table = now_and_then(some.bench, interval_table(wanted, 0, edges, bench.outlier_share))
         return Outcomes(named, some.over(table, 1.0 / len(named)))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:

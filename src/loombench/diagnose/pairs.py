@@ -149,7 +149,7 @@ def allowed(observation: Observation, bench: Bench) -> BoolArray:
         likely = at_supplies(observation, bench, SUPPLIES).max(axis=0)
     else:
         likely = log_likelihood(observation, bench)
-    return np.asarray(likely >= np.log(2.0 * wrong_likelihood(observation, bench.nominal_v)))
+    return np.asarray(likely >= np.log(2.0 * wrong_likelihood(observation, bench)))
 
 
 def _boxes(known: Hypotheses, forms: Sequence[Form], pairs: Sequence[Pair]) -> tuple[list[Hypothesis], IntArray, Rows]:

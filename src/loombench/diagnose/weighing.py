@@ -123,7 +123,7 @@ def _gone_through(
                 used,
                 float(table[..., used & ~bench.hypotheses.unexplained].max(initial=-np.inf)),
             )
-            table = np.where(used, table, log_wrong(one, bench.nominal_v))
+            table = np.where(used, table, log_wrong(one, bench))
         tables[place] = table
         scores = scores + table
     return _Gone(scores, count, tables, weighed_by, most)
@@ -136,7 +136,7 @@ def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margi
     at_best = found.scores.max(axis=0)
     missed = np.zeros(len(at_best))
     for place, used in found.used.items():
-        wrong = log_wrong(observations[place], bench.nominal_v)
+        wrong = log_wrong(observations[place], bench)
         table = found.tables[place]
         of_leader = float(table[supply, leader] if table.ndim > 1 else table[leader])
         suits = of_leader > wrong + np.log(2.0)
