@@ -4,6 +4,7 @@ import pytest
 
 from loombench.circuit.finding import Chatter, FuseMayHold, FuseOpens, Race
 from loombench.circuit.laws import law_errors
+from loombench.circuit.lower import lower
 from loombench.circuit.netlist import (
     BreakerAgent,
     FuseAgent,
@@ -12,9 +13,11 @@ from loombench.circuit.netlist import (
     RelayAgent,
     SupplyAgent,
 )
+from loombench.circuit.operate import run
 from loombench.circuit.point import Settled
 from loombench.circuit.settle import settle
-from loombench.facts.breaker import reclose_time
+from loombench.text.load import load_text
+from loombench.vehicle.condition import Condition, Operation, read_operation
 from tests.circuit.hand import GROUND, Hand, kinds
 
 
@@ -188,7 +191,8 @@ def test_breakers_by_type(resets: str) -> None:
     hand.ohm("Q", "plus", "q", 0.01, breaker__Q="closed")
     hand.ohm("S", "q", "out", 0.01, S="on")
     hand.ohm("load", "out", "ground", 0.57)
-    hand.agents.append(BreakerAgent("breaker:Q", "Q", 10.0, resets))
+    closes_s = 10.0 if resets == "cycling" else 120.0
+    hand.agents.append(BreakerAgent("breaker:Q", "Q", 10.0, resets, closes_s))
     netlist = hand.netlist()
     on = settle(netlist, {"S": "on"}, {})
     off = settle(netlist, {"S": "off"}, on.memory)
@@ -197,11 +201,66 @@ def test_breakers_by_type(resets: str) -> None:
         # The estimate at twice the rating is 2 to 60 s; the middle of it is followed.
         trip_s = (2.0 * 60.0) ** 0.5
         assert on.phases[0].seconds == pytest.approx(trip_s, rel=1e-6)
-        assert on.phases[0].share == pytest.approx(trip_s / (trip_s + reclose_time().value), rel=1e-6)
+        assert on.phases[0].share == pytest.approx(trip_s / (trip_s + closes_s), rel=1e-6)
         assert (off.phases, off.point.state["breaker:Q"]) == ((), "closed")
     else:
         assert on.point.state["breaker:Q"] == "tripped"
         assert off.point.state["breaker:Q"] == ("tripped" if resets == "manual" else "closed")
+
+
+def test_a_breaker_that_stays_open_closes_once_it_has_cooled_without_power() -> None:
+    hand = Hand()
+    hand.battery("G", "plus", 12.0, 0.01)
+    hand.memory("breaker:Q", "closed", "tripped")
+    hand.control("S", "off", "on")
+    hand.ohm("Q", "plus", "q", 0.01, breaker__Q="closed")
+    hand.ohm("S", "q", "out", 0.01, S="on")
+    hand.ohm("load", "out", "ground", 0.57)
+    hand.agents.append(BreakerAgent("breaker:Q", "Q", 10.0, "stays-open", 60.0))
+    netlist = hand.netlist()
+
+    def state(*done: str) -> str:
+        operations = [read_operation(text) for text in done]
+        condition = Condition(tuple(one for one in operations if one is not None))
+        assert len(condition.operations) == len(done)
+        return run(netlist, condition).point.state["breaker:Q"]
+
+    assert state("S=on") == "tripped"
+    assert state("S=on", "wait 3600s") == "tripped", "its own heater keeps it open while it is powered"
+    assert state("S=on", "S=off", "wait 59s") == "tripped"
+    assert state("S=on", "S=off", "wait 61s") == "closed"
+    assert state("S=on", "S=off") == "closed", "after the last operation all the time there is goes by"
+    assert state("S=on", "S=off", "S=on", "S=off", "wait 59s") == "tripped"
+    assert state("S=on", "S=off", "wait 40s", "S=on", "S=off", "wait 40s") == "tripped", "powered it gets hot again"
+
+
+def test_a_breaker_that_cooled_trips_again() -> None:
+    """Its overload is still there: two trips are found, and with a lamp of its own behind it none."""
+    vehicle = load_text(BREAKER.format(watt=300)).value
+    condition = Condition((*ON, Operation("set", "S1", "off"), Operation("wait", "", "130"), *ON))
+    settled = run(lower(vehicle).value, condition)
+    assert settled.point.state["breaker:Q1"] == "tripped"
+    sound = load_text(BREAKER.format(watt=100)).value
+    assert not run(lower(sound).value, condition).findings
+    declared = load_text(BREAKER.format(watt=300).replace("stays-open", "stays-open 200s")).value
+    cold = Condition((*ON, Operation("set", "S1", "off"), Operation("wait", "", "130")))
+    assert run(lower(vehicle).value, cold).point.state["breaker:Q1"] == "closed", "120 s, common practice"
+    assert run(lower(declared).value, cold).point.state["breaker:Q1"] == "tripped", "200 s, as the file says"
+
+
+BREAKER = """loombench 1
+vehicle "Heater behind a breaker" 12V
+body chassis
+stud W1 on chassis
+battery G1 70Ah
+breaker Q1 15A stays-open
+switch S1 off | on: 1=2
+heater R1 12V {watt}W
+G1.- (BK 16mm2 0.4m) W1/a
+G1.+ (RD 6mm2 1m) Q1 (RD 4mm2 1m) S1.1
+S1.2 (RD 4mm2 1m) R1 (BN 4mm2 1m) W1/b
+"""
+ON = (Operation("set", "S1", "on"),)
 
 
 def test_a_converter_starts_stops_and_remembers() -> None:

@@ -14,12 +14,13 @@ from loombench.circuit.ready import ready_for
 from loombench.diagnose.forecast import Sights, blank_sights
 from loombench.diagnose.hypothesis import Hypotheses, hypotheses
 from loombench.diagnose.modelled import Modelled, write_view
+from loombench.diagnose.stepname import read_condition
 from loombench.diagnose.tabled import TabledForecast
 from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
-from tests.diagnose.vehicles import LAMP, RELAY, vehicle
+from tests.diagnose.vehicles import BREAKER, LAMP, RELAY, vehicle
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 METERS = ("voltmeter", "voltmeter", "ohmmeter", "low-impedance", "test-lamp")
@@ -113,6 +114,23 @@ def test_small_vehicles_row_by_row(text: str) -> None:
     assert case.forecast.counts.tabled > 10 * case.forecast.counts.replayed.get("sights", 0)
     assert case.forecast.counts.audited > 0
     assert case.forecast.counts.audit_failures == 0
+
+
+@pytest.mark.parametrize("done", [
+    "S1=on, S1=off", "S1=on, S1=off, S2=on", "S1=on, S1=off, wait 60s, S1=on", "S1=on, S1=off, wait 100s, S1=on",
+])  # fmt: skip
+def test_a_breaker_that_trips_and_cools_row_by_row(done: str) -> None:
+    """Which rows trip it hangs on the fault; what it does then on the time that is stated."""
+    case = Case(vehicle(BREAKER), 3)
+    condition = read_condition(done)
+    assert condition is not None
+    rows = np.arange(0, len(case.known.faults), 2)
+    check_sights(case, condition, rows)
+    check_readings(case, Setup(condition, Point("Q1", "out"), Point("G1", "-", layer="pin")), rows[::4])
+    counts = case.forecast.counts
+    assert counts.audit_failures == 0
+    assert counts.audited > 0
+    assert counts.tabled > counts.replayed["sights"] > 0, "those that trip are replayed, the others are not"
 
 
 @pytest.mark.parametrize("name", ["telehandler-roof", "flatbed-indicators", "road-sweeper", "camper-van"])

@@ -74,3 +74,23 @@ def vehicle(text: str) -> Vehicle:
     outcome = load_text(text)
     assert outcome.usable, outcome.problems
     return outcome.value
+
+
+BREAKER = (
+    HEAD
+    + """
+breaker Q1 10A stays-open 90s at box "blower"
+switch S1 off | on: 1=2 at dash "blower"
+switch S2 off | on: 1=2 at dash "map lamp"
+motor  M1 12V 8A at head "blower"
+lamp   E1 12V 5W at dash "map lamp"
+loom chassis
+G1.- (BK 25mm2 0.4m) W1/a
+G1.+ (RD 6mm2 0.8m) Q1 (RD 2.5mm2 0.5m) SP1
+SP1 (GN 1.5mm2 0.5m) S1.1
+SP1 (GY 0.75mm2 0.5m) S2.1
+S1.2 (GN/WH 1.5mm2 3m) M1.+
+M1.- (BN 1.5mm2 0.8m) W3/a
+S2.2 (GY/WH 0.75mm2 0.5m) E1 (BN 0.75mm2 0.8m) W1/b
+"""
+)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loombench.facts.breaker import breaker_types, reclose_time
+from loombench.facts.breaker import breaker_types, cooling_time, reclose_time
 from loombench.facts.fuse import (
     HOLDS_TO,
     OPENS_FROM,
@@ -131,7 +131,8 @@ def test_breakers_of_the_three_types() -> None:
         breaker.type: (breaker.recloses_under_load, breaker.recloses_when_unpowered) for breaker in breaker_types()
     }
     assert kinds == {1: (True, True), 2: (False, True), 3: (False, False)}
-    assert reclose_time().value > 0
+    assert 0 < reclose_time().value < cooling_time().value
+    assert cooling_time().low < cooling_time().value < cooling_time().high
 
 
 @given(st.floats(0.3, 10.0), st.floats(1.0, 5000.0))

@@ -88,8 +88,10 @@ TRIPPED = [
     *SWITCHED,
     "S2=on, S3=off",
     "S2=on, S3=off, S3=on",
-    "S2=on, S2=off, S3=off, S3=on",
-    "S2=on, S3=off, S2=off, S3=on",
+    "S2=on, S3=off, wait 130s, S3=on",
+    "S2=on, S2=off, S3=off, wait 130s, S3=on",
+    "S1=on, S2=on, S2=off, S3=off, wait 60s, S3=on",
+    "S1=on, S2=on, S2=off, S3=off, wait 130s, S3=on",
 ]
 BENCH = {
     "converter": (24, CONVERTER, CONVERTER_CASES),

@@ -162,12 +162,16 @@ class FuseAgent:
 
 @dataclass(frozen=True)
 class BreakerAgent:
-    """Trips as a fuse does; `resets` is cycling, stays-open (while powered) or manual. Cycling is declared timing."""
+    """Trips as a fuse does; `resets` is cycling, stays-open (while powered) or manual. Cycling is declared timing.
+
+    `closes_s` is how long a cycling one stays open, and how long one that stays open has to be without power.
+    """
 
     variable: str
     element: str
     rated_a: float
     resets: str
+    closes_s: float
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """Solving and switching until nothing wants to move: one kind of event at a time, rhythms held in their part.
 
-Order: the quickest fuse alone; breakers that close again; relays; converters; modules (mode, inputs, outputs); timed
+Order: the quickest fuse alone; breakers that have cooled; relays; converters; modules (mode, inputs, outputs); timed
 contacts. Relays that want to move together do so at once; if that goes round in circles they are let go one by one in
 file order, and if this ends, the end is a race. A state that comes again otherwise is chatter.
 """
@@ -20,7 +20,6 @@ from loombench.circuit.ready import Ready
 from loombench.circuit.switching import (
     Overload,
     overloaded,
-    reclosing,
     relay_wishes,
     supply_wishes,
 )
@@ -29,6 +28,7 @@ from loombench.circuit.timed import (
     breaker_wishes,
     cam_rhythm,
     cam_wishes,
+    cooling_wishes,
     cycling,
     flasher_rhythm,
     flasher_wishes,
@@ -140,10 +140,11 @@ def _event(
                 FuseOpens(over.agent.variable, over.current_a, over.agent.rated_a, over.t_min_s, over.t_max_s)
             )
             return True
-    tripped = [agent for agent in agents.breakers if w.state[agent.variable] == "tripped"]
-    if w.move(reclosing(tripped, ready.p.netlist, at)):
+    frozen = ready.p.netlist.frozen
+    tripped = [one for one in agents.breakers if w.state[one.variable] == "tripped" and one.variable not in frozen]
+    if w.move(cooling_wishes(tripped, at, w)):
         return True
-    wishes = {n: v for n, v in relay_wishes(agents.relays, at, w.state).items() if n not in ready.p.netlist.frozen}
+    wishes = {n: v for n, v in relay_wishes(agents.relays, at, w.state).items() if n not in frozen}
     if singly:
         wishes = dict(list(wishes.items())[:1])
     if w.move(wishes) or w.move(supply_wishes(agents.supplies, at, w.state)):

@@ -42,13 +42,15 @@ def agents_of(p: Prepared) -> Agents:
     n = p.netlist
     modules = tuple(agent for agent in n.agents if isinstance(agent, ModuleAgent))
     timers = tuple(agent for agent in n.agents if isinstance(agent, TimerAgent))
+    breakers = tuple(agent for agent in n.agents if isinstance(agent, BreakerAgent))
     times: dict[str, tuple[float, ...]] = {agent.variable: (agent.time_s,) for agent in timers}
+    times |= {agent.variable: (agent.closes_s,) for agent in breakers if agent.resets == "stays-open"}
     for module in modules:
         times |= deadlines(module)
     return Agents(
         relays(n, p.index),
         overloads(n, p.index),
-        tuple(agent for agent in n.agents if isinstance(agent, BreakerAgent)),
+        breakers,
         modules,
         tuple(agent for agent in n.agents if isinstance(agent, SupplyAgent)),
         timers,

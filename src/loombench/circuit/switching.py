@@ -111,19 +111,6 @@ def overloaded(o: Overloads, at: Solution) -> list[Overload]:
     return sorted(found, key=lambda item: (item.t_min_s, item.t_max_s))
 
 
-def reclosing(agents: Iterable[BreakerAgent], netlist: Netlist, at: Solution) -> dict[str, str]:
-    """The breakers that close again: `stays-open` ones across which there is nothing any more."""
-    wishes = {}
-    for agent in agents:
-        element = netlist.element_by_id.get(agent.element)
-        if agent.resets != "stays-open" or element is None:
-            continue
-        tied = at.island[element.a] == at.island[element.b]
-        if not tied or abs(float(at.inner_v[element.a] - at.inner_v[element.b])) < UNPOWERED_SHARE * netlist.nominal_v:
-            wishes[agent.variable] = "closed"
-    return wishes
-
-
 # Common practice, no source: a bimetal's own heater no longer keeps it open below this share of the nominal volts.
 UNPOWERED_SHARE = 0.1
 

@@ -1,16 +1,15 @@
-"""Timed contacts and rhythms: timer relays, flashers, cams, cycling breakers.
+"""Timed contacts and rhythms: timer relays, flashers, cams, breakers that cycle or have to cool.
 
 A rhythm has two parts. Settling holds it in one of them; only when all else is at rest does it go on to the other.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from loombench.circuit.moduleview import Rhythm, Volts
 from loombench.circuit.netlist import BreakerAgent, CamAgent, FlasherAgent, TimerAgent
 from loombench.circuit.newton import Solution
-from loombench.circuit.switching import Overload
+from loombench.circuit.switching import UNPOWERED_SHARE, Overload
 from loombench.circuit.working import Working
-from loombench.facts.breaker import reclose_time
 
 # Less than this through a flasher's contact asks for no flashing: the leak of outputs and wet plugs. Estimate.
 ASKED_A = 0.01
@@ -70,6 +69,23 @@ def cam_rhythm(agent: CamAgent, volts: Volts, w: Working) -> Rhythm | None:
     return None
 
 
+def cooling_wishes(tripped: Iterable[BreakerAgent], at: Solution, w: Working) -> dict[str, str]:
+    """The breakers that close again: those that stay open while powered, once they have been without power for long
+    enough; starts and stops their clocks in `w`. `tripped` are those that are open, but for those a fault holds so."""
+    wishes = {}
+    for agent in tripped:
+        element = w.p.netlist.element_by_id.get(agent.element)
+        if agent.resets != "stays-open" or element is None:
+            continue
+        across_v = abs(float(at.inner_v[element.a] - at.inner_v[element.b]))
+        powered = at.island[element.a] == at.island[element.b] and across_v >= UNPOWERED_SHARE * w.p.netlist.nominal_v
+        w.run_clock(agent.variable, not powered)
+        if not powered and w.reached(agent.variable, agent.closes_s):
+            w.run_clock(agent.variable, False)
+            wishes[agent.variable] = "closed"
+    return wishes
+
+
 def cycling(agent: BreakerAgent) -> bool:
     """Whether a breaker closes again by itself under load."""
     return agent.resets == "cycling"
@@ -83,10 +99,10 @@ def breaker_wishes(agent: BreakerAgent, w: Working) -> dict[str, str]:
 def breaker_rhythm(
     agent: BreakerAgent, over: Mapping[str, Overload], w: Working, last: Mapping[str, Rhythm]
 ) -> Rhythm | None:
-    """A cycling breaker trips in the middle (geometric) of its times, and recloses after the usual time."""
+    """A cycling breaker trips in the middle (geometric) of its times, and recloses after its time."""
     if not w.phase.get(agent.variable, True):
         return last.get(agent.variable)
     overload = over.get(agent.variable)
     if overload is None or not overload.opens:
         return None
-    return Rhythm(agent.variable, (overload.t_min_s * overload.t_max_s) ** 0.5, reclose_time().value)
+    return Rhythm(agent.variable, (overload.t_min_s * overload.t_max_s) ** 0.5, agent.closes_s)

@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from loombench.base.outcome import Outcome
 from loombench.circuit.fault import Fault
+from loombench.circuit.finding import FuseOpens
 from loombench.circuit.meter import meter, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.observe import Observed, seen
@@ -219,7 +220,7 @@ class Modelled:
         if not condition.operations or _timed(ready, condition):
             return operate(ready, condition)
         before = self._before(one, Condition(condition.operations[:-1]))
-        if before is None or before.settled.phases:
+        if before is None or before.settled.phases or _cools(before):
             return operate(ready, condition)
         return _gone_on(before, ready, condition.operations[-1], self._guess(one, ready, condition))
 
@@ -277,8 +278,18 @@ def write_view(view: Observed, one: int, known: Sights) -> None:
 def _timed(ready: Ready, condition: Condition) -> bool:
     """Whether it matters how much time passes between two operations."""
     agents = ready.agents
-    clocks = agents.deadlines or agents.flashers or agents.cams or agents.modules
+    clocks = agents.deadlines.keys() - _cooling(ready) or agents.flashers or agents.cams or agents.modules
     return bool(clocks) or any(operation.verb in ("wait", "supply") for operation in condition.operations)
+
+
+def _cooling(ready: Ready) -> frozenset[str]:
+    return frozenset(agent.variable for agent in ready.agents.breakers)
+
+
+def _cools(situation: Situation) -> bool:
+    """Whether a breaker has tripped, so that it matters how long it is left to cool before the next operation."""
+    opened = {found.variable for found in situation.settled.findings if isinstance(found, FuseOpens)}
+    return bool(opened & _cooling(situation.ready))
 
 
 def _turns(situation: Situation) -> bool:

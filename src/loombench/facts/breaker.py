@@ -41,3 +41,8 @@ def breaker_types() -> tuple[BreakerType, ...]:
 def reclose_time() -> Typical:
     """Seconds until a cycling breaker (type 1) recloses: an estimate."""
     return typical("fuse_rule", "breaker-reclose")
+
+
+def cooling_time() -> Typical:
+    """Seconds without power until a breaker that stays open (type 2) has cooled and closes again: common practice."""
+    return typical("fuse_rule", "breaker-cools")

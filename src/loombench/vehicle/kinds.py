@@ -56,7 +56,7 @@ _ROWS = (
     _kind("alternator", "B+ - D+", "V:set_v A:limit_a", polarised=True),
     _kind("fuselink", "in out", "A:rated_a V:rated_v", "in out"),
     _kind("fuse", "in out", "A:rated_a V:rated_v", "in out"),
-    _kind("breaker", "in out", "A:rated_a V:rated_v", "in out", "cycling stays-open manual"),
+    _kind("breaker", "in out", "A:rated_a V:rated_v s:closes_s", "in out", "cycling stays-open manual"),
     _kind("carrier", inner=""),
     _kind("relay", "", "V:rated_v ohm:coil_ohm A:rated_a", words="make break changeover diode resistor", inner="relay"),
     _kind("switch", inner=""),

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from loombench.base.band import Band
 from loombench.circuit.lowering.builder import Builder, ends, numbers, owner, owners
 from loombench.circuit.netlist import BreakerAgent, FuseAgent, Gate
+from loombench.facts.breaker import cooling_time, reclose_time
 from loombench.facts.contact import joint_resistance_ohm
 from loombench.facts.fuse import cold_resistance_ohm, hot_resistance_ohm
 from loombench.facts.typical import typical
@@ -33,7 +34,7 @@ def lower_fuse(b: Builder, part: Part, inner: Inner) -> None:
 
 
 def lower_breaker(b: Builder, part: Part, inner: Inner) -> None:
-    """A breaker: resets by itself, when the power is off, or by hand (what it is unless the file says)."""
+    """A breaker: resets by itself, when it has cooled without power, or by hand (what it is unless the file says)."""
     a, other = ends(b, part, inner)
     rated = _rated(b, part, inner)
     name = owner(part, inner)
@@ -41,7 +42,9 @@ def lower_breaker(b: Builder, part: Part, inner: Inner) -> None:
     ohm = hot_resistance_ohm(rated.nominal, "breaker")
     element = b.conductor(name, a, other, ohm, (Gate(variable, ("closed",)),), owners(part, inner))
     resets = next((word for word in (*inner.words, *part.words) if word in RESETS), "manual")
-    b.agents.append(BreakerAgent(variable, element, rated.high, resets))
+    usual = (reclose_time() if resets == "cycling" else cooling_time()).value
+    closes_s = numbers(b, part, inner).either("closes_s", usual)
+    b.agents.append(BreakerAgent(variable, element, rated.high, resets, closes_s))
 
 
 def lower_cutout(b: Builder, part: Part, inner: Inner) -> None:

@@ -150,7 +150,8 @@ def _fuse(deck: Deck, index: int, agent: FuseAgent | BreakerAgent) -> None:
     if isinstance(agent, BreakerAgent) and agent.resets == "stays-open" and element is not None:
         ground = deck.netlist.reference
         sides = [f"abs({deck.across(node, ground)})" for node in (element.a, element.b)]
-        resets = f"max({sides[0]},{sides[1]})<{POWERED_V}"
+        cool = seconds(deck, f"c{index}", f"max({sides[0]},{sides[1]})<{POWERED_V}", agent.closes_s)
+        resets = f"{cool}>={number(agent.closes_s)}"
     latch(deck, f"f{index}", f"{heat}>1", resets, FUSE_S)
 
 
