@@ -122,7 +122,8 @@ def _hypotheses(
     most = int(budget_s / pilot_s * PILOT)
     forecast, spent, again_s = _looked(vehicle, known, drawn[: max(most, PILOT)], running)
     rows, sights = len(forecast.faults), forecast.sights(running)
-    tables = (sights.share, sights.blown, sights.period_s, sights.astray, sights.opens_s, sights.draw_a)
+    each = (sights.share, sights.blown, sights.period_s, sights.astray, sights.stops_s, sights.opens_s)
+    tables = (*each, sights.draw_a)
     return forecast, {
         "hypotheses": float(total),
         "hypotheses_timed": float(rows),

@@ -8,6 +8,7 @@ from loombench.circuit.lower import lower
 from loombench.circuit.netlist import (
     BreakerAgent,
     FuseAgent,
+    Netlist,
     PowerDraw,
     Regulated,
     RelayAgent,
@@ -181,9 +182,8 @@ def test_a_fuse_that_a_fault_took_out_carries_nothing() -> None:
     assert settle(hand.netlist(), {}, {}).findings == ()
 
 
-@pytest.mark.parametrize("resets", ["manual", "stays-open", "cycling"])
-def test_breakers_by_type(resets: str) -> None:
-    """SAE J553 types 3, 2 and 1 (from memory)."""
+def tripping(resets: str, closes_s: float) -> Netlist:
+    """A breaker with about twice its rating through it while the switch is on."""
     hand = Hand()
     hand.battery("G", "plus", 12.0, 0.01)
     hand.memory("breaker:Q", "closed", "tripped")
@@ -191,9 +191,15 @@ def test_breakers_by_type(resets: str) -> None:
     hand.ohm("Q", "plus", "q", 0.01, breaker__Q="closed")
     hand.ohm("S", "q", "out", 0.01, S="on")
     hand.ohm("load", "out", "ground", 0.57)
-    closes_s = 10.0 if resets == "cycling" else 120.0
     hand.agents.append(BreakerAgent("breaker:Q", "Q", 10.0, resets, closes_s))
-    netlist = hand.netlist()
+    return hand.netlist()
+
+
+@pytest.mark.parametrize("resets", ["manual", "stays-open", "cycling"])
+def test_breakers_by_type(resets: str) -> None:
+    """SAE J553 types 3, 2 and 1 (from memory)."""
+    closes_s = 10.0 if resets == "cycling" else 120.0
+    netlist = tripping(resets, closes_s)
     on = settle(netlist, {"S": "on"}, {})
     off = settle(netlist, {"S": "off"}, on.memory)
     if resets == "cycling":
@@ -209,15 +215,7 @@ def test_breakers_by_type(resets: str) -> None:
 
 
 def test_a_breaker_that_stays_open_closes_once_it_has_cooled_without_power() -> None:
-    hand = Hand()
-    hand.battery("G", "plus", 12.0, 0.01)
-    hand.memory("breaker:Q", "closed", "tripped")
-    hand.control("S", "off", "on")
-    hand.ohm("Q", "plus", "q", 0.01, breaker__Q="closed")
-    hand.ohm("S", "q", "out", 0.01, S="on")
-    hand.ohm("load", "out", "ground", 0.57)
-    hand.agents.append(BreakerAgent("breaker:Q", "Q", 10.0, "stays-open", 60.0))
-    netlist = hand.netlist()
+    netlist = tripping("stays-open", 60.0)
 
     def state(*done: str) -> str:
         operations = [read_operation(text) for text in done]

@@ -41,8 +41,9 @@ class Table:
         blown = np.array(list(self.blown.values()), dtype=float).T
         still, whole = np.zeros_like(share), np.full_like(blown, np.inf)
         return Sights(
-            tuple(self.share), share, tuple(self.blown), blown, (), still, still, whole, np.zeros((len(share), 0))
-        )
+            tuple(self.share), share, tuple(self.blown), blown, (), still, still, still, whole,
+            np.zeros((len(share), 0)),
+        )  # fmt: skip
 
     def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:  # noqa: ARG002
         return np.zeros(len(next(iter(self.share.values()))), dtype=np.bool_)

@@ -24,7 +24,7 @@ from tests.diagnose.vehicles import BREAKER, LAMP, RELAY, vehicle
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 METERS = ("voltmeter", "voltmeter", "ohmmeter", "low-impedance", "test-lamp")
-TABLES = ("share", "blown", "period_s", "astray", "opens_s", "draw_a")
+TABLES = ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a")
 
 
 class Case:

@@ -30,6 +30,7 @@ from loombench.diagnose.observation import (
     AS_BUILT,
     ASTRAY,
     BACKWARDS,
+    CUTS_OUT,
     DEAD,
     DIM,
     FIRM,
@@ -134,6 +135,8 @@ def look_word(sound: LoadSight, now: LoadSight) -> str:
     plain = word_of(abs(sound.share), abs(now.share))
     lit = abs(sound.share) > tolerance("dead-below").value
     if plain == DEAD:
+        if lit and not sound.stops_s and now.stops_s > tolerance("comes-on").value:
+            return CUTS_OUT
         return ASTRAY if now.astray and not sound.astray else DEAD
     if now.kind == "motor" and lit and sound.way * now.way < 0:
         return BACKWARDS

@@ -28,7 +28,7 @@ COMMANDS = (
     "card", "stop", "close", "codes", "part", "temporary", "because", "note", "help", "yes", "no", *METHODS,
 )  # fmt: skip
 """In the order in which they are tried; a reading or an answer comes before `yes` and `no` alone."""
-LOOKING = ("verify", "see", "mend")
+LOOKING = ("verify", "see", "wait", "mend")
 """Kinds of step that ask how a load looks."""
 OHMMETER = "ohmmeter"
 _READING = re.compile(r"(?P<red>\S+)(?:\s+to\s+(?P<black>\S+))?\s*(?:\s|=)\s*(?P<value>\S.*)")

@@ -38,7 +38,7 @@ class LoadSight:
 
     `period_s` is the time from one coming on to the next, 0 where it does not pulse, not a number where several rhythms
     go on at once; `way` is 1 or -1 by which way the current goes (0 without), `astray` whether what it drives stands
-    outside its park."""
+    outside its park. `stops_s` is how long it works before a breaker stops it, 0 where none does."""
 
     id: str
     kind: str
@@ -50,6 +50,7 @@ class LoadSight:
     period_s: float = 0.0
     way: int = 0
     astray: bool = False
+    stops_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -170,7 +171,11 @@ def _sight(netlist: Netlist, settled: Settled, load: Load) -> LoadSight:
     period_s = period_of(settled.all_phases, [share >= PULSING_SHARE * most for share in shares]) if pulsing else 0.0
     astray = load.cam is not None and light == "dead" and settled.point.state.get(load.cam.variable) != load.cam.parked
     way = _way(settled.all_phases[shares.index(most)].point, load)
-    return LoadSight(load.id, load.kind, most, min(shares), max(currents), light, pulsing, period_s, way, astray)
+    worked = [one.seconds for one in settled.stood if _share(netlist, one.point, load) >= DEAD_SHARE]
+    stops_s = max(worked, default=0.0) if light == "dead" else 0.0
+    return LoadSight(
+        load.id, load.kind, most, min(shares), max(currents), light, pulsing, period_s, way, astray, stops_s
+    )
 
 
 def period_of(phases: Sequence[Phase], lit: Sequence[bool]) -> float:

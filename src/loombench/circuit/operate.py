@@ -97,6 +97,7 @@ def operate(
 
 def _done(start: Ready, at: Halfway, steps: tuple[Operation, ...], k: int) -> tuple[int, bool, Halfway]:
     """One operation with the waits after it: how many are done then, whether the time was stated, where it stands."""
+    begun = k
     ready, inputs, memory = at.ready, dict(at.inputs), dict(at.settled.memory)
     if steps[k].verb == "supply":
         ready = replace(ready, p=with_supply(start.p, float(steps[k].value)))
@@ -112,6 +113,9 @@ def _done(start: Ready, at: Halfway, steps: tuple[Operation, ...], k: int) -> tu
         k += 1
     seconds = waits if timed or k < len(steps) else LONG
     settled = settle(ready, inputs, memory, seconds, guess=guess_from(ready, at.settled))
+    if begun and steps[begun - 1].verb != "wait":
+        # Where no time passes between two operations, what trips by heat trips after the last of them.
+        settled = replace(settled, stood=(*at.settled.stood, *settled.stood))
     return k, timed, Halfway(ready, inputs, settled, {**at.findings, **dict.fromkeys(settled.findings)})
 
 

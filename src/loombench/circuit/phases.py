@@ -1,5 +1,6 @@
 """Following a rhythm from part to part until a state comes again."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -8,7 +9,7 @@ import numpy as np
 from loombench.circuit.finding import Finding
 from loombench.circuit.netlist import CamAgent
 from loombench.circuit.newton import Solution
-from loombench.circuit.point import OperatingPoint, Phase
+from loombench.circuit.point import OperatingPoint, Phase, Stood
 from loombench.circuit.quiet import Rest, quiet
 from loombench.circuit.ready import Ready
 from loombench.circuit.switching import Overload
@@ -25,11 +26,15 @@ class Following:
     ready: Ready
     findings: list[Finding] = field(default_factory=list)
     rests: list[Rest] = field(default_factory=list)
+    stood: list[Stood] = field(default_factory=list)
 
     def note(self, rest: Rest) -> Rest:
         """Keep what was found; the same rest."""
         self.findings += [found for found in rest.findings if found not in self.findings]
         self.rests.append(rest)
+        for opens, at, before in rest.tripped:
+            seconds = math.sqrt(opens.t_min_s * opens.t_max_s)
+            self.stood.append(Stood(opens.variable, seconds, reference_point(before, at)))
         return rest
 
     def over_at_rest(self, rest: Rest, phases: Iterable[Phase]) -> tuple[Overload, ...]:

@@ -57,13 +57,23 @@ class Phase:
 
 
 @dataclass(frozen=True, eq=False)
+class Stood:
+    """What stood for `seconds` (the middle of its range) until the breaker of that variable tripped."""
+
+    variable: str
+    seconds: float
+    point: OperatingPoint
+
+
+@dataclass(frozen=True, eq=False)
 class Settled:
     """Where a state comes to rest.
 
     `phases` is empty unless declared timing (flasher, ticking, PWM, cycling breaker, turning cam) goes on; their shares
     add up to 1 and `point` is the first. `memory` is what the next `settle` needs: every variable that is no input and
     the clocks of running timers. `alternatives` are other ends the same history may have (a fuse between 1.1 and 1.35
-    times its rating).
+    times its rating). `stood` is what held before each breaker that tripped did, in order: what works a while, then
+    stops.
     """
 
     point: OperatingPoint
@@ -71,6 +81,7 @@ class Settled:
     memory: Mapping[str, str]
     findings: tuple[Finding, ...]
     alternatives: tuple["Settled", ...] = ()
+    stood: tuple[Stood, ...] = ()
 
     @property
     def all_phases(self) -> tuple[Phase, ...]:

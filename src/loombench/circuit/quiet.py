@@ -6,7 +6,7 @@ file order, and if this ends, the end is a race. A state that comes again otherw
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -37,16 +37,27 @@ from loombench.circuit.timed import (
 from loombench.circuit.working import Working
 
 MOST_ROUNDS = 400
+Trip = tuple[FuseOpens, Solution, Working]
 
 
 @dataclass(frozen=True, eq=False)
 class Rest:
-    """Where it came to rest: the solution, what was found on the way, fuses above 1.1 of their rating, rhythms."""
+    """Where it came to rest: the solution, what was found on the way, fuses above 1.1 of their rating, rhythms; and
+    each breaker that tripped with the solution and the state it did so in."""
 
     at: Solution
     findings: tuple[Finding, ...]
     over: tuple[Overload, ...]
     rhythms: Mapping[str, Rhythm]
+    tripped: tuple[Trip, ...] = ()
+
+
+@dataclass
+class _Found:
+    """What is come across on the way."""
+
+    findings: list[Finding] = field(default_factory=list)
+    tripped: list[Trip] = field(default_factory=list)
 
 
 def quiet(ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str, Rhythm]) -> Rest:
@@ -68,7 +79,7 @@ def _rounds(
     ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str, Rhythm], singly: bool
 ) -> tuple[Rest, tuple[str, ...]]:
     """Rounds of one event kind each; with the names of what moves in circles, if it does."""
-    findings: list[Finding] = []
+    found = _Found()
     seen: dict[tuple[object, ...], int] = {}
     passed: list[Mapping[str, str]] = []
     good: tuple[Solution, Working] | None = None
@@ -76,24 +87,24 @@ def _rounds(
         at = ready.solve(w.values, guess)
         circle = _circle(w, seen, passed)
         if isinstance(at, NoSolution):
-            stops = _collapse(ready, w, at, findings)
+            stops = _collapse(ready, w, at, found.findings)
             if stops and not circle:
                 continue
             if not stops:
-                findings.append(Unsolved(at.reason, at.nodes))
+                found.findings.append(Unsolved(at.reason, at.nodes))
             if good is not None:
                 w.take(good[1])
-            return _rest(ready, good[0] if good else _nothing(ready.p, w), findings, w, last), circle
+            return _rest(ready, good[0] if good else _nothing(ready.p, w), found, w, last), circle
         guess = at.across_v
         good = (at, w.copy())
         if circle:
-            return _rest(ready, at, findings, w, last), circle
+            return _rest(ready, at, found, w, last), circle
         views: list[ModuleView] = []
-        if not _event(ready, at, w, findings, singly, views):
-            return _rest(ready, at, findings, w, last, views), ()
+        if not _event(ready, at, w, found, singly, views):
+            return _rest(ready, at, found, w, last, views), ()
     at, kept = good if good is not None else (_nothing(ready.p, w), w)
     w.take(kept)
-    return _rest(ready, at, findings, w, last), tuple(name for name in w.state if passed[-1][name] != passed[-2][name])
+    return _rest(ready, at, found, w, last), tuple(name for name in w.state if passed[-1][name] != passed[-2][name])
 
 
 def _circle(w: Working, seen: dict[tuple[object, ...], int], passed: list[Mapping[str, str]]) -> tuple[str, ...]:
@@ -124,9 +135,7 @@ def _nothing(p: Prepared, w: Working) -> Solution:
     return Solution(nowhere, p.islands(w.closed()), none, none, 0.0, 0)
 
 
-def _event(
-    ready: Ready, at: Solution, w: Working, findings: list[Finding], singly: bool, views: list[ModuleView]
-) -> bool:
+def _event(ready: Ready, at: Solution, w: Working, found: _Found, singly: bool, views: list[ModuleView]) -> bool:
     """Let the first kind that wants to move do so; False where none does, and `views` then has all modules."""
     agents = ready.agents
     for over in overloaded(agents.overloads, at):
@@ -135,10 +144,11 @@ def _event(
         if isinstance(over.agent, BreakerAgent) and cycling(over.agent):
             # What is slower than a breaker that trips in this part of its rhythm does not get that far.
             break
+        before = w.copy()
         if w.move({over.agent.variable: "blown" if isinstance(over.agent, FuseAgent) else "tripped"}):
-            findings.append(
-                FuseOpens(over.agent.variable, over.current_a, over.agent.rated_a, over.t_min_s, over.t_max_s)
-            )
+            opens = FuseOpens(over.agent.variable, over.current_a, over.agent.rated_a, over.t_min_s, over.t_max_s)
+            found.findings.append(opens)
+            found.tripped += [(opens, at, before)] if isinstance(over.agent, BreakerAgent) else []
             return True
     frozen = ready.p.netlist.frozen
     tripped = [one for one in agents.breakers if w.state[one.variable] == "tripped" and one.variable not in frozen]
@@ -151,7 +161,7 @@ def _event(
         return True
     volts = Volts(at)
     views.extend(view(module, volts, at, w) for module in agents.modules)
-    if _modules(w, views, findings):
+    if _modules(w, views, found.findings):
         return True
     timed: dict[str, str] = {}
     for timer in agents.timers:
@@ -180,7 +190,7 @@ def _modules(w: Working, views: Sequence[ModuleView], findings: list[Finding]) -
 def _rest(
     ready: Ready,
     at: Solution,
-    findings: list[Finding],
+    found: _Found,
     w: Working,
     last: Mapping[str, Rhythm],
     views: Sequence[ModuleView] | None = None,
@@ -195,4 +205,5 @@ def _rest(
     going += [r for agent in agents.flashers if (r := flasher_rhythm(agent, at, w, last))]
     going += [r for agent in agents.cams if (r := cam_rhythm(agent, volts, w))]
     going += [r for agent in agents.breakers if cycling(agent) and (r := breaker_rhythm(agent, by_name, w, last))]
-    return Rest(at, tuple(findings), over, {item.key: item for item in going if item.key not in ready.p.netlist.frozen})
+    rhythms = {item.key: item for item in going if item.key not in ready.p.netlist.frozen}
+    return Rest(at, tuple(found.findings), over, rhythms, tuple(found.tripped))

@@ -16,7 +16,7 @@ from loombench.circuit.kernel import FloatArray
 from loombench.circuit.moduleview import Rhythm, is_sleep_clock, sleep_clock
 from loombench.circuit.netlist import FuseAgent, Netlist
 from loombench.circuit.phases import Following, follow, reference_point
-from loombench.circuit.point import Phase, Settled
+from loombench.circuit.point import Phase, Settled, Stood
 from loombench.circuit.probe import Probe
 from loombench.circuit.quiet import Rest, quiet
 from loombench.circuit.ready import Ready, ready_for
@@ -67,11 +67,12 @@ class _Found:
     phases: tuple[Phase, ...]
     findings: tuple[Finding, ...]
     may_hold: tuple[Overload, ...]
+    stood: tuple[Stood, ...]
 
 
 def _settled(found: _Found) -> Settled:
     point = found.phases[0].point if found.phases else reference_point(found.w, found.rest.at)
-    return Settled(point, found.phases, found.w.memory(), found.findings)
+    return Settled(point, found.phases, found.w.memory(), found.findings, stood=found.stood)
 
 
 def _run(ready: Ready, w: Working, seconds: float, guess: FloatArray | None) -> _Found:
@@ -106,7 +107,8 @@ def _finish(trail: Following, w: Working, rest: Rest, phases: tuple[Phase, ...])
         if isinstance(over.agent, FuseAgent) and not over.opens
     }
     findings = [FuseMayHold(name, over.current_a, over.agent.rated_a, over.t_min_s) for name, over in may_hold.items()]
-    return _Found(w, rest, phases, tuple(dict.fromkeys((*trail.findings, *findings))), tuple(may_hold.values()))
+    every = tuple(dict.fromkeys((*trail.findings, *findings)))
+    return _Found(w, rest, phases, every, tuple(may_hold.values()), tuple(trail.stood))
 
 
 def _shares(ring: tuple[tuple[Working, Rest, float], ...]) -> tuple[Phase, ...]:

@@ -93,5 +93,5 @@ class Audit:
 
 def _flat(known: Sights, row: int) -> FloatArray:
     """All that is seen of one row."""
-    tables = (known.share, known.blown, known.period_s, known.astray, known.opens_s, known.draw_a)
+    tables = (known.share, known.blown, known.period_s, known.astray, known.stops_s, known.opens_s, known.draw_a)
     return np.concatenate([table[row] for table in tables])

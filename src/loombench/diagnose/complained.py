@@ -11,6 +11,7 @@ from loombench.diagnose.observation import (
     ASTRAY,
     AT_ONCE,
     BACKWARDS,
+    CUTS_OUT,
     DEAD,
     DIM,
     GLOWS,
@@ -33,6 +34,7 @@ LOOKS = MappingProxyType(
     {
         "dead": DEAD, "dim": DIM, "slow": DIM, "works": WORKS, "always-on": WORKS, "glows": GLOWS, "joins-in": LIT,
         "pulsing": PULSING, "quick": QUICK, "steady": STEADY, "backwards": BACKWARDS, "wrong-place": ASTRAY,
+        "cuts-out": CUTS_OUT,
         "one-way": DEAD,
     }
 )  # fmt: skip

@@ -33,9 +33,9 @@ class Sights:
     where it may be either.
 
     `period_s` [rows, loads] is the time from one coming on to the next, 0 where a load does not pulse, nan where
-    that is not known; `astray` [rows, loads] 1 where what it drives stands outside its park; `opens_s` [rows, fuses]
-    how long a fuse takes to open, inf where too much current does not open it; `draw_a` [rows, batteries] what each
-    gives.
+    that is not known; `astray` [rows, loads] 1 where what it drives stands outside its park; `stops_s` [rows, loads]
+    how long it works until a breaker that trips by heat stops it, 0 where none does; `opens_s` [rows, fuses] how long a
+    fuse takes to open, inf where too much current does not open it; `draw_a` [rows, batteries] what each gives.
     """
 
     loads: tuple[str, ...]
@@ -45,6 +45,7 @@ class Sights:
     batteries: tuple[str, ...]
     period_s: FloatArray
     astray: FloatArray
+    stops_s: FloatArray
     opens_s: FloatArray
     draw_a: FloatArray
 
@@ -56,13 +57,14 @@ def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batt
         return np.full((rows, len(columns)), np.nan)
 
     return Sights(
-        loads, blank(loads), fuses, blank(fuses), batteries, blank(loads), blank(loads), blank(fuses), blank(batteries)
-    )
+        loads, blank(loads), fuses, blank(fuses), batteries, blank(loads), blank(loads), blank(loads),
+        blank(fuses), blank(batteries),
+    )  # fmt: skip
 
 
 def copy_rows(to: Sights, rows: Sequence[int] | IntArray, of: Sights, those: Sequence[int] | IntArray) -> None:
     """Fill some rows of sights with those of others."""
-    for name in ("share", "blown", "period_s", "astray", "opens_s", "draw_a"):
+    for name in ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a"):
         getattr(to, name)[rows] = getattr(of, name)[those]
 
 

@@ -220,7 +220,7 @@ def _load_table(bench: Bench, seen: LoadSeen) -> FloatArray:
     if seen.load not in sights.loads:
         even = np.array([1.0 / len(PLAIN) if word in PLAIN else 0.0 for word in SEEN])
         return np.tile(even, (len(bench.hypotheses.members), 1))
-    return look_table(sights, seen.load, bench.hypotheses, (one, two))
+    return look_table(sights, seen.load, bench.hypotheses, (one, two), bool(seen.condition.pause))
 
 
 def sound_look(bench: Bench, load: str, condition: Condition) -> str:

@@ -48,7 +48,8 @@ def look_outcomes(bench: Bench, share: FloatArray, seen: LoadSeen) -> Outcomes:
 
 @dataclass(frozen=True)
 class See:
-    """Set a condition and see what a load does. It is not touched: only what is put on for the test, or moved, is."""
+    """Set a condition and see what a load does. It is not touched: only what is put on for the test, or moved, is. Of
+    kind `wait` where it was switched off for a time before."""
 
     load: str
     condition: Condition
@@ -57,7 +58,7 @@ class See:
 
     @property
     def kind(self) -> str:
-        return "verify" if self.verifies else "see"
+        return "wait" if self.condition.pause else "verify" if self.verifies else "see"
 
     @property
     def id(self) -> str:

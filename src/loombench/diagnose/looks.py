@@ -2,7 +2,8 @@
 
 How much it does (dead, dim, works) is told from its share of volts, with soft borders. That it does so in an odd manner
 (pulsing, flashing quick, not flashing, backwards, stopped in the wrong place) is told against the sound vehicle, and
-only by a part of people: the others say of it what they would of its share alone.
+only by a part of people: the others say of it what they would of its share alone. What a breaker stops by heat is dead,
+works, or cuts out, by how long it works and whether the breaker was open from before.
 """
 
 import numpy as np
@@ -15,6 +16,7 @@ from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.observation import (
     ASTRAY,
     BACKWARDS,
+    CUTS_OUT,
     DEAD,
     DIM,
     GLOWS,
@@ -26,6 +28,7 @@ from loombench.diagnose.observation import (
     STEADY,
     WORKS,
 )
+from loombench.facts.typical import Typical
 from loombench.vehicle.model import Vehicle
 
 FloatArray = npt.NDArray[np.float64]
@@ -33,21 +36,25 @@ IntArray = npt.NDArray[np.intp]
 
 QUICK_BELOW = 0.75
 """A rhythm is quick below this share of the sound one's time (an estimate: a flasher doubles its rate)."""
-LIT_MANNERS = (BACKWARDS, PULSING, QUICK, STEADY)
+LIT_MANNERS = (BACKWARDS, PULSING, QUICK, STEADY, CUTS_OUT)
 """Odd manners of a load that does something, of which a row has one at most."""
 
 
-def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: tuple[IntArray, IntArray]) -> FloatArray:
-    """[hypotheses, SEEN] probability of each word for a load; `rows` are those of the two ends of each hypothesis."""
+def look_table(
+    sights: Sights, load: str, hypotheses: Hypotheses, rows: tuple[IntArray, IntArray], rested: bool
+) -> FloatArray:
+    """[hypotheses, SEEN] probability of each word for a load; `rows` are those of the two ends of each hypothesis.
+    `rested` says whether what trips by heat was left to cool before it was switched on."""
     column = sights.loads.index(load)
     level = _level(sights, column)
     manner = _manner(sights, column)
+    stops = _stopping(sights, column, rested)
     table = np.zeros((len(rows[0]), len(SEEN)))
     shares = stretches(level[:, None], hypotheses, rows, np.array([tolerance("volts-share").value]))
     for at, share in zip((hypotheses.start, hypotheses.end), shares, strict=True):
         plain = look_of(share[:, 0])
         odd = tolerance("odd-noticed").value * between_ends(manner[rows[0]], manner[rows[1]], at)
-        table += _said(plain, odd) / 2.0
+        table += _said(plain, odd, between_ends(stops[rows[0]], stops[rows[1]], at)) / 2.0
     return table
 
 
@@ -98,7 +105,8 @@ def _level(sights: Sights, column: int) -> FloatArray:
 
 
 def _manner(sights: Sights, column: int) -> FloatArray:
-    """[rows, LIT_MANNERS and astray] 1 where a row has that manner and the sound vehicle has not."""
+    """[rows, LIT_MANNERS and astray] 1 where a row has that manner and the sound vehicle has not; a slow rhythm has
+    two, as some say of it that it pulses and some that it works a while and stops."""
     share, period_s = sights.share[:, column], sights.period_s[:, column]
     sound_lit = abs(share[0]) > tolerance("dead-below").value
     pulses = period_s != 0.0
@@ -106,22 +114,48 @@ def _manner(sights: Sights, column: int) -> FloatArray:
     back = (share * np.sign(share[0]) < 0.0) & sound_lit
     quick = flashes & pulses & (period_s < QUICK_BELOW * period_s[0])
     astray = (sights.astray[:, column] > 0.0) & (sights.astray[0, column] == 0.0)
-    found = np.stack([back, pulses & ~flashes & ~back, quick & ~back, ~pulses & flashes & ~back, astray], axis=1)
-    result: FloatArray = (found & ~np.isnan(share)[:, None]).astype(np.float64)
+    pulsing = (pulses & ~flashes & ~back).astype(np.float64)
+    border = tolerance("slow-rhythm")
+    slow = np.clip((np.nan_to_num(period_s) - border.low) / (border.high - border.low), 0.0, 1.0) / 2.0
+    found = [back, pulsing * (1.0 - slow), quick & ~back, ~pulses & flashes & ~back, pulsing * slow, astray]
+    result: FloatArray = np.where(np.isnan(share)[:, None], 0.0, np.stack(found, axis=1).astype(np.float64))
     return result
 
 
-def _said(plain: FloatArray, odd: FloatArray) -> FloatArray:
-    """[n, SEEN] words from how much it does [n, PLAIN] and in which manner [n, manners]."""
+def _stopping(sights: Sights, column: int, rested: bool) -> FloatArray:
+    """[rows, 2] of a load that stands still at last: probability that it is said to work a while and then stop, and
+    that it is said to work, as nobody watches it for so long. What is still open from before shows neither."""
+    stops_s = np.nan_to_num(sights.stops_s[:, column])
+    works = (stops_s > 0.0) & (abs(sights.share[0, column]) > tolerance("dead-below").value) & (stops_s[0] == 0.0)
+    closed = 1.0 - tolerance("not-cooled" if rested else "still-open").value
+    comes_on, leaves = later(stops_s, tolerance("comes-on")), later(stops_s, tolerance("watched"))
+    missed = leaves * tolerance("leaves-early").value
+    result: FloatArray = (works * closed)[:, None] * np.stack([comes_on * (1.0 - missed), missed], axis=1)
+    return result
+
+
+def later(seconds: FloatArray, border: Typical) -> FloatArray:
+    """[n] 0 below a border, 1 above it, softly between by the logarithm."""
+    log_s = np.log(np.maximum(seconds, 1e-6))
+    result: FloatArray = np.clip((log_s - np.log(border.low)) / (np.log(border.high) - np.log(border.low)), 0.0, 1.0)
+    return result
+
+
+def _said(plain: FloatArray, odd: FloatArray, stops: FloatArray) -> FloatArray:
+    """[n, SEEN] words from how much it does [n, PLAIN], in which manner [n, manners], and whether what stands still at
+    last was seen to work [n, 2]."""
     table = np.zeros((len(plain), len(SEEN)))
     dead, lit = plain[:, PLAIN.index(DEAD)], 1.0 - plain[:, PLAIN.index(DEAD)]
     table[:, SEEN.index(ASTRAY)] = dead * odd[:, -1]
-    table[:, SEEN.index(DEAD)] = dead * (1.0 - odd[:, -1])
+    still = dead * (1.0 - odd[:, -1])
+    table[:, SEEN.index(DEAD)] = still * (1.0 - stops.sum(axis=1))
     for number, word in enumerate(LIT_MANNERS):
         table[:, SEEN.index(word)] = lit * odd[:, number]
     usual = 1.0 - odd[:, :-1].sum(axis=1)
     for word in (DIM, WORKS):
         table[:, SEEN.index(word)] = plain[:, PLAIN.index(word)] * usual
+    table[:, SEEN.index(CUTS_OUT)] += still * stops[:, 0]
+    table[:, SEEN.index(WORKS)] += still * stops[:, 1]
     return table
 
 
@@ -132,6 +166,8 @@ def plainly(sights: Sights, load: str) -> IntArray:
     word = np.array([SEEN.index(one) for one in PLAIN])[look_of(level).argmax(axis=1)]
     dead = word == SEEN.index(DEAD)
     word = np.where(dead & (manner[:, -1] > 0.0), SEEN.index(ASTRAY), word)
+    stopping = _stopping(sights, column, True)[:, 0] > 0.5 * (1.0 - tolerance("not-cooled").value)
+    word = np.where(dead & stopping, SEEN.index(CUTS_OUT), word)
     odd = manner[:, :-1]
     manners = np.array([SEEN.index(one) for one in LIT_MANNERS])
     word = np.where(~dead & odd.any(axis=1), manners[odd.argmax(axis=1)], word)

@@ -269,6 +269,7 @@ def write_view(view: Observed, one: int, known: Sights) -> None:
             known.share[one, column] = -sight.share if turned else sight.share
             known.period_s[one, column] = sight.period_s
             known.astray[one, column] = sight.astray
+            known.stops_s[one, column] = sight.stops_s
     opens, draw = dict(view.opens_s), dict(view.draw_a)
     known.opens_s[one] = [opens.get(name, np.inf) for name in known.fuses]
     known.draw_a[one] = [draw.get(name, np.nan) for name in known.batteries]

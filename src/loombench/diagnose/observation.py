@@ -11,11 +11,12 @@ from loombench.vehicle.condition import Condition, Setup
 
 DEAD, DIM, WORKS = "dead", "dim", "works"
 PULSING, QUICK, STEADY, BACKWARDS, ASTRAY = "pulsing", "quick", "steady", "backwards", "astray"
+CUTS_OUT = "cuts-out"
 PLAIN = (DEAD, DIM, WORKS)
-SEEN = (*PLAIN, PULSING, QUICK, STEADY, BACKWARDS, ASTRAY)
+SEEN = (*PLAIN, PULSING, QUICK, STEADY, BACKWARDS, ASTRAY, CUTS_OUT)
 """What is seen on purpose, one word for each look. pulsing: comes and goes where it should not; quick: flashes faster
 than it should; steady: does not flash though it should; backwards: turns the wrong way; astray: stands where it should
-not have stopped."""
+not have stopped; cuts-out: works a while, then stops."""
 LIT, GLOWS = "lit", "glows"
 """What is only told: does anything at all, and gives a little though it should be off."""
 AT_ONCE, LATER = "at once", "later"

@@ -234,6 +234,7 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
         case See():
             condition = step.condition
             places = set(hands_at(bench.vehicle, Condition(), condition))
+            found += ["cooling"] if condition.pause else []
             found += _of_aids(condition)
             found += ["draw-live"] if any(operation.verb == "pull" for operation in condition.operations) else []
             found += ["moving"] if _moves(bench.vehicle, step.load) else []
@@ -252,7 +253,8 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
             found += ["moving"] if _moves(bench.vehicle, step.load) else []
         case _:
             condition, places = Condition(), set()
-    waits = (float(operation.value) for operation in condition.operations if operation.verb == "wait")
+    asleep = () if condition.pause else condition.operations
+    waits = (float(operation.value) for operation in asleep if operation.verb == "wait")
     found += ["asleep"] if any(seconds >= ASLEEP_FROM_S for seconds in waits) else []
     unplugs = any(operation.verb == "unplug" for operation in condition.operations)
     found += ["unplug"] if unplugs else []

@@ -51,11 +51,14 @@ def differing(vehicle: Vehicle, now: Condition, wanted: Condition) -> tuple[Oper
     """What has to be done to get from one condition to another; the verb `remove` takes an aid off.
 
     Where `wanted` goes on from `now` it is what comes after; else each control, plug and fuse that is to be elsewhere
-    is put there, back to rest first, in the order of the conditions.
+    is put there, back to rest first, in the order of the conditions. A pause (`Condition.pause`) is made anew.
     """
     count = len(now.operations)
     if wanted.operations[:count] == now.operations:
         return wanted.operations[count:]
+    if wanted.pause:
+        first = Condition(wanted.operations[: -len(wanted.pause)])
+        return (*differing(vehicle, now, first), *wanted.pause)
     before, after = _stands(now), _stands(wanted)
     back = [_at_rest(vehicle, operation) for key, operation in before.items() if key not in after]
     on = [operation for key, operation in after.items() if before.get(key) != operation]

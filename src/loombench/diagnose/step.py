@@ -52,8 +52,8 @@ class Outcomes:
 
 
 class Step(Protocol):
-    """One action. `kind` is verify, see, position, fuse, measure, ohms, grip, input or mend; `number` says whether a
-    number is the answer, else one of the words of the outcomes is."""
+    """One action. `kind` is verify, see, wait, position, fuse, measure, ohms, grip, input or mend; `number` says
+    whether a number is the answer, else one of the words of the outcomes is."""
 
     @property
     def id(self) -> str:

@@ -156,6 +156,8 @@ class TabledForecast:
         known.share[rows] = np.where(turning & (found.way < 0.0), -found.share, found.share)
         known.period_s[rows], known.draw_a[rows] = found.period_s, found.draw_a
         known.blown[rows], known.astray[rows], known.opens_s[rows] = 0.0, 0.0, np.inf
+        # What trips a breaker is followed by no table.
+        known.stops_s[rows] = 0.0
         places = {name: k for k, name in enumerate(known.fuses)}
         cams = [(k, load.cam) for k, load in enumerate(self._where.loads) if load.cam is not None]
         for end in ends:

@@ -6,6 +6,7 @@ import numpy.typing as npt
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import between_ends, needed_rows, rows, stretches, tolerance
 from loombench.diagnose.forecast import Sights
+from loombench.diagnose.looks import later
 from loombench.diagnose.observation import AT_ONCE, BatteryFlat, FuseSeen, LoadSeen
 from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.suspect import part_of
@@ -34,10 +35,8 @@ def _soon(opens_s: FloatArray, soon: str) -> FloatArray:
     current does not open does neither, however blown it is."""
     if not soon:
         return np.ones_like(opens_s)
-    border = tolerance("at-once")
     known = np.isfinite(opens_s)
-    log_s = np.log(np.where(known, np.maximum(opens_s, 1e-6), 1.0))
-    late = np.clip((log_s - np.log(border.low)) / (np.log(border.high) - np.log(border.low)), 0.0, 1.0)
+    late = later(np.where(known, opens_s, 0.0), tolerance("at-once"))
     found = np.where(known, 1.0 - late if soon == AT_ONCE else late, 0.0)
     result: FloatArray = np.where(np.isnan(opens_s), np.nan, found)
     return result

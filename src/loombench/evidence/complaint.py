@@ -7,13 +7,15 @@ from loombench.vehicle.condition import Condition
 SYMPTOMS = (
     "dead", "dim", "slow", "always-on", "works", "blows-fuse",
     "glows", "joins-in", "pulsing", "quick", "steady", "one-way", "backwards", "wrong-place",
+    "cuts-out",
     "blows-at-once", "blows-later", "flat", "in-doubt",
 )  # fmt: skip
 """dead: does nothing though it should; dim, slow: does less than it should; always-on: does something though it should
 not; works: does what it should; blows-fuse: the fuse `target` blows, blows-at-once and blows-later: when it does.
 glows: gives a little though it should be off; joins-in: does something when another works; pulsing: comes and goes by
 itself; quick: flashes faster than it should; steady: does not flash though it should; one-way: turns in the other
-direction alone; backwards: turns the wrong way; wrong-place: does not stop where it should; flat: the battery `target`
+direction alone; backwards: turns the wrong way; wrong-place: does not stop where it should; cuts-out: works a
+while, then stops by itself; flat: the battery `target`
 is flat; in-doubt: nothing is known, it is to be looked at."""
 FUSE_SYMPTOMS = ("blows-fuse", "blows-at-once", "blows-later")
 

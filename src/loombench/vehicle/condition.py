@@ -80,6 +80,20 @@ class Condition:
         """The same without aids."""
         return Condition(tuple(operation for operation in self.operations if operation.verb not in AIDS))
 
+    @property
+    def pause(self) -> tuple[Operation, ...]:
+        """Where something is set, left for a stated time and then set otherwise: these operations, to the end.
+
+        It is what lets a breaker cool, so it is done as it stands here, however the vehicle was set before.
+        """
+        done = self.operations
+        for k, operation in enumerate(done[:-1]):
+            later = (one.value for one in done[k + 1 :] if (one.verb, one.target) == ("set", operation.target))
+            waits = operation.verb == "set" and done[k + 1].verb == "wait"
+            if waits and any(value != operation.value for value in later):
+                return done[k:]
+        return ()
+
     def __str__(self) -> str:
         return ", ".join(str(operation) for operation in self.operations) or "at rest"
 

@@ -16,7 +16,8 @@ from loombench.text.functions import loads_of
 from loombench.vehicle.model import Vehicle
 
 DOES = (
-    "dead", "dim", "slow", "always-on", "glows", "pulsing", "quick", "steady", "backwards", "wrong-place", "works",
+    "dead", "dim", "slow", "always-on", "glows", "pulsing", "quick", "steady", "backwards", "wrong-place", "cuts-out",
+    "works",
 )  # fmt: skip
 """What is said of one load without naming another."""
 NO_EVENTS = ("together", "moved", "crushed")

@@ -41,10 +41,26 @@ def lower_breaker(b: Builder, part: Part, inner: Inner) -> None:
     variable = b.variable(f"breaker:{name}", ("closed", "tripped"), "closed")
     ohm = hot_resistance_ohm(rated.nominal, "breaker")
     element = b.conductor(name, a, other, ohm, (Gate(variable, ("closed",)),), owners(part, inner))
-    resets = next((word for word in (*inner.words, *part.words) if word in RESETS), "manual")
-    usual = (reclose_time() if resets == "cycling" else cooling_time()).value
-    closes_s = numbers(b, part, inner).either("closes_s", usual)
-    b.agents.append(BreakerAgent(variable, element, rated.high, resets, closes_s))
+    resets = _resets(part, inner)
+    b.agents.append(BreakerAgent(variable, element, rated.high, resets, _closes_s(part, inner, resets).nominal))
+
+
+def cooling_s(part: Part) -> Band | None:
+    """How long a breaker that stays open has to be without power until it closes; None for anything else."""
+    inner = next((one for one in part.elements if one.kind == "breaker"), None)
+    return _closes_s(part, inner, "stays-open") if inner is not None and _resets(part, inner) == "stays-open" else None
+
+
+def _resets(part: Part, inner: Inner) -> str:
+    return next((word for word in (*inner.words, *part.words) if word in RESETS), "manual")
+
+
+def _closes_s(part: Part, inner: Inner, resets: str) -> Band:
+    band = inner.params.get("closes_s") or part.params.get("closes_s")
+    if band is not None and band.nominal > 0.0:
+        return band
+    usual = reclose_time() if resets == "cycling" else cooling_time()
+    return Band(usual.value, usual.low, usual.high)
 
 
 def lower_cutout(b: Builder, part: Part, inner: Inner) -> None:

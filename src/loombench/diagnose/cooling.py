@@ -1,0 +1,54 @@
+"""The step of waiting: a load that a breaker may have stopped by heat is switched off until the breaker has cooled,
+then switched on and watched.
+
+What trips the breaker shows itself: the load works again, for a while. What is open for good, the breaker itself or any
+other place, stays dead. No volts part these two, as an open breaker reads the same whatever opened it.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from loombench.circuit.lowering.protection import cooling_s
+from loombench.diagnose.belief import Belief
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.forecast import Sights
+from loombench.diagnose.looking import See
+from loombench.diagnose.region import Region
+from loombench.vehicle.condition import Condition, Operation
+
+SUSPECTED = 0.02
+"""From this share of the belief in something that trips a breaker it is waited for (an estimate)."""
+
+
+def left_to_cool(
+    bench: Bench, belief: Belief, where: Region, sights: Sights, load: str, condition: Condition
+) -> Iterator[See]:
+    """A look at a load after a pause for each breaker before it that some suspect trips in this state; none where it
+    does not close by itself once it has cooled, or where nothing that the driver sets can be switched off."""
+    off = _switched_off(bench, where, condition)
+    if off is None or load not in sights.loads:
+        return
+    for name in where.protection:
+        cools_s = cooling_s(bench.vehicle.parts[name])
+        if cools_s is not None and _trips(belief, sights, name) >= SUSPECTED:
+            on = next(one for one in reversed(condition.operations) if (one.verb, one.target) == ("set", off.target))
+            # Where the time is not known, as long as any takes.
+            yield See(load, condition.then(off, Operation("wait", "", f"{cools_s.high:g}"), on))
+
+
+def _switched_off(bench: Bench, where: Region, condition: Condition) -> Operation | None:
+    """What was set last of what switches the load, put back to rest."""
+    driven = {name for name in where.controls if bench.vehicle.controls[name].by == "driver"}
+    for one in reversed(condition.operations):
+        if one.verb == "set" and one.target in driven and one.value != bench.vehicle.controls[one.target].rest:
+            return Operation("set", one.target, bench.vehicle.controls[one.target].rest)
+    return None
+
+
+def _trips(belief: Belief, sights: Sights, breaker: str) -> float:
+    """The belief in what makes too much current open a breaker."""
+    if breaker not in sights.fuses:
+        return 0.0
+    opens = np.isfinite(sights.opens_s[:, sights.fuses.index(breaker)]).astype(np.float64)
+    return float(belief.share @ ((opens[belief.hypotheses.low] + opens[belief.hypotheses.high]) / 2.0))
