@@ -106,15 +106,27 @@ def seen(vehicle: Vehicle, load: str, state: str, *faults: str) -> str:
 
 def test_each_aid_is_read_back_as_it_is_written() -> None:
     for text in (
-        "limiter F1", "substitute E7", "ground E7.2", "feed E7.1 10A", "swap K3 with K4", "actuate A2.4", "wiggle K3",
-        "heat K3", "wet K3",
+        "limiter F1", "substitute E7", "ground E7.2", "feed E7.1 10A", "swap K3 with K4", "actuate A2.4",
+        "release A2.4", "wiggle K3", "heat K3", "wet K3",
     ):  # fmt: skip
         operation = read_operation(text)
         assert operation is not None
         assert str(operation) == text
         assert operation.verb in AIDS
         assert Condition((operation, Operation("set", "S4", "on"))).plain == Condition((Operation("set", "S4", "on"),))
-    assert set(AIDS) == {"heat", "wet", "limiter", "substitute", "ground", "feed", "swap", "actuate", "wiggle"}
+    assert set(AIDS) == {*PROVOKING, "limiter", "substitute", "ground", "feed", "swap", "actuate", "release"}
+
+
+def test_a_wire_off_its_pin_takes_the_load_off_an_output_and_from_nothing_else() -> None:
+    """Of a module: one that drives lights its lamp no more, and its pin has volts; a lamp fed from behind stays lit."""
+    for state, fault, e7, pin in (
+        ("S4=on", (), "full", True), ("release A2.4, S4=on", (), "dead", True),
+        ("", ("stuck A2.4 on",), "full", True), ("release A2.4", ("stuck A2.4 on",), "dead", True),
+        ("", ("short A2.4~E7.1 to supply",), "full", True), ("release A2.4", ("short A2.4 to supply",), "full", False),
+    ):  # fmt: skip
+        assert seen(car(MODULE), "E7", state, *fault) == e7, (state, fault)
+        volts = reading(car(MODULE), "A2.4:pin", "G1.-", state, *fault)
+        assert (volts > 12.0) is pin, (state, fault, volts)
 
 
 def test_a_headlamp_as_limiter_takes_what_nodal_analysis_says() -> None:

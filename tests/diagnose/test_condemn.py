@@ -7,11 +7,16 @@ import pytest
 from loombench.app.case import Case, bench_for
 from loombench.app.finding import answer, cannot, next_step, open_case, verdict
 from loombench.app.practice import PRACTICE_TIME, PracticeVehicle
+from loombench.app.stepwords import bare_card
+from loombench.base.wording import catalogue
 from loombench.circuit.fault import read_fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice
 from loombench.diagnose.condemn import unseen
+from loombench.diagnose.looking import See
 from loombench.diagnose.observation import InputSeen, LoadSeen, MeterRead, Observation
+from loombench.diagnose.situation import Situation
+from loombench.diagnose.stepname import read_step
 from loombench.diagnose.verdict import ONE_CLASS, PROVEN, SEARCHING, Verdict
 from loombench.evidence.complaint import Complaint
 from loombench.record.memory import MemoryStore
@@ -28,9 +33,12 @@ TWO_OUTPUTS = vehicle(
     + "A2.5 (GN 1mm2 1m) E8 (BN 1mm2 1m) W3/b\n"
 )
 ON = Condition((Operation("set", "S4", "on"),))
+REST = Condition()
 DEAD = Complaint("E7", "dead", ON, "E7 dead when S4=on")
+STAYS_ON = Complaint("E7", "always-on", REST, "E7 always on")
 MOST_STEPS = 20
 MINUS = Point("G1", "-", layer=PIN)
+OFF_RULE = [("ground", "A2.2"), ("command", "A2.3"), ("input", "A2.3"), ("released", "A2.4")]
 WHOLE_RULE = [("supply", "A2.1"), ("ground", "A2.2"), ("command", "A2.3"), ("input", "A2.3"), ("output", "A2.4")]
 
 
@@ -117,10 +125,74 @@ def test_a_load_beside_it_that_works_has_shown_what_it_shares() -> None:
     assert owed(bench, LoadSeen("E8", "dead", ON, True)) == WHOLE_RULE
 
 
-def test_nothing_is_owed_to_what_is_no_module_or_for_a_load_that_should_be_off(bench: Bench) -> None:
+def test_nothing_is_owed_to_what_is_no_module(bench: Bench) -> None:
     case = opened(bench)
     assert unseen(case.belief, ("E7", "contact A2.4"), case.region, "E7", ON) == ()
-    assert unseen(case.belief, ("A2",), case.region, "E7", Condition()) == ()
+    assert unseen(case.belief, ("E7", "contact A2.4"), case.region, "E7", REST) == ()
+
+
+def owed_off(bench: Bench, *seen: Observation) -> list[tuple[str, str]]:
+    """What the module is owed for a load that stays on."""
+    case = opened(bench, STAYS_ON)
+    belief = replace(case.belief, observations=seen, support=())
+    return [(one.what, one.at) for one in unseen(belief, ("A2",), case.region, "E7", REST)]
+
+
+def test_a_module_that_does_not_switch_off_is_owed_its_ground_its_command_and_its_output_without_the_wire(
+    bench: Bench,
+) -> None:
+    assert owed_off(bench) == OFF_RULE
+    inside = Setup(REST, Point("A2", "3", layer=PIN), None, "scan-tool")
+    assert owed_off(bench, InputSeen(inside, "off")) == OFF_RULE[3:]
+    assert owed_off(bench, InputSeen(inside, "on")) == [OFF_RULE[1], OFF_RULE[3]], "it may be told so from outside"
+    assert owed_off(bench, MeterRead(Setup(REST, Point("A2", "3"), MINUS), 0.0)) == [OFF_RULE[0], *OFF_RULE[2:]]
+    without = Condition((Operation("release", "A2.4"),))
+    assert owed_off(bench, LoadSeen("E7", "dead", without, True)) == OFF_RULE[:3]
+    assert owed_off(bench, MeterRead(Setup(without, Point("A2", "3"), MINUS), 0.0)) == OFF_RULE
+
+
+@pytest.mark.parametrize("hidden", ["stuck A2.4 on", "stuck A2.3 on"])
+def test_the_whole_rule_is_seen_of_a_module_that_does_not_switch_off(bench: Bench, hidden: str) -> None:
+    case = ended(opened(bench, STAYS_ON), hidden)
+    assert (case.verdict.state, case.verdict.groups) == (PROVEN, ("A2",))
+    assert case.unseen == ()
+    seen = case.belief.observations
+    assert any(isinstance(one, InputSeen) and one.setup.condition == REST for one in seen)
+    assert [one.seen for one in seen if isinstance(one, LoadSeen) and one.condition.aids] == ["dead"]
+
+
+def test_a_short_behind_the_pin_is_not_put_down_to_the_module(bench: Bench) -> None:
+    case = ended(opened(bench, STAYS_ON), "short A2.4 to supply")
+    assert "A2" not in case.verdict.groups
+
+
+def test_what_is_missing_of_a_module_that_stays_on_is_said(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("loombench.app.case.judge", lambda *_: Verdict(PROVEN, ("A2",)))
+    case = replace(opened(bench, STAYS_ON), chooser=lambda *_: Choice(None, (), "nothing-left"))
+    assert case.verdict.state == SEARCHING
+    said = "what the module says of its input A2.3; the load with the wire off the output A2.4"
+    assert said in verdict(case).text
+    assert "der Verbraucher mit abgenommener Leitung am Ausgang A2.4" in verdict(case, catalogue("de")).text
+
+
+def test_the_card_of_a_wire_to_be_taken_off_says_the_caution_first(bench: Bench) -> None:
+    case = opened(bench, STAYS_ON)
+    (step,) = (one.step for one in unseen(case.belief, ("A2",), case.region, "E7", REST) if one.what == "released")
+    assert read_step(step.id) == step
+    for language, caution, said in (("en", "Ignition off", EN), ("de", "Zündung aus", DE)):
+        card = bare_card(bench, Situation(), step, 1.0, "condemn", catalogue(language))
+        assert card.cautions[0].startswith(caution)
+        assert card.action == said
+    again = bare_card(bench, Situation(condition=Condition((Operation("release", "A2.4"),))), See("E7", REST), 1.0,
+                      "confirm", catalogue())  # fmt: skip
+    assert again.action.startswith("Put the wire of A2.4 back into its cavity.")
+
+
+EN = "Fuse out, take the wire of A2.4 out of its plug, insulate it, plug and fuse back in. What does E7 do?"
+DE = (
+    "Sicherung heraus, die Leitung von A2.4 aus ihrem Stecker nehmen, isolieren, Stecker und Sicherung wieder stecken. "
+    "Was macht E7?"
+)
 
 
 def test_what_safety_forbids_is_not_asked_for() -> None:

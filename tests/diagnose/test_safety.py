@@ -18,6 +18,7 @@ from loombench.vehicle.condition import VERBS, Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import nets
 from loombench.vehicle.points import Point
+from tests.diagnose.test_trying import MODULE
 from tests.diagnose.vehicles import AIRBAG, LAMP, RELAY, vehicle
 
 CAR = vehicle(AIRBAG)
@@ -80,6 +81,7 @@ A9.4 (YE 1mm2 0.5m) R41 (BN 1mm2 0.5m) W1/y
 AIRBAG_TARGETS = {
     "unplug": "X40", "plug": "X40", "pull": "F40", "insert": "F40", "couple": "X40", "uncouple": "X40",
     "limiter": "F40", "substitute": "R40", "ground": "R40.2", "feed": "R40.1", "swap": "F40", "actuate": "A9.4",
+    "release": "A9.4",
     "wiggle": "X40", "heat": "X40", "wet": "X40",
 }  # fmt: skip
 """What each verb would do to the airbag circuit; those that touch nothing are not among them."""
@@ -153,6 +155,15 @@ def test_what_may_be_put_on_hangs_on_the_class_of_the_net(name: str, verbs: tupl
             assert not operation_allowed(marked, nets(marked), operation), operation
     substitute = operation_allowed(marked, nets(marked), Operation("substitute", "E7"))
     assert substitute is ("substitute" not in verbs)
+
+
+@pytest.mark.parametrize("name", ["pyro", "hv", "mains", "interlock", "safety", "bus"])
+def test_no_wire_is_taken_off_the_pin_of_such_a_net(name: str) -> None:
+    release = Operation("release", "A2.4")
+    plain, marked = vehicle(MODULE), vehicle(MODULE + f"class {name} E7.1\n")
+    assert operation_allowed(plain, nets(plain), release)
+    assert not operation_allowed(marked, nets(marked), release)
+    assert not operation_allowed(plain, nets(plain), Operation("release", "A2 4"))
 
 
 def test_a_lead_goes_to_no_feed_and_past_no_second_switch() -> None:

@@ -248,6 +248,20 @@ def test_what_a_module_says_of_its_input_tells_the_switch_from_the_output() -> N
     assert not offered(wires, lambda step: isinstance(step, ReadInput) or verbs(step) == ("actuate",))
 
 
+def test_a_wire_off_its_pin_tells_an_output_that_drives_from_metal_across_it() -> None:
+    """From a short of next to no ohms to the supply of the same module: its fuse feeds both, and no volts tell them."""
+    two = Two(MODULE, "E7", "", "stuck A2.4 on", "short A2.4 to A2.1", seen="works")
+
+    def apart(step: Step) -> float:
+        table = step.outcomes(two.bench, two.belief.share, Situation()).table
+        return float(np.abs(table[0] - table[1]).sum() / 2.0)
+
+    told = [step for step in two.plan() if not isinstance(step, Mend) and apart(step) > 0.9]
+    assert [verbs(step) for step in told] == [("release",)]
+    assert read_step(told[0].id) == told[0]
+    assert cautions(two.bench, told[0])[0] == "aid-release"
+
+
 def test_a_wire_is_rung_out_between_its_plugs() -> None:
     two = Two(MODULE, "E7", "S4=on", "open S4.2~A2.3", "open contact S4.2")
     rung = [step for step in two.plan() if step.kind == "ohms" and step.id.endswith("when unplug S4, unplug A2")]
@@ -266,6 +280,9 @@ def test_a_wire_is_rung_out_between_its_plugs() -> None:
     ("feed", lambda: Two(LIMIT_SWITCH, "M5", "S4=on", "open S4.2~S9.1", "open contact W3/a")),
     # Whatever blew the fuse would be fed by a lead as well.
     ("feed", lambda: Two(LED, "E8", "S4=on", "short E8.1 to ground", "blown F12")),
+    # What should be on, or is fed by no suspected module, tells nothing with its wire off.
+    ("release", lambda: Two(MODULE, "E7", "S4=on", "stuck A2.4 off", "open A2.4~E7.1")),
+    ("release", lambda: Two(MODULE, "E7", "", "short A2.4 to supply", "short E7.1 to supply", seen="works")),
     # Another coil is no like relay.
     ("swap", lambda: Two(OTHER_RELAY, "B7", "S7=push", "open K4.make", "open contact K4.87")),
     # Nothing that comes and goes is suspected.
@@ -341,7 +358,7 @@ def test_two_loads_on_one_ground_are_seen_together() -> None:
 
 
 def test_every_aid_has_a_case_here() -> None:
-    assert set(CASES) | {"limiter", "heat", "wet"} == set(AIDS)
+    assert set(CASES) | {"limiter", "heat", "wet", "release"} == set(AIDS)
 
 
 def test_a_control_that_springs_back_takes_a_second_person_where_one_is_not_beside_it() -> None:

@@ -44,6 +44,7 @@ PUT_ON = (
     Operation("feed", "R1.1", "5"),
     Operation("swap", "F1", "F2"),
     Operation("actuate", "R1.1"),
+    Operation("release", "R1.1"),
     Operation("wiggle", "X1"),
     Operation("wiggle", "SP1~X1.2"),
     Operation("a verb nobody has thought of", "F2"),

@@ -1,4 +1,5 @@
-"""Aids put on a vehicle for a test, as changes of its netlist: lamps in place of parts, leads, relays changed over.
+"""Aids put on a vehicle for a test, as changes of its netlist: lamps in place of parts, leads, relays changed over, a
+wire taken off its pin.
 
 An aid is there from rest, with whatever is wrong with the vehicle. Only gates, elements and variables are added, no
 node, so that a vehicle with and without a fault stay alike. A lamp in place of a part sits on the same contacts, so it
@@ -12,6 +13,7 @@ from types import MappingProxyType
 
 from loombench.base.outcome import Outcome
 from loombench.circuit.alter import LOST, MOVING, node_at, supply_node
+from loombench.circuit.catalogue import CONTACT
 from loombench.circuit.fault import Fault
 from loombench.circuit.inject import NEVER
 from loombench.circuit.lowering.builder import Numbers, limited_ohm, owner
@@ -88,6 +90,8 @@ def put_on(vehicle: Vehicle, netlist: Netlist, aids: Iterable[Operation]) -> Net
                 netlist = _feed(netlist, aid)
             case "actuate":
                 netlist = _actuated(netlist, aid)
+            case "release":
+                netlist = _released(netlist, aid)
             case "wiggle" | "heat" | "wet":
                 netlist = _moved(netlist, aid)
     return netlist
@@ -163,6 +167,13 @@ def _actuated(netlist: Netlist, aid: Operation) -> Netlist:
         return agent
 
     return replace(netlist, agents=tuple(asked(agent) for agent in netlist.agents))
+
+
+def _released(netlist: Netlist, aid: Operation) -> Netlist:
+    """Nothing passes between the wire and the pin."""
+    out = frozenset(netlist.element_of.get(f"{CONTACT}{aid.target}", ()))
+    kept = (replace(one, gates=(*one.gates, NEVER)) if one.id in out else one for one in netlist.elements)
+    return replace(netlist, elements=tuple(kept))
 
 
 def _moved(netlist: Netlist, aid: Operation) -> Netlist:

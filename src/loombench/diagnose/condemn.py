@@ -1,5 +1,7 @@
 """What has to be seen before a module is condemned: supply, ground and command at its own pins in the loaded circuit,
-the input seen inside, the output tried on another load. The rule is about loads that stay off: common practice.
+the input seen inside, the output tried on another load; of a load that stays on, its ground and command, the input seen
+inside, and that it goes off with the wire taken off the output's pin, so that it is not fed from elsewhere. Common
+practice. A command that comes by the bus is not asked for: what is said on it is not in the model.
 
 That no other single suspect survives is not enough here: a module is dear, seldom at fault, and the makers of complex
 electronics find a large part of what is sent back to be sound. What a reading already taken implies is not asked again:
@@ -19,6 +21,7 @@ from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.expected import RESISTIVE, tolerance
 from loombench.diagnose.hypothesis import SOUND, halves
 from loombench.diagnose.likelihood import input_table
+from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import NO_ANSWER, SCANNED, WORKS, InputSeen, LoadSeen, MeterRead
 from loombench.diagnose.region import Region
@@ -34,13 +37,14 @@ from loombench.vehicle.points import PIN, Point
 from loombench.vehicle.trace import ACTING, Run
 
 SUPPLY, GROUND, COMMAND, INPUT, OUTPUT = "supply", "ground", "command", "input", "output"
-LIVE = ("unplug", "pull", "uncouple", "limiter", "substitute", "swap", "actuate", "feed", "ground")
+RELEASED = "released"
+LIVE = ("unplug", "pull", "uncouple", "limiter", "substitute", "swap", "actuate", "feed", "ground", "release")
 """With one of these done, a reading is not one of the plugged, loaded circuit as it is."""
 
 
 @dataclass(frozen=True)
 class Owed:
-    """One thing to be seen at a module: `what` is one of the five, `at` the pin, `step` how."""
+    """One thing to be seen at a module: `what` is one of the six, `at` the pin, `step` how."""
 
     what: str
     at: str
@@ -48,18 +52,17 @@ class Owed:
 
 
 def unseen(belief: Belief, groups: tuple[str, ...], where: Region, load: str, condition: Condition) -> tuple[Owed, ...]:
-    """What was not seen yet, and no reading implies, of the modules among some suspects, for a load that should be on;
-    what safety forbids is left out."""
+    """What was not seen yet, and no reading implies, of the modules among some suspects, for a load that does not come
+    on, or in the sound vehicle is off; what safety forbids is left out."""
     bench = belief.bench
     sights = bench.forecast.sights(condition, np.zeros(1, dtype=np.intp))
     share = abs(float(sights.share[0, sights.loads.index(load)])) if load in sights.loads else 0.0
-    if share < tolerance("dead-below").value:
-        return ()
+    stays_on = share < tolerance("dead-below").value
     found: list[Owed] = []
     for name in dict.fromkeys(half for group in groups for half in halves(group)):
         part = bench.vehicle.parts.get(name)
         if part is not None and part.module is not None:
-            found += _of_module(belief, part, where, condition)
+            found += _of_module(belief, part, where, load, condition, stays_on)
     return tuple(one for one in found if allowed(bench, one.step))
 
 
@@ -69,7 +72,9 @@ def cheapest(bench: Bench, situation: Situation, owed: tuple[Owed, ...]) -> Owed
     return min(left, key=lambda one: one.step.cost_s(bench, situation), default=None)
 
 
-def _of_module(belief: Belief, part: Part, where: Region, condition: Condition) -> Iterator[Owed]:
+def _of_module(
+    belief: Belief, part: Part, where: Region, load: str, condition: Condition, stays_on: bool
+) -> Iterator[Owed]:
     spec = part.module
     assert spec is not None
     driven = [run for run in where.runs if _outputs(run, part)]
@@ -81,6 +86,8 @@ def _of_module(belief: Belief, part: Part, where: Region, condition: Condition) 
     said = {pin: _said(belief, part.id, pin, condition) for pin in inputs}
     answers = any(word not in ("", NO_ANSWER) for word in said.values())
     feeds = [one.pin for one in spec.supplies if not sources or one.pin in sources or one is spec.supplies[0]]
+    # What drives is supplied.
+    feeds = [] if stays_on else feeds
     beside = _works_beside(belief, part, where, condition)
     # One supply and one ground: what answers has both.
     alive = answers and len(spec.supplies) == 1
@@ -95,7 +102,9 @@ def _of_module(belief: Belief, part: Part, where: Region, condition: Condition) 
         if not said[pin] and pin not in beside:
             yield Owed(INPUT, f"{part.id}.{pin}", ReadInput(part.id, pin, condition))
     for run in driven:
-        if not _actuated(belief, run):
+        if stays_on:
+            yield from _with_its_wire_off(belief, part, run, load, condition)
+        elif not _actuated(belief, run):
             yield from _on_another_load(belief, part, run, condition)
 
 
@@ -159,6 +168,14 @@ def _actuated(belief: Belief, run: Run) -> bool:
     """Whether the load works when its output is switched on by scan tool: then the output does."""
     looks = (one for one in belief.observations if isinstance(one, LoadSeen) and one.load == run.load.via)
     return any(one.seen == WORKS and any(aid.verb == "actuate" for aid in one.condition.aids) for one in looks)
+
+
+def _with_its_wire_off(belief: Belief, part: Part, run: Run, load: str, condition: Condition) -> Iterator[Owed]:
+    """The load seen with the wire off the output's pin."""
+    for pin in _outputs(run, part):
+        release = Operation("release", f"{part.id}.{pin}")
+        if not any(isinstance(one, LoadSeen) and release in one.condition.aids for one in belief.observations):
+            yield Owed(RELEASED, release.target, See(load, Condition((release, *condition.operations))))
 
 
 def _on_another_load(belief: Belief, part: Part, run: Run, condition: Condition) -> Iterator[Owed]:

@@ -95,6 +95,9 @@ def operation_allowed(vehicle: Vehicle, nets: Nets, operation: Operation) -> boo
         case "actuate":
             driven = nets.classes_of(point) if point is not None else frozenset[str]()
             return whole and not driven & (FORBIDDEN | {"interlock", "safety"})
+        case "release":
+            taken = nets.classes_of(point) if point is not None else FORBIDDEN
+            return whole and not taken & (FORBIDDEN | {"interlock", "safety", "bus"})
         case "wiggle" | "heat" | "wet":
             wire = vehicle.wire_by_id.get(target)
             if operation.verb == "heat" and _near_fuel(vehicle, (wire.a.part, wire.b.part) if wire else (part,)):

@@ -1,7 +1,8 @@
-"""Steps for a load that does something though it should be off: draw what feeds it, or what switches it, and look.
+"""Steps for a load that does something though it should be off: draw what feeds it, or what switches it, and look; of
+an output of a module that is one of the last suspects, take the wire off its pin.
 
 Where it goes off, its current came by that way; where it does not, something behind it is joined to another feed. That
-parts a welded relay from a short to supply behind it, which no voltage at the load does.
+parts a welded relay, or an output that drives, from a short to supply behind it, which no voltage at the load does.
 """
 
 from collections.abc import Iterator
@@ -43,6 +44,10 @@ def taken_out(
     for name in dict.fromkeys((*own, *others[:MOST_OTHERS])):
         if ("pull", name) not in already:
             yield See(load, condition.then(Operation("pull", name)))
+    left = suspects(belief)
+    for link in dict.fromkeys(step.link for run in where.runs for step in (*run.feed, *run.back)):
+        if link.kind == "output" and len(left.faults) <= FEW and left.within(iter((link.a.part,))):
+            yield See(load, Condition((Operation("release", link.via), *condition.operations)))
 
 
 def _drawn_on(bench: Bench, run: Run) -> Iterator[str]:

@@ -206,6 +206,7 @@ def _aid(vehicle: Vehicle, operation: Operation, text: str) -> Outcome[Operation
         "substitute": bool(part.elements),
         "swap": part.kind == "relay" and other is not None and other.kind == "relay",
         "actuate": operation.target in outputs,
+        "release": part.module is not None and operation.target.removeprefix(f"{part.id}.") in part.pins,
     }.get(operation.verb, True)
     if not fits:
         return Outcome(None, (error("operation-target", part.span, text=text[:80], part=part.id, kind=part.kind),))

@@ -14,6 +14,7 @@ put on with the circuit switched off.
     feed E7.1 10A       a lead from battery plus to there, with a fuse
     swap K3 with K4     two like relays changed over
     actuate A2.X1/14    an output of a module switched on with the scan tool
+    release A2.X1/14    the wire of one pin out of a module's plug, which stays on
     wiggle X12          moved by hand, one spot
     heat X12   wet X12  warmed, or sprayed with water
 """
@@ -32,7 +33,7 @@ METERS = (
 )  # fmt: skip
 PROVOKING = ("wiggle", "heat", "wet")
 """What may bring on what comes and goes."""
-AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", *PROVOKING)
+AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", "release", *PROVOKING)
 VERBS = ("set", "unplug", "plug", "pull", "insert", "couple", "uncouple", "wait", "supply", *AIDS)
 
 
@@ -40,9 +41,9 @@ VERBS = ("set", "unplug", "plug", "pull", "insert", "couple", "uncouple", "wait"
 class Operation:
     """One thing done: `verb` is one of `VERBS`.
 
-    `target` is a control id or alias, `engine`, a part (a plug of it as `A2.X3`), for ground, feed and actuate a point;
-    `value` is the position's name, or seconds for wait, volts for supply, ampere of the fuse for feed, or the other
-    relay for swap, as text.
+    `target` is a control id or alias, `engine`, a part (a plug of it as `A2.X3`), for ground, feed, actuate and release
+    a point; `value` is the position's name, or seconds for wait, volts for supply, ampere of the fuse for feed, or the
+    other relay for swap, as text.
     """
 
     verb: str
@@ -120,7 +121,7 @@ class Setup:
 
 _SET = re.compile(r"(?P<target>[^\s=]+)\s*=\s*(?P<value>[^\s=]+)")
 _VERB = re.compile(
-    r"(?P<verb>unplug|plug|pull|insert|couple|uncouple|limiter|substitute|ground|actuate|wiggle|heat|wet)\s+(?P<target>\S+)"
+    r"(?P<verb>unplug|plug|pull|insert|couple|uncouple|limiter|substitute|ground|actuate|release|wiggle|heat|wet)\s+(?P<target>\S+)"
 )
 _SWAP = re.compile(r"swap\s+(?P<target>\S+)\s+with\s+(?P<value>\S+)")
 _FEED = re.compile(r"feed\s+(?P<target>\S+)\s+(?P<value>\S+)")
