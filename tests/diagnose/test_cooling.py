@@ -18,15 +18,18 @@ from loombench.diagnose.choose import Ranked, choose
 from loombench.diagnose.cooling import left_to_cool
 from loombench.diagnose.looking import See
 from loombench.diagnose.looks import plainly
+from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import CUTS_OUT, DEAD, PULSING, SEEN, WORKS, LoadSeen
 from loombench.diagnose.region import region
 from loombench.diagnose.safety import allowed, cautions
 from loombench.diagnose.situation import Situation, cost_of, differing
+from loombench.diagnose.step import Step
 from loombench.diagnose.stepname import read_condition, read_step
 from loombench.diagnose.verdict import PROVEN
 from loombench.evidence.complaint import Complaint
 from loombench.record.memory import MemoryStore
-from loombench.vehicle.condition import Condition
+from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.points import PIN, Point
 from tests.diagnose.test_complained import LIKELY, TIMES, bench_of, likelihoods, read, told
 from tests.diagnose.test_trying import Two
 from tests.diagnose.vehicles import BREAKER, LAMP, vehicle
@@ -206,6 +209,26 @@ def test_the_card_says_the_caution_before_what_is_done() -> None:
         named = {one.mark: one.suspects for one in card.meanings}
         assert named[CUTS_OUT] == named[WORKS]
         assert [("M1" in named[word][0], "Q1" in named[word][0]) for word in (CUTS_OUT, DEAD)] == [TRUE, REVERSE]
+
+
+def test_volts_behind_a_breaker_are_read_once_it_has_tripped() -> None:
+    """That is where the circuit comes to rest; before, another value would be read, and speak against the truth."""
+    two = Two(BREAKER, "M1", "S1=on", OVERLOAD, STUCK, seen=CUTS_OUT)
+    volts = Measure(Setup(ON, Point("Q1", "out"), Point("G1", "-", layer=PIN)))
+    off = Measure(Setup(state("S1=on, S1=off"), Point("Q1", "out"), Point("G1", "-", layer=PIN)))
+
+    def action(step: Step, belief: Belief, language: str = "en") -> tuple[str, str]:
+        situation = Situation(condition=ON)
+        card = step_card(belief, situation, Ranked(step, 1.0, 40.0), belief.share, "best-rate", (), catalogue(language))
+        return card.action, card.cautions[0]
+
+    said, caution = action(volts, two.belief)
+    assert said.startswith("Leave M1 (blower) on until it stops by itself; all this is read then. Red lead to Q1.out")
+    assert caution.startswith("A breaker that trips")
+    assert action(volts, two.belief, "de")[0].startswith("M1 (blower) eingeschaltet lassen, bis es von selbst aufhört")
+    assert not action(off, two.belief)[0].startswith("Leave")
+    dead = Two(BREAKER, "M1", "S1=on", OVERLOAD, STUCK)
+    assert action(volts, dead.belief)[0].startswith("Red lead")
 
 
 TRUE, REVERSE = (True, False), (False, True)

@@ -12,6 +12,7 @@ from loombench.circuit.aid import rated_w
 from loombench.diagnose.belief import Belief, by_group
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked
+from loombench.diagnose.cooling import once_stopped
 from loombench.diagnose.expected import nominal
 from loombench.diagnose.looking import CheckPosition, LookFuse, Mend, See
 from loombench.diagnose.measuring import Measure
@@ -45,6 +46,12 @@ def step_card(
     choices = () if ranked.step.number else tuple(meaning.mark for meaning in meanings)
     card = bare_card(belief.bench, situation, ranked.step, ranked.cost_s, reason, words)
     then_short = tuple(short(one, words) for one in then)
+    stopped = once_stopped(belief, situation, ranked.step)
+    if stopped:
+        # Volts are those of the circuit with the breaker open, which is where it comes to rest.
+        action = f"{words.say('step.once-stopped', load=load_text(belief.bench, stopped))} {card.action}"
+        first = words.say("caution.cooling")
+        card = replace(card, action=action, cautions=(first, *(one for one in card.cautions if one != first)))
     return replace(card, choices=choices, meanings=meanings, then=then_short)
 
 

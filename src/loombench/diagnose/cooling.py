@@ -14,7 +14,11 @@ from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.looking import See
-from loombench.diagnose.region import Region
+from loombench.diagnose.measuring import Measure
+from loombench.diagnose.observation import CUTS_OUT, LoadSeen
+from loombench.diagnose.region import Region, setting
+from loombench.diagnose.situation import Situation
+from loombench.diagnose.step import Step
 from loombench.vehicle.condition import Condition, Operation
 
 SUSPECTED = 0.02
@@ -35,6 +39,19 @@ def left_to_cool(
             on = next(one for one in reversed(condition.operations) if (one.verb, one.target) == ("set", off.target))
             # Where the time is not known, as long as any takes.
             yield See(load, condition.then(off, Operation("wait", "", f"{cools_s.high:g}"), on))
+
+
+def once_stopped(belief: Belief, situation: Situation, step: Step) -> str:
+    """The load that has to have stopped before volts are read: one seen to cut out in that state; empty where none is.
+
+    With the breaker open is where the circuit comes to rest, so that is what every suspect is expected to show.
+    """
+    if not isinstance(step, Measure) or step.kind == "ohms":
+        return ""
+    cut = (one for one in belief.observations if isinstance(one, LoadSeen) and one.verified and one.seen == CUTS_OUT)
+    now = setting(step.setup.condition)
+    there = (one for one in cut if one.repaired == situation.repaired and setting(one.condition) == now)
+    return next((one.load for one in there), "")
 
 
 def _switched_off(bench: Bench, where: Region, condition: Condition) -> Operation | None:
