@@ -240,6 +240,9 @@ def test_no_nodes_at_all() -> None:
     assert solve(made, factor(made, np.empty(0), np.empty(0)), np.empty(0)).shape == (0,)
 
 
+LOOPS = kernel._Compiled(kernel._factor_loop, kernel._solve_loop, kernel._solve_many_loop, kernel._islands_loop)
+
+
 @given(st.integers(1, 30), st.data())
 def test_islands_against_union_find(nodes: int, data: st.DataObject) -> None:
     node = st.integers(0, nodes - 1)
@@ -247,6 +250,17 @@ def test_islands_against_union_find(nodes: int, data: st.DataObject) -> None:
     closed = data.draw(st.lists(st.booleans(), min_size=len(edges), max_size=len(edges)))
     pairs = np.array(edges, dtype=np.intp).reshape(-1, 2)
     assert islands(nodes, pairs, np.array(closed, dtype=np.bool_)).tolist() == union_find(nodes, edges, closed)
+
+
+@given(st.integers(1, 30), st.data())
+def test_the_loop_for_islands_against_union_find(nodes: int, data: st.DataObject) -> None:
+    node = st.integers(0, nodes - 1)
+    edges = data.draw(st.lists(st.tuples(node, node), max_size=60))
+    closed = data.draw(st.lists(st.booleans(), min_size=len(edges), max_size=len(edges)))
+    label = np.arange(nodes)
+    pairs = np.array(edges, dtype=np.intp).reshape(-1, 2)
+    LOOPS.islands_loop(pairs, np.array(closed, dtype=np.bool_), label)
+    assert label.tolist() == union_find(nodes, edges, closed)
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -257,9 +271,6 @@ def test_islands_of_long_shuffled_chains(seed: int) -> None:
     closed = np.arange(nodes - 1) % 1000 != 999
     expected = union_find(nodes, [(int(a), int(b)) for a, b in edges], closed.tolist())
     assert islands(nodes, edges, closed).tolist() == expected
-
-
-LOOPS = kernel._Compiled(kernel._factor_loop, kernel._solve_loop, kernel._solve_many_loop)
 
 
 @given(networks(held=False))
@@ -301,7 +312,9 @@ assert kernel.load_compiled() == (sys.argv[1] == "there")
 one, many = (kernel.solve(made, factors, i) for i in (current[:, 0], current))
 nothing = plan(0, [])
 assert kernel.solve(nothing, kernel.factor(nothing, np.empty(0), np.empty(0)), np.empty(0)).shape == (0,)
-print((factors.conductance_s.tobytes() + factors.total_s.tobytes() + one.tobytes() + many.tobytes()).hex())
+closed = numbers.random(len(edges)) < 0.7
+label = kernel.islands(nodes, np.array(edges, dtype=np.intp), closed)
+print((label.tobytes() + factors.conductance_s.tobytes() + factors.total_s.tobytes() + one.tobytes() + many.tobytes()).hex())
 """
 
 

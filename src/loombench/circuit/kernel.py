@@ -75,7 +75,7 @@ def factor(plan: Plan, conductance_s: FloatArray, leak_s: FloatArray) -> Factors
     # Without any node numpy counts in whole numbers, which the compiled loops do not take.
     conductance = _sum_by(plan.given_slot, given, slots + 1)[:slots].astype(np.float64, copy=False)
     share, total = np.empty(slots), np.empty(plan.nodes)
-    compiled = _compiled_for(plan)
+    compiled = _compiled_from(plan.nodes)
     (compiled.factor if compiled else _factor_by_level)(plan, conductance, share, total)
     return Factors(conductance, share, total)
 
@@ -92,7 +92,7 @@ def solve(plan: Plan, factors: Factors, current_a: FloatArray) -> FloatArray:
     if current_a.shape[:1] != (plan.nodes,) or current_a.ndim > 2:
         raise ValueError(f"expected currents for {plan.nodes} nodes, got shape {current_a.shape}")
     current = np.ascontiguousarray(current_a[plan.order], dtype=np.float64)
-    compiled = _compiled_for(plan)
+    compiled = _compiled_from(plan.nodes)
     return (compiled.solve if compiled else _solve_by_level)(plan, factors, current)[plan.position]
 
 
@@ -101,8 +101,11 @@ def islands(nodes: int, edges: IntArray, closed: npt.NDArray[np.bool_]) -> IntAr
 
     `edges` is [m, 2] node pairs, `closed` [m] says which of them conduct.
     """
-    a, b = edges[closed].T
     label = np.arange(nodes)
+    if (compiled := _compiled_from(nodes)) is not None:
+        compiled.islands_loop(np.ascontiguousarray(edges), closed, label)
+        return label
+    a, b = edges[closed].T
     while True:
         # Each island's label is a node that labels itself, so hooking the greater of two labels below the smaller
         # one joins whole islands, and following labels to the end makes each node see its island's own again.
@@ -168,6 +171,7 @@ class _Compiled:
     factor_loop: Callable[..., None]
     solve_loop: Callable[..., None]
     solve_many_loop: Callable[..., None]
+    islands_loop: Callable[..., None]
 
     def factor(self, plan: Plan, conductance: FloatArray, share: FloatArray, total: FloatArray) -> None:
         self.factor_loop(plan.column_start, plan.pull_start, plan.pull_share, plan.pull_mesh, conductance, share, total)
@@ -189,9 +193,9 @@ class _Compiled:
         return volts
 
 
-def _compiled_for(plan: Plan) -> _Compiled | None:
+def _compiled_from(nodes: int) -> _Compiled | None:
     loaded = _compiled.cache_info().currsize > 0
-    return _compiled() if loaded or plan.nodes >= COMPILED_FROM_NODES else None
+    return _compiled() if loaded or nodes >= COMPILED_FROM_NODES else None
 
 
 @cache
@@ -218,6 +222,12 @@ def _compiled() -> _Compiled | None:
         compiled(_factor_loop, *[index] * 4, *[line] * 3),
         compiled(_solve_loop, *[index] * 5, *[known] * 2, line, line),
         compiled(_solve_many_loop, *[index] * 5, *[known] * 2, table, table),
+        compiled(
+            _islands_loop,
+            types.Array(types.intp, 2, "C", readonly=True),
+            types.Array(types.boolean, 1, "C", readonly=True),
+            types.intp[::1],
+        ),
     )
 
 
@@ -294,3 +304,23 @@ def _solve_many_loop(
                 passed[j] += share[slot] * volts[row[slot], j]
         for j in range(width):
             volts[k, j] = (current[k, j] / total[k] if total[k] > 0.0 else 0.0) + passed[j]
+
+
+def _islands_loop(edges: IntArray, closed: npt.NDArray[np.bool_], label: IntArray) -> None:
+    """Hook each root below a smaller one; in the end each node has the smallest of its island."""
+    for k in range(len(closed)):
+        if not closed[k]:
+            continue
+        a, b = edges[k, 0], edges[k, 1]
+        while label[a] != a:
+            label[a] = label[label[a]]
+            a = label[a]
+        while label[b] != b:
+            label[b] = label[label[b]]
+            b = label[b]
+        if a < b:
+            label[b] = a
+        elif b < a:
+            label[a] = b
+    for n in range(len(label)):
+        label[n] = label[label[n]]

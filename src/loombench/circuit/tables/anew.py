@@ -15,7 +15,7 @@ from loombench.circuit.netlist import Battery, Conductor
 from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.probe import Probe
 from loombench.circuit.tables.base import Base
-from loombench.circuit.tables.respond import Port
+from loombench.circuit.tables.port import Port
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -8,17 +8,27 @@ comes out is the current that each port draws beyond its sound law: the volts an
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 
 from loombench.circuit.devices import Devices, devices
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import FloatArray
-from loombench.circuit.netlist import Battery, Conductor, Element, PowerDraw
 from loombench.circuit.network import BoolArray
 from loombench.circuit.tables.base import NOTHING, Base, Watched
-from loombench.circuit.tables.small import DRAWS, LINEAR, Small, law_currents, newton
+from loombench.circuit.tables.port import (
+    NO_PORT,
+    Drawn,
+    Grown,
+    Port,
+    Ports,
+    is_bent,
+    is_curved,
+    is_input,
+    line_of,
+    together,
+)
+from loombench.circuit.tables.small import DRAWS, LINEAR, Small, law_tangents, newton
 
 ADMITTED_V = 1e-8
 GREATEST_GAIN = 1e7
@@ -26,32 +36,18 @@ GREATEST_GAIN = 1e7
 GREATEST_V = 3e8
 """What a port would have across itself if the network alone answered its current: beyond, rounding leaves more than a
 microvolt, as where a short reaches a wire that hung on the leak of a diode."""
-MOST_PORTS = 40
+WIDTHS = (1, 2, 4, 8, 16, 40)
+"""Ports that systems are filled up to with ones that are nowhere, so that many are solved together. The last is the
+most that a system may have."""
+STRONG = 0.03
+"""An element whose slope now differs from its tangent's by more than this share of what the network shows there becomes
+a port: by drawing what it is off beside the ports, each round would bring it less than some thirty times nearer."""
+NOTHING_V = 1e-10
+"""What moves its own node by less is not drawn beside the ports."""
 _ROUNDS = 12
+_PATIENCE = 5
+_NOWHERE = np.zeros(0, dtype=np.intp)
 _TOGETHER = 512
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Port:
-    """An element between nodes `a` and `b` that now is `element` (None: open) behind `series_ohm`; `place` is that of
-    the sound element, -1 for a new one."""
-
-    place: int
-    a: int
-    b: int
-    element: Element | None
-    series_ohm: float = 0.0
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Drawn:
-    """[ports] where each port is (`place` -1 for a new element), what it draws beyond its sound law, and in all."""
-
-    place: IntArray
-    a: IntArray
-    b: IntArray
-    extra_a: FloatArray
-    current_a: FloatArray
 
 
 def respond(
@@ -69,25 +65,11 @@ def respond(
     return found, np.concatenate(volts)
 
 
-@dataclass(slots=True)
-class _Rows:
-    """Flat ports of one system, growing as nonlinear elements are admitted."""
-
-    column: list[int] = field(default_factory=list)
-    a: list[int] = field(default_factory=list)
-    b: list[int] = field(default_factory=list)
-    place: list[int] = field(default_factory=list)
-    numbers: list[tuple[float, float, float, float, float]] = field(default_factory=list)
-    """Slope and source of the sound law, conductance and constant of the new one, ohms in series."""
-    law: list[int] = field(default_factory=list)
-    u: list[float] = field(default_factory=list)
-
-
 class _Work:
     def __init__(self, base: Base, systems: Sequence[Sequence[Port]], watched: Watched) -> None:
-        self.base, self.v0, self.own = base, base.at.inner_v, base.own
+        self.base, self.v0, self.own, self.systems = base, base.at.inner_v, base.own, systems
         p = base.p
-        bent = [port.element for ports in systems for port in ports if _is_bent(port.element)]
+        bent = [port.element for ports in systems for port in ports if is_bent(port.element)]
         self.laws: Devices = p.devices
         self.law_of: IntArray = np.arange(len(p.devices.index))
         if bent:
@@ -98,6 +80,7 @@ class _Work:
         self.next_bent = len(p.devices.index)
         self.along = {int(place): k for k, place in enumerate(self.own.place)}
         self.device_of = {int(one): k for k, one in enumerate(self.own.along)}
+        self.fed = {int(p.devices.index[supply]) for draw in self.own.draws for supply in draw.feeds}
         ends = list(dict.fromkeys((port.a, port.b) for ports in systems for port in ports))
         self.column_of = {pair: len(self.own.place) + k for k, pair in enumerate(ends)}
         wanted = np.array(ends, dtype=np.intp).ravel()
@@ -108,29 +91,47 @@ class _Work:
         self.at_watched = np.concatenate((own_watched, self._between(watched.a, watched.b)))
         self.watched_v = self.v0[watched.a] - self.v0[watched.b]
         self.volts = np.repeat(self.watched_v[np.newaxis, :], len(systems), axis=0)
-        self.rows = [self._row(ports) for ports in systems]
-        # An input that draws only now has no sound state to start from.
-        self.unknown = [any(_is_input(port.element) for port in ports) for ports in systems]
+        self.own_watched = own_watched
+        self.none = np.zeros(len(self.own.place))
+        self.beside: dict[int, FloatArray] = {}
+        self.rows: dict[int, Grown] = {}
+        self.plain = [k for k, ports in enumerate(systems) if self._is_plain(ports)]
+        for k in sorted(set(range(len(systems))) - set(self.plain)):
+            self.rows[k] = self._row(systems[k])
 
     def _between(self, a: IntArray, b: IntArray) -> FloatArray:
         return self.wide[:, np.searchsorted(self.nodes, a)] - self.wide[:, np.searchsorted(self.nodes, b)]
 
-    def _row(self, ports: Sequence[Port]) -> _Rows:
-        row = _Rows()
+    def _is_plain(self, ports: Sequence[Port]) -> bool:
+        """Whether a system is one element that follows a line, as most are, and so needs none of its neighbours yet."""
+        return len(ports) == 1 and not is_curved(ports[0].element) and ports[0].place not in self.fed
+
+    def _plain_ports(self) -> Ports:
+        ports = [self.systems[k][0] for k in self.plain]
+        a, b, place = np.array([(one.a, one.b, one.place) for one in ports], dtype=np.intp).T
+        numbers = np.zeros((len(ports), 5))
+        known = place >= 0
+        numbers[known, 0], numbers[known, 1] = self.base.slope_s[place[known]], self.base.source_a[place[known]]
+        numbers[:, 2:] = [(*line_of(one.element), one.series_ohm) for one in ports]
+        column = np.array([self.column_of[one.a, one.b] for one in ports], dtype=np.intp)
+        law = np.full(len(ports), LINEAR, dtype=np.intp)
+        u = self.v0[a] - self.v0[b]
+        one = (slice(None), np.newaxis)
+        return Ports(column[one], a[one], b[one], place[one], numbers[one], law[one], u[one])
+
+    def _row(self, ports: Sequence[Port]) -> Grown:
+        row = Grown()
         for port in ports:
             start = float(self.v0[port.a] - self.v0[port.b])
-            law, conductance, constant = LINEAR, 0.0, 0.0
-            if isinstance(port.element, Conductor | Battery):
-                conductance = 1.0 / port.element.resistance_ohm
-                constant = -port.element.emf_v * conductance if isinstance(port.element, Battery) else 0.0
-            elif port.element is not None:
+            law = LINEAR
+            if is_curved(port.element):
                 law = int(self.law_of[self.next_bent])
                 self.next_bent += 1
-            self._add(row, self.column_of[port.a, port.b], port, law, (conductance, constant), start)
+            self._add(row, self.column_of[port.a, port.b], port, law, line_of(port.element), start)
         self._admit_feeding(row)
         return row
 
-    def _add(self, row: _Rows, column: int, port: Port, law: int, linear: tuple[float, float], start: float) -> None:
+    def _add(self, row: Grown, column: int, port: Port, law: int, linear: tuple[float, float], start: float) -> None:
         sound = (
             (float(self.base.slope_s[port.place]), float(self.base.source_a[port.place]))
             if port.place >= 0
@@ -144,7 +145,7 @@ class _Work:
         row.law.append(law)
         row.u.append(start)
 
-    def _admit(self, row: _Rows, device: int, volts: float) -> None:
+    def _admit(self, row: Grown, device: int, volts: float) -> None:
         """Make a nonlinear element of the sound network a port, and with a converter's input what it feeds."""
         own = self.own
         if int(own.place[device]) in row.place:
@@ -157,83 +158,108 @@ class _Work:
             if (fed := self.device_of.get(supply)) is not None:
                 self._admit(row, fed, float(self.v0[own.a[fed]] - self.v0[own.b[fed]]))
 
-    def _admit_feeding(self, row: _Rows) -> None:
+    def _admit_feeding(self, row: Grown) -> None:
         """Make the inputs ports whose supplies are."""
+        if self.fed.isdisjoint(row.place):
+            return
         index = self.base.p.devices.index
         for k, draw in enumerate(self.own.draws):
             if any(int(index[supply]) in row.place for supply in draw.feeds):
                 self._admit(row, len(self.own.along) + k, float(self.v0[draw.a] - self.v0[draw.b]))
 
-    def _fed(self, rows: Sequence[_Rows]) -> tuple[FloatArray, FloatArray] | tuple[None, None]:
+    def _fed(self, ports: Ports) -> tuple[FloatArray, FloatArray] | tuple[None, None]:
         """By `Small.fed` and `Small.from_v`."""
-        if not self.own.draws or not any(DRAWS in row.law for row in rows):
+        if not self.own.draws or not (ports.law == DRAWS).any():
             return None, None
-        count, index = len(rows[0].law), self.base.p.devices.index
-        fed, from_v = np.zeros((len(rows), count, count)), np.zeros((len(rows), count))
+        (rows, count), index = ports.law.shape, self.base.p.devices.index
+        fed, from_v = np.zeros((rows, count, count)), np.zeros((rows, count))
         by_place = {draw.place: draw for draw in self.own.draws}
-        for line, row in enumerate(rows):
-            for port, law in enumerate(row.law):
-                if law != DRAWS:
-                    continue
-                draw = by_place[row.place[port]]
-                from_v[line, port] = draw.from_v
-                supplies = {int(index[supply]) for supply in draw.feeds}
-                fed[line, port] = [1.0 / draw.efficiency if place in supplies else 0.0 for place in row.place]
+        for line, port in np.argwhere(ports.law == DRAWS).tolist():
+            draw = by_place[int(ports.place[line, port])]
+            from_v[line, port] = draw.from_v
+            supplies = [int(index[supply]) for supply in draw.feeds]
+            fed[line, port] = np.where(np.isin(ports.place[line], supplies), 1.0 / draw.efficiency, 0.0)
         return fed, from_v
 
     def answers(self) -> list[Drawn | None]:
         """What each system draws."""
-        answers: list[Drawn | None] = [None] * len(self.rows)
-        left = [k for k, unknown in enumerate(self.unknown) if not unknown]
-        for _ in range(_ROUNDS):
+        answers: list[Drawn | None] = [None] * len(self.systems)
+        # An input that draws only now has no sound state to start from.
+        left = [k for k in self.rows if not any(is_input(port.element) for port in self.systems[k])]
+        if self.plain:
+            left = sorted(left + self._round(0, self.plain, self._plain_ports(), answers))
+        for number in range(_ROUNDS):
             again: list[int] = []
-            by_count: dict[int, list[int]] = {}
+            by_width: dict[int, list[int]] = {}
             for k in left:
-                by_count.setdefault(len(self.rows[k].law), []).append(k)
-            for count, some in by_count.items():
-                if count <= MOST_PORTS:
-                    again += self._round(some, answers)
+                count = len(self.rows[k].law)
+                if count <= WIDTHS[-1]:
+                    by_width.setdefault(next(width for width in WIDTHS if width >= count), []).append(k)
+            for width, some in by_width.items():
+                again += self._round(number, some, together([self.rows[k] for k in some], width), answers)
             left = again
         return answers
 
-    def _round(self, some: Sequence[int], answers: list[Drawn | None]) -> list[int]:
-        """Solve rows with equally many ports; those that want more ports are given them and handed back."""
-        rows = [self.rows[k] for k in some]
-        column, a, b, law, place = (
-            np.array([getattr(row, name) for row in rows], dtype=np.intp)
-            for name in ("column", "a", "b", "law", "place")
-        )
-        numbers = np.array([row.numbers for row in rows])
-        response = self._response(column, a, b)
+    def _round(self, number: int, some: Sequence[int], ports: Ports, answers: list[Drawn | None]) -> list[int]:
+        """Solve systems with equally many ports; those that are off their tangents elsewhere are handed back."""
+        column, a, b, numbers, own = ports.column, ports.a, ports.b, ports.numbers, self.own
+        beside = np.stack([self.beside.get(k, self.none) for k in some])
+        bent = np.flatnonzero(beside.any(axis=1))
+        response = self._response(ports)
         open_v = self.v0[a] - self.v0[b]
+        open_v[bent] -= np.einsum("rd,rjd->rj", beside[bent], self.at_own[column[bent]])
         linear = np.moveaxis(numbers[..., 2:], -1, 0)
-        small = Small(response, open_v, numbers[..., 0], numbers[..., 1], law, *linear, *self._fed(rows))
-        found = newton(small, self.laws, np.array([row.u for row in rows]))
-        across = self.v0[self.own.a] - self.v0[self.own.b]
-        across = across - np.einsum("rj,rjd->rd", found.extra_a, self.at_own[column])
-        wants = self._wanting(place, across)
-        again = []
-        self.volts[some] = self.watched_v - np.einsum("rj,rjw->rw", found.extra_a, self.at_watched[column])
+        small = Small(response, open_v, numbers[..., 0], numbers[..., 1], ports.law, *linear, *self._fed(ports))
+        found = newton(small, self.laws, ports.u)
+        across = self.v0[own.a] - self.v0[own.b] - np.einsum("rj,rjd->rd", found.extra_a, self.at_own[column])
+        across[bent] -= np.einsum("rd,de->re", beside[bent], own.across)
+        off, wants, strong = self._off(number, ports.place, across, beside)
+        volts = self.watched_v - np.einsum("rj,rjw->rw", found.extra_a, self.at_watched[column])
+        volts[bent] -= np.einsum("rd,dw->rw", beside[bent], self.own_watched)
+        self.volts[some] = volts
         size = np.abs(np.diagonal(response, axis1=1, axis2=2) * found.extra_a).max(axis=1, initial=0.0)
         sure = np.array(found.settled & (found.gain < GREATEST_GAIN) & (size < GREATEST_V), ndmin=1)
         more = np.array(wants.any(axis=1), ndmin=1)
+        again = []
         for line, k in enumerate(some):
             if not found.settled[line]:
                 continue
             if not more[line]:
                 if sure[line]:
-                    answers[k] = Drawn(place[line], a[line], b[line], found.extra_a[line], found.current_a[line])
+                    there = ports.place[line] != NO_PORT
+                    mine = Drawn(*(one[line][there] for one in (ports.place, a, b, found.extra_a, found.current_a)))
+                    answers[k] = self._with(mine, self.beside.get(k), across[line])
                 continue
-            self.rows[k].u = found.u[line].tolist()
-            for device in np.flatnonzero(wants[line]).tolist():
+            if k not in self.rows:
+                self.rows[k] = self._row(self.systems[k])
+            self.rows[k].u = found.u[line][: len(self.rows[k].law)].tolist()
+            self.beside[k] = np.where(strong[line], 0.0, off[line])
+            for device in np.flatnonzero(strong[line]).tolist():
                 self._admit(self.rows[k], device, float(across[line, device]))
             again.append(k)
         return again
 
-    def _response(self, column: IntArray, a: IntArray, b: IntArray) -> FloatArray:
+    def _with(self, drawn: Drawn, beside: FloatArray | None, across: FloatArray) -> Drawn:
+        """What ports draw with what is drawn `beside` [own] them."""
+        some = np.flatnonzero(beside) if beside is not None else _NOWHERE
+        if beside is None or not len(some):
+            return drawn
+        own = self.own
+        place, extra = own.place[some], beside[some]
+        return Drawn(
+            np.concatenate((drawn.place, place)),
+            np.concatenate((drawn.a, own.a[some])),
+            np.concatenate((drawn.b, own.b[some])),
+            np.concatenate((drawn.extra_a, extra)),
+            np.concatenate(
+                (drawn.current_a, self.base.slope_s[place] * across[some] + self.base.source_a[place] + extra)
+            ),
+        )
+
+    def _response(self, ports: Ports) -> FloatArray:
         """[rows, ports, ports] volts across each port for one ampere through each; the network answers alike both ways,
         so those of a nonlinear element are taken from what the other port does to it."""
-        devices = len(self.own.place)
+        devices, column, a, b = len(self.own.place), ports.column, ports.a, ports.b
         one, other = np.searchsorted(self.nodes, a), np.searchsorted(self.nodes, b)
         added = np.maximum(column - devices, 0)[:, np.newaxis, :]
         result: FloatArray = self.wide[added, one[:, :, np.newaxis]] - self.wide[added, other[:, :, np.newaxis]]
@@ -241,39 +267,42 @@ class _Work:
         if is_own.any():
             there = np.minimum(column, devices - 1)[:, np.newaxis, :]
             result = np.where(is_own[:, np.newaxis, :], self.at_own[column[:, :, np.newaxis], there], result)
+        nowhere = ports.place == NO_PORT
+        result[nowhere[:, :, np.newaxis] | nowhere[:, np.newaxis, :]] = 0.0
         return result
 
-    def _real(self, across: FloatArray) -> FloatArray:
-        """[rows, own] what each would carry with `across` [rows, own] on it by its own law."""
+    def _real(self, across: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """[rows, own] what each would carry with `across` [rows, own] on it by its own law, and how that rises."""
         own, count = self.own, len(self.own.along)
-        real = law_currents(self.laws, self.law_of[own.along], across[:, :count])
+        real, rise = law_tangents(self.laws, self.law_of[own.along], across[:, :count])
         if not own.draws:
-            return real
-        found = np.zeros(across.shape)
-        found[:, :count] = real
+            return real, rise
+        found, rises = np.zeros(across.shape), np.zeros(across.shape)
+        found[:, :count], rises[:, :count] = real, rise
         for k, draw in enumerate(own.draws):
             fed = [self.device_of[supply] for supply in draw.feeds if supply in self.device_of]
             power = np.maximum((-real[:, fed] * across[:, fed]).sum(axis=1), 0.0) / draw.efficiency
             volts = across[:, count + k]
             found[:, count + k] = np.where(volts > draw.from_v, power / np.maximum(volts, draw.from_v), 0.0)
-        return found
+        return found, rises
 
-    def _wanting(self, place: IntArray, across: FloatArray) -> BoolArray:
-        """[rows, devices] which are too far from their tangents and no port yet."""
+    def _off(
+        self, number: int, place: IntArray, across: FloatArray, beside: FloatArray
+    ) -> tuple[FloatArray, BoolArray, BoolArray]:
+        """[rows, own] what each carries beyond its tangent, where that is felt and it is no port; which of these differ
+        from what is drawn for them; and which of those have to become ports."""
         own = self.own
         if not len(own.place):
-            return np.zeros(across.shape, dtype=np.bool_)
-        real = self._real(across)
-        off = real - (self.base.slope_s[own.place] * across + self.base.source_a[own.place])
-        wants: BoolArray = np.abs(off) * np.diagonal(own.across) > ADMITTED_V
+            none = np.zeros(across.shape, dtype=np.bool_)
+            return np.zeros(across.shape), none, none
+        real, rise = self._real(across)
+        slope, felt = self.base.slope_s[own.place], np.diagonal(own.across)
+        off = real - (slope * across + self.base.source_a[own.place])
         line, port = np.nonzero(np.isin(place, own.place))
-        wants[line, [self.along[int(one)] for one in place[line, port]]] = False
-        return wants
-
-
-def _is_input(element: Element | None) -> bool:
-    return isinstance(element, PowerDraw)
-
-
-def _is_bent(element: Element | None) -> bool:
-    return element is not None and not isinstance(element, Conductor | Battery | PowerDraw)
+        off[line, [self.along[int(one)] for one in place[line, port]]] = 0.0
+        wants: BoolArray = np.abs(off - beside) * felt > ADMITTED_V
+        strong: BoolArray = wants & (np.abs(rise - slope) * felt > STRONG)
+        strong[:, len(own.along) :] = wants[:, len(own.along) :]
+        if number >= _PATIENCE:
+            strong = wants
+        return np.where(np.abs(off) * felt > NOTHING_V, off, 0.0), wants, strong

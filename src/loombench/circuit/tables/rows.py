@@ -12,7 +12,8 @@ from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.tables.anew import Whole, refactored
 from loombench.circuit.tables.base import NOTHING, Base
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.respond import Drawn, Port, respond
+from loombench.circuit.tables.port import Drawn, Port
+from loombench.circuit.tables.respond import respond
 
 Forced = tuple[tuple[str, str], ...]
 """Variables that are not where they are in the sound network, with where they are."""
@@ -75,11 +76,13 @@ def entries(
             systems.append([*own, *more])
             waiting.append((k, plain))
     drawn, moved_v = respond(base, systems, watching)
+    volts[[k for k, _ in waiting]] = moved_v
     for line, (k, plain) in enumerate(waiting):
         one = drawn[line]
         if one is not None:
             found[k] = replace(plain, drawn=one)
-            volts[k] = moved_v[line] + plain.lift(watched.a, watched.b)
+            if plain.lifted is not None:
+                volts[k] += plain.lift(watched.a, watched.b)
         elif plain.lifted is None and (at := refactored(base, systems[line])) is not None:
             found[k] = Entry(True, cut=plain.cut, island=at.island, whole=at)
             volts[k] = at.across_v(base, watched.a, watched.b)

@@ -12,7 +12,7 @@ from loombench.circuit.tables.across import flat, volts_across
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.history import NO_ANSWER, Stop
-from loombench.circuit.tables.respond import Port
+from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.rows import Entry, Forced, apart
 
 Row = tuple[int, Change, Forced]

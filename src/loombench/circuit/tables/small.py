@@ -162,6 +162,11 @@ def pick(laws: Devices, places: IntArray) -> Devices:
 
 def law_currents(laws: Devices, places: IntArray, volts: FloatArray) -> FloatArray:
     """[rows, n] currents of the laws at ascending `places` [n] at `volts` [rows, n]."""
-    rows = len(volts)
-    some = pick(laws, np.repeat(places, rows))
-    return tangent(some, volts.T.ravel())[0].reshape(len(places), rows).T
+    return law_tangents(laws, places, volts)[0]
+
+
+def law_tangents(laws: Devices, places: IntArray, volts: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """[rows, n] currents and slopes of the laws at ascending `places` [n] at `volts` [rows, n]."""
+    shape = (len(places), len(volts))
+    current, rise = tangent(pick(laws, np.repeat(places, len(volts))), volts.T.ravel())
+    return current.reshape(shape).T, rise.reshape(shape).T
