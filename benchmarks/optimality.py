@@ -33,6 +33,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from benchmarks.dictionaries import Dictionary, offered, random_dictionary
 from benchmarks.findcases import ROOT, files
 from benchmarks.tablerivals import RIVALS, rival
+from loombench.base.waste import look_seldom
 from loombench.circuit.kernel import load_compiled
 from tests.reference.diagnosis.dictionary import TableTest, expected_cost
 from tests.reference.diagnosis.exact import Exact, NotClosedError
@@ -137,6 +138,7 @@ def of_random(seed: int) -> list[Result]:
 def of_vehicle(file: str, complaints: int, seconds: float, most: int) -> list[Result]:
     """For each complaint the largest dictionary that closes, and the next one."""
     load_compiled()
+    look_seldom()
     found = []
     for one in offered(file, SEED, complaints):
         last: Result | None = None

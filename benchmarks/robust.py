@@ -39,6 +39,7 @@ from benchmarks.situations import SITUATIONS, Situation, Trial, decode, encode, 
 from loombench.app.case import Case, bench_for
 from loombench.app.finding import complain, open_case
 from loombench.app.practice import PRACTICE_TIME
+from loombench.base.waste import look_seldom
 from loombench.circuit.kernel import load_compiled
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import choose
@@ -107,6 +108,7 @@ def believing_otherwise(bench: Bench, off: float, seed: int) -> Bench:
 def play_some(work: Work) -> list[Result]:
     """Play cases of one vehicle; results kept before are taken up."""
     load_compiled()
+    look_seldom()
     kept = Path(work.store) if work.store else None
     known = {(str(one["case"]), str(one["situation"])): one for one in _lines(kept)}
     bench: Bench | None = None

@@ -38,6 +38,7 @@ from benchmarks.fleet import write
 from benchmarks.scalerivals import rivals
 from benchmarks.scalesteps import stepped
 from loombench.app.case import bench_for
+from loombench.base.waste import look_seldom
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.kernel import load_compiled
 from loombench.circuit.lower import LoweringOf, lower
@@ -72,6 +73,7 @@ TIMES_ANEW, TIMES_WARM = 1000.0, 300.0
 def measured(wires: int, quick: bool) -> dict[str, float]:
     """The figures of one size."""
     load_compiled()
+    look_seldom()
     with tempfile.TemporaryDirectory() as folder:
         main = write(wires, SEED, Path(folder))
         load_file(main)  # the tables of facts are read once

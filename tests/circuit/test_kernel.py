@@ -314,7 +314,8 @@ nothing = plan(0, [])
 assert kernel.solve(nothing, kernel.factor(nothing, np.empty(0), np.empty(0)), np.empty(0)).shape == (0,)
 closed = numbers.random(len(edges)) < 0.7
 label = kernel.islands(nodes, np.array(edges, dtype=np.intp), closed)
-print((label.tobytes() + factors.conductance_s.tobytes() + factors.total_s.tobytes() + one.tobytes() + many.tobytes()).hex())
+made_of = (label, factors.conductance_s, factors.total_s, one, many)
+print(b"".join(array.tobytes() for array in made_of).hex())
 """
 
 

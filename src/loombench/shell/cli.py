@@ -11,6 +11,7 @@ import typer
 
 from loombench.base.outcome import errors
 from loombench.base.problems import Level
+from loombench.base.waste import look_seldom
 from loombench.shell.changed import changed
 from loombench.shell.draw import draw
 from loombench.shell.effects import effects
@@ -356,4 +357,5 @@ def demo(context: typer.Context) -> None:
 
 def main() -> None:
     """The entry point."""
+    look_seldom()
     application()

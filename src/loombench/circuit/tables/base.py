@@ -136,6 +136,17 @@ class Base:
         piece: BoolArray = self._bridges.beyond(place, nodes) & (self.at.island == self.at.island[self.p.a[place]])
         return piece
 
+    @property
+    def behind(self) -> IntArray:
+        """[elements] the node behind an element that is the only way to it, -1 for one that is not."""
+        return self._bridges.behind
+
+    def parts(self, places: IntArray, a: IntArray, b: IntArray) -> BoolArray:
+        """[places, pairs] whether the nodes of a pair come apart where an only way is opened."""
+        one, other = self._bridges.all_beyond(places, a), self._bridges.all_beyond(places, b)
+        result: BoolArray = one != other
+        return result
+
     @cached_property
     def _carries(self) -> BoolArray:
         """[elements] what a current may go through: what ties, and inputs that draw; what lies behind the only way of

@@ -6,6 +6,7 @@ variables are held. Anything else that differs (other agents, another shape) is 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from loombench.circuit.inject import Edit
 from loombench.circuit.netlist import (
@@ -43,6 +44,19 @@ class Changed:
     series_ohm: float = 0.0
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class One:
+    """The only element that a fault changes, where it follows a line: `line` are siemens, ampere at no volts, and ohms
+    in series; `is_never` where it never conducts."""
+
+    place: int
+    a: int
+    b: int
+    gates: tuple[Gate, ...]
+    is_never: bool
+    line: tuple[float, float, float]
+
+
 @dataclass(frozen=True, eq=False)
 class Change:
     """All that a fault changes. `held` are the variables it holds, with what it holds them at; `ratings` the fuses of
@@ -53,6 +67,18 @@ class Change:
     held: Mapping[str, str]
     ratings: Mapping[str, float] = field(default_factory=dict)
     watched: bool = False
+
+    @cached_property
+    def one(self) -> One | None:
+        """The only thing that is changed, None where it is none that follows a line, or there is more."""
+        if len(self.elements) != 1 or self.held or self.ratings:
+            return None
+        (one,) = self.elements
+        if not isinstance(one.element, Conductor | Battery):
+            return None
+        gates = one.element.gates
+        is_never = any(not gate.closed_in for gate in gates)
+        return One(one.place, one.a, one.b, gates, is_never, (*line_of(one.element), one.series_ohm))
 
 
 def difference(sound: Netlist, other: Netlist) -> Change | None:
@@ -162,6 +188,14 @@ def _elements(sound: Netlist, edit: Edit) -> tuple[Changed, ...] | None:
             return None
         found.append(Changed(place, before.a, before.b, after, behind.resistance_ohm))
     return None if series else tuple(found)
+
+
+def line_of(element: Element | None) -> tuple[float, float]:
+    """Conductance and constant of an element that follows a line; 0 for one that does not, or is open."""
+    if not isinstance(element, Conductor | Battery):
+        return 0.0, 0.0
+    conductance = 1.0 / element.resistance_ohm
+    return conductance, -element.emf_v * conductance if isinstance(element, Battery) else 0.0
 
 
 def _is_known(element: Element) -> bool:

@@ -22,6 +22,7 @@ from loombench.circuit.switching import overloaded
 from loombench.circuit.tables.across import currents_at, flat, solution_of
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.plain import plain
 from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.rows import Entry, Forced, apart, entries
 from loombench.circuit.tables.signature import Questions, seen
@@ -29,6 +30,8 @@ from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
 
 # Nearer than this share to where a fuse surely opens, or to the time of the next one, it is not said which goes.
 _MARGIN = 1e-4
+# From so many rows on it pays to see first which are plain.
+_MANY = 16
 Row = tuple[int, Change, Forced]
 Answer = tuple[bytes, str]
 """What agents see in a solution, and which fuse opens."""
@@ -84,10 +87,27 @@ class Stop:
         self.base.forget()
 
     def _look(self, new: Sequence[Row]) -> None:
+        if len(new) >= _MANY:
+            self._look_at_plain([one for one in new if not one[2]])
+        self._look_singly([one for one in new if (one[0], one[2]) not in self._answers])
+
+    def _look_at_plain(self, rows: Sequence[Row]) -> None:
+        """Answer those that can be answered all at once. Their networks are not kept: most of them are never asked
+        for again."""
+        found, count = plain(self.base, [change for _, change, _ in rows]), len(self.q.a)
+        current = currents_at(self.base.p, self.base, (), found.ports, self.q.place, found.volts[:, count:])
+        some = [rows[k] for k in found.some.tolist()]
+        changes = [change for _, change, _ in some]
+        self._note(some, self._seen(found.volts[:, :count], current, found.apart[:, :count], changes))
+
+    def _look_singly(self, new: Sequence[Row]) -> None:
         found, volts = entries(self.base, [(change, forced) for _, change, forced in new], self._masks, True)
-        answers = self._answers_of(new, found, volts)
-        for (row, _, forced), entry, (answer, seconds) in zip(new, found, answers, strict=True):
+        for (row, _, forced), entry in zip(new, found, strict=True):
             self._entries[row, forced] = entry
+        self._note(new, self._answers_of(new, found, volts))
+
+    def _note(self, rows: Sequence[Row], answers: Sequence[tuple[Answer, float]]) -> None:
+        for (row, _, forced), (answer, seconds) in zip(rows, answers, strict=True):
             self._answers[row, forced] = answer
             if answer[1]:
                 self._opens_s[row, forced] = seconds

@@ -79,14 +79,6 @@ def together(rows: Sequence[Grown], width: int) -> Ports:
     return Ports(column, a, b, place, numbers, law, u)
 
 
-def line_of(element: Element | None) -> tuple[float, float]:
-    """Conductance and constant of an element that follows a line; 0 for one that does not, or is open."""
-    if not isinstance(element, Conductor | Battery):
-        return 0.0, 0.0
-    conductance = 1.0 / element.resistance_ohm
-    return conductance, -element.emf_v * conductance if isinstance(element, Battery) else 0.0
-
-
 def is_curved(element: Element | None) -> bool:
     """Whether an element follows no line."""
     return element is not None and not isinstance(element, Conductor | Battery)

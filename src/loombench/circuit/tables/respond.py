@@ -16,6 +16,7 @@ from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.network import BoolArray
 from loombench.circuit.tables.base import NOTHING, Base, Watched
+from loombench.circuit.tables.change import line_of
 from loombench.circuit.tables.port import (
     NO_PORT,
     Drawn,
@@ -25,10 +26,10 @@ from loombench.circuit.tables.port import (
     is_bent,
     is_curved,
     is_input,
-    line_of,
     together,
 )
-from loombench.circuit.tables.small import DRAWS, LINEAR, Small, law_tangents, newton
+from loombench.circuit.tables.small import DRAWS, LINEAR, Small, newton
+from loombench.circuit.tables.tangents import beyond_tangents
 
 ADMITTED_V = 1e-8
 GREATEST_GAIN = 1e7
@@ -94,30 +95,10 @@ class _Work:
         self.own_watched = own_watched
         self.none = np.zeros(len(self.own.place))
         self.beside: dict[int, FloatArray] = {}
-        self.rows: dict[int, Grown] = {}
-        self.plain = [k for k, ports in enumerate(systems) if self._is_plain(ports)]
-        for k in sorted(set(range(len(systems))) - set(self.plain)):
-            self.rows[k] = self._row(systems[k])
+        self.rows = [self._row(ports) for ports in systems]
 
     def _between(self, a: IntArray, b: IntArray) -> FloatArray:
         return self.wide[:, np.searchsorted(self.nodes, a)] - self.wide[:, np.searchsorted(self.nodes, b)]
-
-    def _is_plain(self, ports: Sequence[Port]) -> bool:
-        """Whether a system is one element that follows a line, as most are, and so needs none of its neighbours yet."""
-        return len(ports) == 1 and not is_curved(ports[0].element) and ports[0].place not in self.fed
-
-    def _plain_ports(self) -> Ports:
-        ports = [self.systems[k][0] for k in self.plain]
-        a, b, place = np.array([(one.a, one.b, one.place) for one in ports], dtype=np.intp).T
-        numbers = np.zeros((len(ports), 5))
-        known = place >= 0
-        numbers[known, 0], numbers[known, 1] = self.base.slope_s[place[known]], self.base.source_a[place[known]]
-        numbers[:, 2:] = [(*line_of(one.element), one.series_ohm) for one in ports]
-        column = np.array([self.column_of[one.a, one.b] for one in ports], dtype=np.intp)
-        law = np.full(len(ports), LINEAR, dtype=np.intp)
-        u = self.v0[a] - self.v0[b]
-        one = (slice(None), np.newaxis)
-        return Ports(column[one], a[one], b[one], place[one], numbers[one], law[one], u[one])
 
     def _row(self, ports: Sequence[Port]) -> Grown:
         row = Grown()
@@ -185,9 +166,7 @@ class _Work:
         """What each system draws."""
         answers: list[Drawn | None] = [None] * len(self.systems)
         # An input that draws only now has no sound state to start from.
-        left = [k for k in self.rows if not any(is_input(port.element) for port in self.systems[k])]
-        if self.plain:
-            left = sorted(left + self._round(0, self.plain, self._plain_ports(), answers))
+        left = [k for k, ports in enumerate(self.systems) if not any(is_input(port.element) for port in ports)]
         for number in range(_ROUNDS):
             again: list[int] = []
             by_width: dict[int, list[int]] = {}
@@ -230,8 +209,6 @@ class _Work:
                     mine = Drawn(*(one[line][there] for one in (ports.place, a, b, found.extra_a, found.current_a)))
                     answers[k] = self._with(mine, self.beside.get(k), across[line])
                 continue
-            if k not in self.rows:
-                self.rows[k] = self._row(self.systems[k])
             self.rows[k].u = found.u[line][: len(self.rows[k].law)].tolist()
             self.beside[k] = np.where(strong[line], 0.0, off[line])
             for device in np.flatnonzero(strong[line]).tolist():
@@ -271,21 +248,6 @@ class _Work:
         result[nowhere[:, :, np.newaxis] | nowhere[:, np.newaxis, :]] = 0.0
         return result
 
-    def _real(self, across: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """[rows, own] what each would carry with `across` [rows, own] on it by its own law, and how that rises."""
-        own, count = self.own, len(self.own.along)
-        real, rise = law_tangents(self.laws, self.law_of[own.along], across[:, :count])
-        if not own.draws:
-            return real, rise
-        found, rises = np.zeros(across.shape), np.zeros(across.shape)
-        found[:, :count], rises[:, :count] = real, rise
-        for k, draw in enumerate(own.draws):
-            fed = [self.device_of[supply] for supply in draw.feeds if supply in self.device_of]
-            power = np.maximum((-real[:, fed] * across[:, fed]).sum(axis=1), 0.0) / draw.efficiency
-            volts = across[:, count + k]
-            found[:, count + k] = np.where(volts > draw.from_v, power / np.maximum(volts, draw.from_v), 0.0)
-        return found, rises
-
     def _off(
         self, number: int, place: IntArray, across: FloatArray, beside: FloatArray
     ) -> tuple[FloatArray, BoolArray, BoolArray]:
@@ -295,9 +257,8 @@ class _Work:
         if not len(own.place):
             none = np.zeros(across.shape, dtype=np.bool_)
             return np.zeros(across.shape), none, none
-        real, rise = self._real(across)
+        off, rise = beyond_tangents(self.base, across)
         slope, felt = self.base.slope_s[own.place], np.diagonal(own.across)
-        off = real - (slope * across + self.base.source_a[own.place])
         line, port = np.nonzero(np.isin(place, own.place))
         off[line, [self.along[int(one)] for one in place[line, port]]] = 0.0
         wants: BoolArray = np.abs(off - beside) * felt > ADMITTED_V

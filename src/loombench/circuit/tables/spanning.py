@@ -25,6 +25,13 @@ class Bridges:
         result: BoolArray = (here >= self.first[node]) & (here <= self.last[node])
         return result
 
+    def all_beyond(self, elements: IntArray, nodes: IntArray) -> BoolArray:
+        """[elements, nodes] the same of several bridges."""
+        behind = self.behind[elements][:, np.newaxis]
+        here = self.first[nodes]
+        result: BoolArray = (here >= self.first[behind]) & (here <= self.last[behind])
+        return result
+
 
 def bridges(nodes: int, a: IntArray, b: IntArray, closed: BoolArray) -> Bridges:
     """Walk through a network of the elements that are closed, depth first, without recursion.

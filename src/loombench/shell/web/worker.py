@@ -20,6 +20,7 @@ from loombench.app.ahead import StoppedError
 from loombench.app.desk.asking import Asked
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.tasks import TASKS, ahead
+from loombench.base.waste import look_seldom
 
 READY, TOLD, DONE, DROPPED, FAILED = "ready", "told", "done", "dropped", "failed"
 PATIENCE_S = 0.5
@@ -32,6 +33,7 @@ def work(pipe: Connection, taken_back: c_longlong, place: DeskPlace) -> None:
     # Ctrl-C reaches every process of a terminal; the server's own end is what ends a worker.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_server, daemon=True).start()
+    look_seldom()
     desk = Desk(place)
     pipe.send((READY, 0, None))
     while True:
