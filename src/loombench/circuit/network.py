@@ -82,46 +82,113 @@ def prepare(netlist: Netlist, like: Prepared | None = None) -> Prepared:
     """Make a netlist ready. For a vehicle of 4,500 nodes most of the time goes into the elimination plan.
 
     The plan of `like` is used again where it holds: same nodes, and no two of them joined that its elimination keeps
-    apart. A netlist with a fault in it mostly fits the sound one's.
+    apart. A netlist with a fault in it mostly fits the sound one's, and only what differs from it is read.
     """
-    elements = netlist.elements
-    if like is not None and elements is like.netlist.elements and _same_states(netlist, like.netlist):
+    if like is not None and _same_states(netlist, like.netlist):
         numbers = [of[item.rest] for of, item in zip(like.states, netlist.variables, strict=True)]
-        return replace(like, netlist=netlist, rest=np.array(numbers, dtype=np.intp))
-    ends = [(element.a, element.b) for element in elements]
-    edges = np.array(ends, dtype=np.intp).reshape(-1, 2)
-    slope_s, source_a = np.zeros(len(elements)), np.zeros(len(elements))
-    for k, element in enumerate(elements):
-        if isinstance(element, Conductor | Battery):
-            slope_s[k] = 1.0 / element.resistance_ohm
-        if isinstance(element, Battery):
-            source_a[k] = -element.emf_v / element.resistance_ohm
-    law = devices(elements)
+        same = replace(like, netlist=netlist, rest=np.array(numbers, dtype=np.intp))
+        if netlist.elements is like.netlist.elements:
+            return same
+        if len(netlist.elements) >= len(like.netlist.elements):
+            return _altered(same, like.netlist)
     variable = {item.name: k for k, item in enumerate(netlist.variables)}
     states = tuple(MappingProxyType({s: n for n, s in enumerate(item.states)}) for item in netlist.variables)
-    gates = [(k, gate) for k, element in enumerate(elements) for gate in element.gates]
-    gate_closed = np.zeros((len(gates), max((len(s) for s in states), default=1)), dtype=np.bool_)
-    for row, (_, gate) in enumerate(gates):
-        known = states[variable[gate.variable]]
-        gate_closed[row, [known[state] for state in gate.closed_in]] = True
+    elements = tuple(enumerate(netlist.elements))
+    a, b, slope_s, source_a, ties = _lines(elements)
+    gates = _gates(elements, variable, states)
+    law = devices(netlist.elements)
     return Prepared(
         netlist=netlist,
-        plan=(like and _fitted(like.plan, netlist.nodes, edges)) or plan(netlist.nodes, ends, (netlist.reference,)),
-        a=edges[:, 0].copy(),
-        b=edges[:, 1].copy(),
+        plan=_plan(netlist, a, b, like),
+        a=a,
+        b=b,
         slope_s=slope_s,
         source_a=source_a,
         devices=law,
-        draws=tuple(_draws(elements, law)),
-        index=MappingProxyType({element.id: k for k, element in enumerate(elements)}),
+        draws=tuple(_draws(netlist.elements, law)),
+        index=MappingProxyType({element.id: k for k, element in elements}),
         variable=MappingProxyType(variable),
         states=states,
         rest=np.array([known[v.rest] for known, v in zip(states, netlist.variables, strict=True)], dtype=np.intp),
-        gate_element=np.array([k for k, _ in gates], dtype=np.intp),
-        gate_variable=np.array([variable[gate.variable] for _, gate in gates], dtype=np.intp),
-        gate_closed=gate_closed,
-        ties=np.array([not isinstance(element, PowerDraw) for element in elements], dtype=np.bool_),
+        gate_element=gates[0],
+        gate_variable=gates[1],
+        gate_closed=gates[2],
+        ties=ties,
     )
+
+
+def _altered(same: Prepared, sound: Netlist) -> Prepared:
+    """A network made ready but for its elements, which still are those of another: some of its own are other or new."""
+    netlist, count = same.netlist, len(sound.elements)
+    pairs = zip(netlist.elements, sound.elements, strict=False)
+    places = [k for k, (one, other) in enumerate(pairs) if one is not other]
+    there = [(k, netlist.elements[k]) for k in (*places, *range(count, len(netlist.elements)))]
+    met = [element for _, element in there] + [sound.elements[k] for k in places]
+    lines = tuple(
+        np.concatenate((np.delete(one, places), new))[np.argsort(_order(count, places, there), kind="stable")]
+        for one, new in zip((same.a, same.b, same.slope_s, same.source_a, same.ties), _lines(there), strict=True)
+    )
+    a, b, slope_s, source_a, ties = lines
+    kept = ~np.isin(same.gate_element, places)
+    gates = _gates(there, same.variable, same.states)
+    gate_element = np.concatenate((same.gate_element[kept], gates[0]))
+    order = np.argsort(gate_element, kind="stable")
+    law = same.devices if all(isinstance(one, Conductor | Battery) for one in met) else devices(netlist.elements)
+    return replace(
+        same,
+        plan=_plan(netlist, a, b, same),
+        a=a,
+        b=b,
+        slope_s=slope_s,
+        source_a=source_a,
+        devices=law,
+        draws=same.draws if law is same.devices else tuple(_draws(netlist.elements, law)),
+        index=MappingProxyType({element.id: k for k, element in enumerate(netlist.elements)}),
+        gate_element=gate_element[order],
+        gate_variable=np.concatenate((same.gate_variable[kept], gates[1]))[order],
+        gate_closed=np.concatenate((same.gate_closed[kept], gates[2]))[order],
+        ties=ties,
+    )
+
+
+def _order(count: int, places: Sequence[int], there: Sequence[tuple[int, Element]]) -> IntArray:
+    """The places of what stays, then of what is put there."""
+    return np.concatenate((np.delete(np.arange(count), places), np.array([k for k, _ in there], dtype=np.intp)))
+
+
+def _lines(elements: Sequence[tuple[int, Element]]) -> tuple[IntArray, IntArray, FloatArray, FloatArray, BoolArray]:
+    """Of some elements the ends, what stands for a linear one, and whether it ties its ends."""
+    ends = np.array([(element.a, element.b) for _, element in elements], dtype=np.intp).reshape(-1, 2)
+    slope_s, source_a = np.zeros(len(elements)), np.zeros(len(elements))
+    for row, (_, element) in enumerate(elements):
+        if isinstance(element, Conductor | Battery):
+            slope_s[row] = 1.0 / element.resistance_ohm
+        if isinstance(element, Battery):
+            source_a[row] = -element.emf_v / element.resistance_ohm
+    ties = np.array([not isinstance(element, PowerDraw) for _, element in elements], dtype=np.bool_)
+    return ends[:, 0].copy(), ends[:, 1].copy(), slope_s, source_a, ties
+
+
+def _gates(
+    elements: Sequence[tuple[int, Element]], variable: Mapping[str, int], states: Sequence[Mapping[str, int]]
+) -> tuple[IntArray, IntArray, BoolArray]:
+    """Of the gates of some elements, in order: the element's place, the variable's, and in which states it conducts."""
+    gates = [(k, gate) for k, element in elements for gate in element.gates]
+    closed = np.zeros((len(gates), max((len(s) for s in states), default=1)), dtype=np.bool_)
+    for row, (_, gate) in enumerate(gates):
+        known = states[variable[gate.variable]]
+        closed[row, [known[state] for state in gate.closed_in]] = True
+    return (
+        np.array([k for k, _ in gates], dtype=np.intp),
+        np.array([variable[gate.variable] for _, gate in gates], dtype=np.intp),
+        closed,
+    )
+
+
+def _plan(netlist: Netlist, a: IntArray, b: IntArray, like: Prepared | None) -> Plan:
+    edges = np.stack((a, b), axis=1)
+    known = _fitted(like.plan, netlist.nodes, edges) if like is not None else None
+    return known or plan(netlist.nodes, list(zip(a.tolist(), b.tolist(), strict=True)), (netlist.reference,))
 
 
 def _same_states(one: Netlist, other: Netlist) -> bool:
