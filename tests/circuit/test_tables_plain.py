@@ -44,7 +44,7 @@ def test_plain_rows_are_answered_as_they_are_singly(text: str, sets: tuple[tuple
         base, q = stop.base, stop.q
         found = plain(base, changes)
         some = [changes[k] for k in found.some.tolist()]
-        singly, volts = entries(base, [(change, ()) for change in some], {}, True)
+        singly, volts = entries(base, [(change, ()) for change in some], True)
         assert all(entry.sure for entry in singly)
         # Volts over a gap mean nothing, and a row answered singly leaves what it was there.
         cut = apart(base, singly, base.watched.a, base.watched.b)

@@ -241,7 +241,10 @@ class TabledForecast:
         phases = course.situation.settled.all_phases
         for stop, phase in zip(ends[0].stops, phases, strict=True):
             plain = (
-                setup.meter in PLAIN and len(phases) == 1 and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
+                setup.meter in PLAIN
+                and len(phases) == 1
+                and not stop.beside
+                and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
             )
             as_is = np.array([plain and not loosens(end.change, end.held, STIFF_OHM) for end in ends], dtype=np.bool_)
             value = np.full(len(ends), np.nan)

@@ -108,8 +108,7 @@ def solution_of(base: Base, entry: Entry) -> Solution:
     p, nodes = base.p, np.arange(base.p.netlist.nodes)
     volts, island = base.at.inner_v.copy(), base.at.island if entry.island is None else entry.island
     if entry.drawn is not None:
-        ends = list(zip(entry.drawn.a.tolist(), entry.drawn.b.tolist(), strict=True))
-        volts -= entry.drawn.extra_a @ base.columns(ends)
+        volts -= base.drawn_v(entry.drawn.a, entry.drawn.b, entry.drawn.extra_a)
     if entry.lifted is not None:
         volts += entry.lift_v * entry.lifted
     piece = base.piece(entry.cut) if entry.cut >= 0 else None

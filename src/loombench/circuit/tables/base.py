@@ -19,6 +19,10 @@ _TOGETHER = 32
 _WALK_FROM = 30
 
 
+Forced = tuple[tuple[str, str], ...]
+"""Variables that are not where they are in the sound network, with where they are."""
+
+
 @dataclass(frozen=True, eq=False)
 class Own:
     """The nonlinear elements that conduct, then the converters' inputs that draw: `along` the first by their place
@@ -53,6 +57,8 @@ class Base:
         self, p: Prepared, values: IntArray, closed: BoolArray, at: Solution, watched: Watched = NOTHING
     ) -> None:
         self.p, self.values, self.closed, self.at, self.watched = p, values, closed, at, watched
+        self.switched: dict[Forced, tuple[IntArray, IntArray]] = {}
+        """The variables once some are forced, and which elements that switches; kept for who asks the next time."""
         self._tied: dict[tuple[float, float], IntArray] = {}
         self._pieces: dict[int, BoolArray | None] = {}
         self._joined: dict[tuple[int, int], tuple[IntArray, BoolArray]] = {}
@@ -183,6 +189,13 @@ class Base:
         self._joined.clear()
         self._islands.clear()
         self._tied.clear()
+
+    def drawn_v(self, a: IntArray, b: IntArray, current_a: FloatArray) -> FloatArray:
+        """[nodes] what currents [ports] from `a` to `b` take off the volts of the linearised network."""
+        drawn = np.zeros(self.p.netlist.nodes)
+        np.add.at(drawn, a, current_a)
+        np.add.at(drawn, b, -current_a)
+        return solve(self.p.plan, self._factors, drawn)
 
     def columns(self, ends: Sequence[tuple[int, int]], nodes: IntArray | None = None) -> FloatArray:
         """[pairs, nodes] volts of the linearised network for one ampere in at the first node and out at the second, at

@@ -20,11 +20,11 @@ from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.ready import Ready
 from loombench.circuit.switching import overloaded
 from loombench.circuit.tables.across import currents_at, flat, solution_of
-from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.base import Base, Forced
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.plain import plain
 from loombench.circuit.tables.port import Port
-from loombench.circuit.tables.rows import Entry, Forced, apart, entries
+from loombench.circuit.tables.rows import Entry, apart, entries
 from loombench.circuit.tables.signature import Questions, seen
 from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
 
@@ -40,33 +40,42 @@ NO_ANSWER: Answer = (b"", "?")
 
 
 class Stop:
-    """One state of the sound network, with all that rows were found to do there."""
+    """One state of the sound network, with all that rows were found to do there.
 
-    def __init__(self, ready: Ready, q: Questions, base: Base) -> None:
-        self.ready, self.q, self.base = ready, q, base
+    `base` is the sound network's solution in that state, or in another from which it differs by the variables in
+    `beside`, with where they are here: what these switch is then changed beside what a row changes. It `shares` that
+    solution, which is another's to forget.
+    """
+
+    def __init__(
+        self, ready: Ready, q: Questions, base: Base, values: IntArray, beside: Forced = (), shares: bool = False
+    ) -> None:
+        self.ready, self.q, self.base, self.values, self.beside = ready, q, base, values, beside
+        self._shares = shares
         self._entries: dict[tuple[int, Forced], Entry] = {}
         self._answers: dict[tuple[int, Forced], Answer] = {}
         self._opens_s: dict[tuple[int, Forced], float] = {}
-        self._masks: dict[Forced, tuple[IntArray, IntArray]] = {}
 
     def entries(self, rows: Sequence[Row]) -> list[Entry]:
         """The networks of some rows here."""
         new = [one for one in rows if (one[0], one[2]) not in self._entries]
-        found, _ = entries(self.base, [(change, forced) for _, change, forced in new], self._masks)
+        found, _ = entries(self.base, self.asked(new)) if new else ((), None)
         for (row, _, forced), entry in zip(new, found, strict=True):
             self._entries[row, forced] = entry
         return [self._entries[row, forced] for row, _, forced in rows]
 
     def answers(self, rows: Sequence[Row]) -> list[Answer]:
         """What agents see under some rows."""
-        new = [one for one in rows if (one[0], one[2]) not in self._answers]
-        if new:
-            self._look(new)
+        look_together([(self, rows)])
         return [self._answers[row, forced] for row, _, forced in rows]
+
+    def new(self, rows: Sequence[Row]) -> list[Row]:
+        """Those, of some rows, that have not been looked at."""
+        return [one for one in rows if (one[0], one[2]) not in self._answers]
 
     def solution(self, row: int, change: Change) -> Solution | NoSolution:
         """A row's whole solution here, all that it holds being held already."""
-        if row == 0:
+        if row == 0 and not self.beside:
             return self.base.at
         self.answers([(row, change, ())])
         (entry,) = self.entries([(row, change, ())])
@@ -74,7 +83,7 @@ class Stop:
 
     def metered(self, rows: Sequence[Row], meter: Port) -> tuple[list[Entry], list[Answer]]:
         """The networks of some rows with a meter on, whose ends all of them tie, and what agents see then."""
-        found, volts = entries(self.base, [(change, forced) for _, change, forced in rows], self._masks, True, [meter])
+        found, volts = entries(self.base, self.asked(rows), True, [meter])
         return found, [answer for answer, _ in self._answers_of(rows, found, volts)]
 
     def opens_s(self, row: int, forced: Forced) -> float:
@@ -84,14 +93,16 @@ class Stop:
     def forget(self) -> None:
         """Drop what can be worked out again."""
         self._entries.clear()
-        self.base.forget()
+        if not self._shares:
+            self.base.forget()
 
-    def _look(self, new: Sequence[Row]) -> None:
-        if len(new) >= _MANY:
-            self._look_at_plain([one for one in new if not one[2]])
-        self._look_singly([one for one in new if (one[0], one[2]) not in self._answers])
+    def asked(self, rows: Sequence[Row]) -> list[tuple[Change, Forced]]:
+        """What rows change here, with all that is held."""
+        if not self.beside:
+            return [(change, forced) for _, change, forced in rows]
+        return [(change, tuple(sorted((dict(self.beside) | dict(forced)).items()))) for _, change, forced in rows]
 
-    def _look_at_plain(self, rows: Sequence[Row]) -> None:
+    def look_at_plain(self, rows: Sequence[Row]) -> None:
         """Answer those that can be answered all at once. Their networks are not kept: most of them are never asked
         for again."""
         found, count = plain(self.base, [change for _, change, _ in rows]), len(self.q.a)
@@ -100,11 +111,11 @@ class Stop:
         changes = [change for _, change, _ in some]
         self._note(some, self._seen(found.volts[:, :count], current, found.apart[:, :count], changes))
 
-    def _look_singly(self, new: Sequence[Row]) -> None:
-        found, volts = entries(self.base, [(change, forced) for _, change, forced in new], self._masks, True)
-        for (row, _, forced), entry in zip(new, found, strict=True):
+    def take(self, rows: Sequence[Row], found: Sequence[Entry], volts: FloatArray) -> None:
+        """Keep the networks of some rows, and what agents see in them."""
+        for (row, _, forced), entry in zip(rows, found, strict=True):
             self._entries[row, forced] = entry
-        self._note(new, self._answers_of(new, found, volts))
+        self._note(rows, self._answers_of(rows, found, volts))
 
     def _note(self, rows: Sequence[Row], answers: Sequence[tuple[Answer, float]]) -> None:
         for (row, _, forced), (answer, seconds) in zip(rows, answers, strict=True):
@@ -163,6 +174,25 @@ class Stop:
         return first.agent.variable, math.sqrt(first.t_min_s * max(first.t_max_s, first.t_min_s))
 
 
+def look_together(asked: Sequence[tuple[Stop, Sequence[Row]]]) -> None:
+    """Look at rows in several states; what is told from the same solution is worked out side by side."""
+    of_base: dict[int, list[tuple[Stop, list[Row]]]] = {}
+    for stop, rows in asked:
+        new = stop.new(rows)
+        if len(new) >= _MANY and not stop.beside:
+            stop.look_at_plain([one for one in new if not one[2]])
+            new = stop.new(new)
+        if new:
+            of_base.setdefault(id(stop.base), []).append((stop, new))
+    for some in of_base.values():
+        found, volts = entries(some[0][0].base, [one for stop, rows in some for one in stop.asked(rows)], True)
+        start = 0
+        for stop, rows in some:
+            here = slice(start, start + len(rows))
+            stop.take(rows, found[here], volts[here])
+            start = here.stop
+
+
 @dataclass(frozen=True, eq=False)
 class Step:
     """One solve on the way, and what agents saw in it."""
@@ -194,19 +224,27 @@ class Trail:
             return True
         p = self.steps[0].stop.base.p
         held = [(p.variable[name], p.states[p.variable[name]].get(state, -1)) for name, state in change.held.items()]
-        return all(step.stop.base.values[place] == number for step in self.steps for place, number in held)
+        return all(step.stop.values[place] == number for step in self.steps for place, number in held)
 
-    def follow(self, changes: Mapping[int, Change]) -> tuple[list[int], Parted]:
-        """The rows that go through alike, and the others."""
-        left = [(row, change, self.forced(change)) for row, change in changes.items() if self._may_follow(change)]
-        parted: Parted = {}
-        for number, step in enumerate(self.steps):
-            alike = []
-            for one, answer in zip(left, step.stop.answers(left), strict=True):
+    def may_follow(self, changes: Mapping[int, Change]) -> list[Row]:
+        """The rows that go through alike as long as they are seen to."""
+        return [(row, change, self.forced(change)) for row, change in changes.items() if self._may_follow(change)]
+
+
+def follow(trails: Sequence[tuple[Trail, Mapping[int, Change]]]) -> list[tuple[list[int], Parted]]:
+    """For each trail the rows, of those given with it, that go through alike, and the others."""
+    left = [trail.may_follow(changes) for trail, changes in trails]
+    parted: list[Parted] = [{} for _ in trails]
+    for number in range(max((len(trail.steps) for trail, _ in trails), default=0)):
+        going = [k for k, (trail, _) in enumerate(trails) if number < len(trail.steps) and left[k]]
+        look_together([(trails[k][0].steps[number].stop, left[k]) for k in going])
+        for k in going:
+            step, alike = trails[k][0].steps[number], []
+            for one, answer in zip(left[k], step.stop.answers(left[k]), strict=True):
                 if answer == step.answer != NO_ANSWER:
                     alike.append(one)
                 else:
                     held = tuple(sorted(one[1].held.items()))
-                    parted.setdefault((number, answer, held), []).append(one[0])
-            left = alike
-        return [row for row, _, _ in left], parted
+                    parted[k].setdefault((number, answer, held), []).append(one[0])
+            left[k] = alike
+    return [([row for row, _, _ in some], own) for some, own in zip(left, parted, strict=True)]

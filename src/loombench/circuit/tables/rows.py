@@ -10,13 +10,10 @@ from loombench.circuit.kernel import FloatArray, islands
 from loombench.circuit.netlist import Battery, Conductor, Element, Regulated
 from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.tables.anew import Whole, refactored
-from loombench.circuit.tables.base import NOTHING, Base
+from loombench.circuit.tables.base import NOTHING, Base, Forced
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.port import Drawn, Port
 from loombench.circuit.tables.respond import respond
-
-Forced = tuple[tuple[str, str], ...]
-"""Variables that are not where they are in the sound network, with where they are."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -49,13 +46,11 @@ HOLD_OHM = 1.0
 def entries(
     base: Base,
     asked: Sequence[tuple[Change, Forced]],
-    masks: dict[Forced, tuple[IntArray, IntArray]],
     watching: bool = False,
     more: Sequence[Port] = (),
 ) -> tuple[list[Entry], FloatArray]:
     """The networks of some rows at a base, and the volts [rows, pairs] that the base
-    watches, if they are wanted. `masks` is kept by the caller
-    for the next time with this base. `more` are elements beside, such as a meter, whose ends every row ties anyway."""
+    watches, if they are wanted. `more` are elements beside, such as a meter, whose ends every row ties anyway."""
     found: list[Entry] = [NONE] * len(asked)
     watched = base.watched if watching else NOTHING
     sound_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
@@ -63,7 +58,7 @@ def entries(
     systems: list[list[Port]] = []
     waiting: list[tuple[int, Entry]] = []
     for k, (change, forced) in enumerate(asked):
-        plain, island, ports = _plain(base, _ports(base, change, forced, masks))
+        plain, island, ports = _plain(base, _ports(base, change, forced))
         if plain is None:
             systems.append([*ports, *more])
             waiting.append((k, Entry(True, island=island)))
@@ -106,15 +101,15 @@ def _conducting(p: Prepared, values: IntArray) -> BoolArray:
     return closed
 
 
-def _ports(base: Base, change: Change, forced: Forced, masks: dict[Forced, tuple[IntArray, IntArray]]) -> list[Port]:
+def _ports(base: Base, change: Change, forced: Forced) -> list[Port]:
     p = base.p
     values = base.values
     places: list[int] = []
     if forced:
-        if forced not in masks:
+        if forced not in base.switched:
             now = moved(p, base.values, forced)
-            masks[forced] = now, np.flatnonzero(_conducting(p, now) != base.closed)
-        values, switched = masks[forced]
+            base.switched[forced] = now, np.flatnonzero(_conducting(p, now) != base.closed)
+        values, switched = base.switched[forced]
         places = switched.tolist()
     changed = {one.place for one in change.elements}
     found = []

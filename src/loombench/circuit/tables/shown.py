@@ -9,11 +9,11 @@ from loombench.circuit.kernel import FloatArray
 from loombench.circuit.netlist import Battery, Conductor
 from loombench.circuit.probe import Probe
 from loombench.circuit.tables.across import flat, volts_across
-from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.base import Base, Forced
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.history import NO_ANSWER, Stop
 from loombench.circuit.tables.port import Port
-from loombench.circuit.tables.rows import Entry, Forced, apart
+from loombench.circuit.tables.rows import Entry, apart
 
 Row = tuple[int, Change, Forced]
 

@@ -9,28 +9,26 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-import numpy as np
-
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.finding import Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
 from loombench.circuit.kernel import FloatArray
-from loombench.circuit.network import Prepared
-from loombench.circuit.newton import NoSolution, Solution, solve_network
+from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.ready import Ready
-from loombench.circuit.tables.base import NOTHING, Base, Watched
+from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.chains import Kind, chains, kind_of
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.history import NO_ANSWER, Parted, Step, Stop, Trail
-from loombench.circuit.tables.rows import Forced
-from loombench.circuit.tables.signature import questions
+from loombench.circuit.tables.history import NO_ANSWER, Parted, Step, Stop, Trail, follow
+from loombench.circuit.tables.sidebyside import side_by_side
+from loombench.circuit.tables.states import Passed, States, Wanted
 from loombench.vehicle.condition import Condition
 
 UNSUITED = (Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
 """Findings on the way after which a table says nothing about any fault that goes that way."""
-
-
-Passed = tuple[Stop | None, Solution | NoSolution]
+Leads = tuple[int, Change, Sequence[Passed]]
+"""A row that leads, what it changes, and the first solves of the one it leaves."""
+Key = tuple[int, int, tuple[bytes, str], Forced]
+"""The row whose course is left, where, what is seen there, and what is held."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +70,7 @@ class _Known:
 
     sound: Course
     ends: dict[int, End | None] = field(default_factory=dict)
-    courses: dict[tuple[int, int, tuple[bytes, str], Forced], Course] = field(default_factory=dict)
+    courses: dict[Key, Course] = field(default_factory=dict)
 
 
 class Tables:
@@ -83,17 +81,13 @@ class Tables:
     """
 
     def __init__(self, sound: Ready, change_of: Callable[[int], Change | None], looked_at: Iterable[int] = ()) -> None:
-        self.sound, self.questions = sound, questions(sound.p)
+        self.sound, self._states = sound, States(sound)
         self._change_of, self._looked_at = change_of, frozenset(looked_at)
-        q, p = self.questions, sound.p
+        q, p = self._states.questions, sound.p
         self._chain = chains(p.netlist, () if q is None else (*q.a.tolist(), *q.b.tolist()))
-        self._watched = NOTHING
-        if q is not None:
-            self._watched = Watched(np.concatenate((q.a, p.a[q.place])), np.concatenate((q.b, p.b[q.place])))
         self._changes: dict[int, Change | None] = {0: Change((), {})}
         self._kinds: dict[Kind, int] = {}
         self._like: dict[int, int] = {0: 0}
-        self._stops: dict[bytes, Stop | None] = {}
         self._passed: dict[Course, tuple[Passed, ...]] = {}
         self._known: dict[Condition, _Known] = {}
 
@@ -124,7 +118,7 @@ class Tables:
         if new:
             changes = {row: change for row in new if (change := self.change(row)) is not None}
             known.ends.update(dict.fromkeys(new))
-            self._follow(known, condition, known.sound, changes)
+            self._follow(known, condition, changes)
         found: dict[int, End] = {}
         for row in rows:
             end, change = known.ends[self.like(row)], self.change(row)
@@ -140,31 +134,32 @@ class Tables:
     def tidy(self) -> None:
         """Drop what can be worked out again of all states but those the sound vehicle goes through."""
         self._passed.clear()
-        kept: set[int] = set()
-        for known in self._known.values():
-            trail = known.sound.trail
-            kept.update(id(step.stop) for step in (trail.steps if trail is not None else ()))
-        for stop in self._stops.values():
-            if stop is not None and id(stop) not in kept:
-                stop.forget()
+        own = [known.sound.trail for known in self._known.values() if known.sound.trail is not None]
+        self._states.tidy(step.stop for trail in own for step in trail.steps)
 
     def _of(self, condition: Condition) -> _Known:
         if condition not in self._known:
-            self._known[condition] = _Known(self._course(condition, 0, Change((), {})))
+            sound = self._course(condition, 0, Change((), {}), lambda wanted: self._states.solved([wanted])[0])
+            if sound.trail is not None:
+                self._states.through(sound.trail)
+            self._known[condition] = _Known(sound)
         return self._known[condition]
 
-    def _follow(self, known: _Known, condition: Condition, course: Course, changes: Mapping[int, Change]) -> None:
-        waiting = [(course, changes)]
+    def _follow(self, known: _Known, condition: Condition, changes: Mapping[int, Change]) -> None:
+        """Find where rows end: along the sound vehicle's course, and for those that leave it along those of others."""
+        waiting = [(known.sound, changes)]
         while waiting:
-            course, changes = waiting.pop()
-            if course.trail is None:
-                continue
-            alike, parted = course.trail.follow(changes)
-            for row in alike:
-                known.ends[row] = End(row, course, changes[row], course.trail.forced(changes[row]))
-            waiting += self._onward(known, condition, course, changes, parted)
-            if course is not known.sound:
-                self._leave(course.trail, known.sound.trail)
+            some = [(course, course.trail, rows) for course, rows in waiting if course.trail is not None]
+            left: list[tuple[Course, Mapping[int, Change], Parted]] = []
+            followed = follow([(trail, rows) for _, trail, rows in some])
+            for (course, trail, rows), (alike, parted) in zip(some, followed, strict=True):
+                for row in alike:
+                    known.ends[row] = End(row, course, rows[row], trail.forced(rows[row]))
+                left.append((course, rows, parted))
+            waiting = self._onward(known, condition, left)
+            for course, trail, _ in some:
+                if course is not known.sound:
+                    self._leave(trail, known.sound.trail)
 
     @staticmethod
     def _leave(trail: Trail, sound: Trail | None) -> None:
@@ -176,22 +171,33 @@ class Tables:
                 step.stop.forget()
 
     def _onward(
-        self, known: _Known, condition: Condition, course: Course, changes: Mapping[int, Change], parted: Parted
+        self, known: _Known, condition: Condition, left: Sequence[tuple[Course, Mapping[int, Change], Parted]]
     ) -> list[tuple[Course, Mapping[int, Change]]]:
-        found: list[tuple[Course, Mapping[int, Change]]] = []
-        for (number, answer, held), rows in parted.items():
-            if answer == NO_ANSWER:
-                continue
-            key = (course.row, number, answer, held)
-            if key not in known.courses:
-                leads = next((row for row in rows if self._may_lead(changes[row])), None)
-                if leads is None:
+        """The courses of those that left some others, each with the rows that may go that way."""
+        ways: list[tuple[Key, Mapping[int, Change]]] = []
+        leading: dict[Key, Leads] = {}
+        for course, changes, parted in left:
+            for (number, answer, held), rows in parted.items():
+                key = (course.row, number, answer, held)
+                if answer == NO_ANSWER:
                     continue
-                known.courses[key] = self._course(
-                    condition, leads, changes[leads], self._passed.get(course, ())[:number]
-                )
-            found.append((known.courses[key], {row: changes[row] for row in rows}))
-        return found
+                if key not in known.courses:
+                    leads = next((row for row in rows if self._may_lead(changes[row])), None)
+                    if leads is None:
+                        continue
+                    leading[key] = (leads, changes[leads], self._passed.get(course, ())[:number])
+                ways.append((key, {row: changes[row] for row in rows}))
+        known.courses.update(zip(leading, self._courses(condition, list(leading.values())), strict=True))
+        return [(known.courses[key], rows) for key, rows in ways]
+
+    def _courses(self, condition: Condition, leading: Sequence[Leads]) -> list[Course]:
+        """Several rows put into a condition, side by side."""
+
+        def work(leads: Leads) -> Callable[[Callable[[Wanted], Passed]], Course]:
+            row, change, before = leads
+            return lambda ask: self._course(condition, row, change, ask, before)
+
+        return side_by_side([work(leads) for leads in leading], self._states.solved)
 
     def _may_lead(self, change: Change) -> bool:
         states = self.sound.p.netlist.variable_by_name
@@ -201,9 +207,16 @@ class Tables:
             and all(state in states[name].states for name, state in change.held.items())
         )
 
-    def _course(self, condition: Condition, row: int, change: Change, before: Sequence[Passed] = ()) -> Course:
-        """A row put into a condition. `before` are the first solves of another row under which agents see the same:
-        they do the same by them."""
+    def _course(
+        self,
+        condition: Condition,
+        row: int,
+        change: Change,
+        ask: Callable[[Wanted], Passed],
+        before: Sequence[Passed] = (),
+    ) -> Course:
+        """A row put into a condition, solutions got by `ask`. `before` are the first solves of another row under which
+        agents see the same: they do the same by them."""
         passed: list[Passed] = []
         p = self.sound.p
         held = tuple(sorted(change.held.items()))
@@ -216,9 +229,7 @@ class Tables:
             if len(passed) < len(before):
                 passed.append(before[len(passed)])
             else:
-                stop = self._stop(values, guess)
-                at = stop.solution(row, change) if stop is not None else _solved(p, values, guess, row)
-                passed.append((stop, at))
+                passed.append(ask(Wanted(values.copy(), guess, row, change)))
             return passed[-1][1]
 
         ready = replace(self.sound, p=replace(p, netlist=netlist), solver=solver)
@@ -245,21 +256,3 @@ class Tables:
             steps.append(Step(stop, stop.answer_of(at)))
         ends = [place_of.get(id(phase.point.currents_a), -1) for phase in settled.all_phases]
         return None if -1 in ends else Trail(tuple(steps), tuple(ends), held)
-
-    def _stop(self, values: IntArray, guess: FloatArray | None) -> Stop | None:
-        key = values.tobytes()
-        if self.questions is None:
-            return None
-        if key not in self._stops:
-            p = self.sound.p
-            closed = p.closed(values)
-            at = solve_network(p, closed, guess)
-            base = None if isinstance(at, NoSolution) else Base(p, values.copy(), closed, at, self._watched)
-            usable = base is not None and base.can_be_asked
-            self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
-        return self._stops[key]
-
-
-def _solved(p: Prepared, values: IntArray, guess: FloatArray | None, row: int) -> Solution | NoSolution:
-    """The sound network, where it is no case for tables; of another row nothing is known then."""
-    return solve_network(p, p.closed(values), guess) if row == 0 else NoSolution("not-settled", ())

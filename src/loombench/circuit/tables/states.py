@@ -1,0 +1,115 @@
+"""The states that a vehicle's rows come through, and the solutions of rows in them.
+
+A state that differs from one of the sound vehicle's by a few elements that switch is told from that one's solution; any
+other is solved for itself. Which way does not show in what comes out.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.kernel import FloatArray
+from loombench.circuit.newton import NoSolution, Solution, solve_network
+from loombench.circuit.ready import Ready
+from loombench.circuit.tables.base import NOTHING, Base, Watched
+from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.history import Stop, Trail, look_together
+from loombench.circuit.tables.signature import questions
+
+MOST_SWITCHED = 8
+"""Elements that conduct in one state and not in another, beyond which the other is solved for itself."""
+Passed = tuple[Stop | None, Solution | NoSolution]
+
+
+@dataclass(frozen=True, eq=False)
+class Wanted:
+    """A solution that is asked for: of a row with the variables at `values`, from volts across the elements."""
+
+    values: IntArray
+    guess: FloatArray | None
+    row: int
+    change: Change
+
+
+class States:
+    """The states of a sound network that have been asked for."""
+
+    def __init__(self, sound: Ready) -> None:
+        self.sound, self.questions = sound, questions(sound.p)
+        q, p = self.questions, sound.p
+        self._watched = NOTHING
+        if q is not None:
+            self._watched = Watched(np.concatenate((q.a, p.a[q.place])), np.concatenate((q.b, p.b[q.place])))
+        self._stops: dict[bytes, Stop | None] = {}
+        self._own: dict[int, Base] = {}
+
+    def through(self, trail: Trail) -> None:
+        """Tell others from the states that the sound vehicle goes through."""
+        self._own.update({id(step.stop.base): step.stop.base for step in trail.steps})
+
+    def tidy(self, kept: Iterable[Stop]) -> None:
+        """Drop what can be worked out again of all states but some."""
+        known = {id(stop) for stop in kept}
+        for stop in self._stops.values():
+            if stop is not None and id(stop) not in known:
+                stop.forget()
+
+    def solved(self, wanted: Sequence[Wanted]) -> list[Passed]:
+        """Solutions of some rows, and the states that they are solutions in."""
+        near: dict[bytes, Stop] = {}
+        stops: list[Stop | None] = []
+        for one in wanted:
+            key = one.values.tobytes()
+            if one.row != 0 and key not in self._stops and key not in near:
+                beside = self._beside(one.values)
+                if beside is not None:
+                    near[key] = beside
+            stops.append(near.get(key) or self._stop(one.values, one.guess))
+        pairs = zip(stops, wanted, strict=True)
+        look_together([(stop, [(one.row, one.change, ())]) for stop, one in pairs if stop is not None])
+        return [self._solution(stop, one) for stop, one in zip(stops, wanted, strict=True)]
+
+    def _solution(self, stop: Stop | None, wanted: Wanted) -> Passed:
+        p, key = self.sound.p, wanted.values.tobytes()
+        at = stop.solution(wanted.row, wanted.change) if stop is not None else None
+        if stop is not None and at is not None and not (isinstance(at, NoSolution) and stop.beside):
+            return self._stops.setdefault(key, stop) or stop, at
+        # What is not sure beside another state may be in a solution of its own.
+        own = self._stop(wanted.values, wanted.guess)
+        if own is not None:
+            return own, own.solution(wanted.row, wanted.change)
+        # Where the sound network is no case for tables nothing is known of another row.
+        closed = p.closed(wanted.values)
+        return None, solve_network(p, closed, wanted.guess) if wanted.row == 0 else NoSolution("not-settled", ())
+
+    def _beside(self, values: IntArray) -> Stop | None:
+        """A state told by what switches between it and the nearest that the sound vehicle goes through; None where that
+        is too much."""
+        p, q, bases = self.sound.p, self.questions, list(self._own.values())
+        if q is None or not bases:
+            return None
+        closed = p.closed(values)
+        base = min(bases, key=lambda one: int((one.closed != closed).sum()))
+        if int((base.closed != closed).sum()) > MOST_SWITCHED:
+            return None
+        places = np.flatnonzero(values != base.values).tolist()
+        variables = p.netlist.variables
+        beside = tuple(sorted((variables[k].name, variables[k].states[values[k]]) for k in places))
+        return Stop(self.sound, q, base, values.copy(), beside, shares=True)
+
+    def _stop(self, values: IntArray, guess: FloatArray | None) -> Stop | None:
+        key = values.tobytes()
+        if self.questions is None:
+            return None
+        if key not in self._stops:
+            p = self.sound.p
+            closed = p.closed(values)
+            at = solve_network(p, closed, guess)
+            base = None if isinstance(at, NoSolution) else Base(p, values.copy(), closed, at, self._watched)
+            usable = base is not None and base.can_be_asked
+            self._stops[key] = (
+                Stop(self.sound, self.questions, base, base.values) if usable and base is not None else None
+            )
+        return self._stops[key]
