@@ -72,18 +72,28 @@ class Modelled:
         """The loads and fuses of the rows needed; nan for the others, and where there is no answer."""
         known = self._sights.get(condition)
         if known is None:
-            loads = tuple(sight.id for sight in self._seen(0, condition).loads)
-            parts = self.vehicle.parts.values()
-            fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
-            batteries = tuple(part.id for part in parts if part.kind == "battery")
-            known = self._sights[condition] = blank_sights(len(self.faults), loads, fuses, batteries)
+            known = self._sights[condition] = self._blank(condition, len(self.faults))
             self._looked[condition] = np.zeros(len(self.faults), dtype=bool)
         rows = range(len(self.faults)) if needed is None else [int(one) for one in needed]
         for one in rows:
             if not self._looked[condition][one]:
-                self._look(one, condition, known)
+                self._look(one, condition, known, one)
                 self._looked[condition][one] = True
         return known
+
+    def look(self, condition: Condition, rows: Sequence[int]) -> Sights:
+        """The loads and fuses of some rows alone, in their order; they are not remembered."""
+        found = self._blank(condition, len(rows))
+        for line, one in enumerate(ones):
+            self._look(one, condition, found, line)
+        return found
+
+    def _blank(self, condition: Condition, rows: int) -> Sights:
+        loads = tuple(sight.id for sight in self._seen(0, condition).loads)
+        parts = self.vehicle.parts.values()
+        fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
+        batteries = tuple(part.id for part in parts if part.kind == "battery")
+        return blank_sights(rows, loads, fuses, batteries)
 
     def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:  # noqa: ARG002
         """None: all rows take about as long."""
@@ -246,12 +256,12 @@ class Modelled:
                 return sound
         return self._situation(one, condition)
 
-    def _look(self, one: int, condition: Condition, known: Sights) -> None:
+    def _look(self, one: int, condition: Condition, known: Sights, line: int) -> None:
         look = self._row(one)
         same = one != 0 and look is not None and self._untouched(look, condition)
         view = self._seen(0 if same else one, condition)
         if view.known:
-            write_view(view, one, known)
+            write_view(view, line, known)
 
     def _seen(self, one: int, condition: Condition) -> Observed:
         situation = self._situation(one, condition)

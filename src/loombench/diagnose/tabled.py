@@ -174,9 +174,8 @@ class TabledForecast:
     def _copy(self, known: Sights, condition: Condition, rows: Sequence[int]) -> None:
         """By the reference, a few at a time so that not all of their networks are kept."""
         for start in range(0, len(rows), AT_A_TIME):
-            some = np.array(rows[start : start + AT_A_TIME], dtype=np.intp)
-            found = self.reference.sights(condition, some)
-            copy_rows(known, some, found, some)
+            some = rows[start : start + AT_A_TIME]
+            copy_rows(known, some, self.reference.look(condition, some), range(len(some)))
             self._limit()
 
     def _limit(self) -> None:

@@ -32,6 +32,8 @@ from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
 _MARGIN = 1e-4
 # From so many rows on it pays to see first which are plain.
 _MANY = 16
+# Rows whose volts are held in memory together.
+_AT_ONCE = 4096
 Row = tuple[int, Change, Forced]
 Answer = tuple[bytes, str]
 """What agents see in a solution, and which fuse opens."""
@@ -105,6 +107,10 @@ class Stop:
     def look_at_plain(self, rows: Sequence[Row]) -> None:
         """Answer those that can be answered all at once. Their networks are not kept: most of them are never asked
         for again."""
+        for start in range(0, len(rows), _AT_ONCE):
+            self._look_at_plain(rows[start : start + _AT_ONCE])
+
+    def _look_at_plain(self, rows: Sequence[Row]) -> None:
         found, count = plain(self.base, [change for _, change, _ in rows]), len(self.q.a)
         current = currents_at(self.base.p, self.base, (), found.ports, self.q.place, found.volts[:, count:])
         some = [rows[k] for k in found.some.tolist()]
