@@ -84,7 +84,7 @@ class Modelled:
     def look(self, condition: Condition, rows: Sequence[int]) -> Sights:
         """The loads and fuses of some rows alone, in their order; they are not remembered."""
         found = self._blank(condition, len(rows))
-        for line, one in enumerate(ones):
+        for line, one in enumerate(rows):
             self._look(one, condition, found, line)
         return found
 
