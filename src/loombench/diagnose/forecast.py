@@ -50,21 +50,38 @@ class Sights:
     draw_a: FloatArray
 
 
+_TABLES = ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a")
+
+
 def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
     """Sights of which nothing is known yet, to be filled."""
+    found = room_for_sights(rows, loads, fuses, batteries)
+    blank_rows(found, range(rows))
+    return found
 
-    def blank(columns: tuple[str, ...]) -> FloatArray:
-        return np.full((rows, len(columns)), np.nan)
+
+def room_for_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
+    """Sights that have room for all rows and mean nothing yet: a row takes memory once it is filled (pages that were
+    never written are handed out by most systems without any behind them), and of many conditions few rows are."""
+
+    def room(columns: tuple[str, ...]) -> FloatArray:
+        return np.zeros((rows, len(columns)))
 
     return Sights(
-        loads, blank(loads), fuses, blank(fuses), batteries, blank(loads), blank(loads), blank(loads),
-        blank(fuses), blank(batteries),
+        loads, room(loads), fuses, room(fuses), batteries, room(loads), room(loads), room(loads),
+        room(fuses), room(batteries),
     )  # fmt: skip
+
+
+def blank_rows(sights: Sights, rows: Sequence[int] | IntArray) -> None:
+    """Say of some rows that nothing is known of them."""
+    for name in _TABLES:
+        getattr(sights, name)[rows] = np.nan
 
 
 def copy_rows(to: Sights, rows: Sequence[int] | IntArray, of: Sights, those: Sequence[int] | IntArray) -> None:
     """Fill some rows of sights with those of others."""
-    for name in ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a"):
+    for name in _TABLES:
         getattr(to, name)[rows] = getattr(of, name)[those]
 
 
@@ -76,7 +93,8 @@ class Forecast(Protocol):
         ...
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
-        """The loads and fuses in a condition of the rows `needed` (of all where None); others may be nan."""
+        """The loads and fuses in a condition of the rows `needed` (of all where None), nan where there is no answer;
+        other rows mean nothing."""
         ...
 
     def dear(self, condition: Condition) -> BoolArray:

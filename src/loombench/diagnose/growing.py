@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
-from loombench.diagnose.forecast import Forecast, Readings, Sights, blank_sights, copy_rows
+from loombench.diagnose.forecast import Forecast, Readings, Sights, copy_rows, room_for_sights
 from loombench.vehicle.condition import Condition, Setup
 
 IntArray = npt.NDArray[np.intp]
@@ -62,13 +62,13 @@ class _Chosen:
         return Readings(low, high)
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
-        """The loads and fuses of the rows needed in a condition; nan for the others."""
+        """The loads and fuses of the rows needed in a condition; the others mean nothing."""
         known: Sights | None = None
         for batch, rows in self._by_batch(needed):
             places = self._place[rows]
             found = self._batches[batch].sights(condition, np.unique(places))
             if known is None:
-                known = blank_sights(len(self._place), found.loads, found.fuses, found.batteries)
+                known = room_for_sights(len(self._place), found.loads, found.fuses, found.batteries)
             copy_rows(known, rows, found, places)
         assert known is not None
         return known

@@ -21,7 +21,7 @@ from loombench.circuit.operate import Situation, guess_from, operate, target_of
 from loombench.circuit.point import OperatingPoint
 from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import LONG, settle
-from loombench.diagnose.forecast import Readings, Sights, blank_sights
+from loombench.diagnose.forecast import Readings, Sights, blank_rows, blank_sights, room_for_sights
 from loombench.diagnose.tied import tied
 from loombench.diagnose.untouched import Row, row, untouched
 from loombench.diagnose.watched import watched
@@ -69,31 +69,33 @@ class Modelled:
         return Readings(low, high)
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
-        """The loads and fuses of the rows needed; nan for the others, and where there is no answer."""
+        """The loads and fuses of the rows needed, nan where there is no answer; the others mean nothing."""
         known = self._sights.get(condition)
         if known is None:
-            known = self._sights[condition] = self._blank(condition, len(self.faults))
+            known = self._sights[condition] = room_for_sights(len(self.faults), *self._looked_at(condition))
             self._looked[condition] = np.zeros(len(self.faults), dtype=bool)
         rows = range(len(self.faults)) if needed is None else [int(one) for one in needed]
         for one in rows:
             if not self._looked[condition][one]:
+                blank_rows(known, [one])
                 self._look(one, condition, known, one)
                 self._looked[condition][one] = True
         return known
 
     def look(self, condition: Condition, rows: Sequence[int]) -> Sights:
         """The loads and fuses of some rows alone, in their order; they are not remembered."""
-        found = self._blank(condition, len(rows))
+        found = blank_sights(len(rows), *self._looked_at(condition))
         for line, one in enumerate(rows):
             self._look(one, condition, found, line)
         return found
 
-    def _blank(self, condition: Condition, rows: int) -> Sights:
+    def _looked_at(self, condition: Condition) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+        """The loads, fuses and batteries of the vehicle."""
         loads = tuple(sight.id for sight in self._seen(0, condition).loads)
         parts = self.vehicle.parts.values()
         fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
         batteries = tuple(part.id for part in parts if part.kind == "battery")
-        return blank_sights(rows, loads, fuses, batteries)
+        return loads, fuses, batteries
 
     def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:  # noqa: ARG002
         """None: all rows take about as long."""

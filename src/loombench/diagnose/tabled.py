@@ -21,7 +21,7 @@ from loombench.circuit.tables.tables import Course, End, Tables
 from loombench.circuit.tables.views import dark, looked, views
 from loombench.diagnose.audit import Audit
 from loombench.diagnose.detached import joints, touches
-from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows
+from loombench.diagnose.forecast import Readings, Sights, blank_rows, copy_rows, room_for_sights
 from loombench.diagnose.modelled import PLAIN, Lowering, Modelled
 from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
 from loombench.vehicle.condition import Condition, Setup
@@ -91,12 +91,12 @@ class TabledForecast:
         return Readings(low, high)
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
-        """The loads and fuses of the rows needed; nan for the others, and where there is no answer."""
+        """The loads and fuses of the rows needed, nan where there is no answer; the others mean nothing."""
         if condition not in self._sights:
             names = tuple(load.id for load in self._where.loads)
             parts = self.vehicle.parts.values()
             fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
-            self._sights[condition] = blank_sights(len(self.faults), names, fuses, self._where.batteries)
+            self._sights[condition] = room_for_sights(len(self.faults), names, fuses, self._where.batteries)
             self._looked[condition] = np.zeros(len(self.faults), dtype=np.bool_)
         wanted = self._wanted(needed)
         new = wanted[~self._looked[condition][wanted]]
@@ -128,6 +128,7 @@ class TabledForecast:
             leading.setdefault(self.tables.like(row), []).append(row)
         first = condition not in self.counts.distrusted and not looked.any()
         left = [one for one in leading if not looked[one]]
+        blank_rows(known, left)
         ends = self._ends(condition, left)
         for course, some in _by_course(ends.values()).items():
             self._look_at(known, course, some)
