@@ -79,11 +79,6 @@ def together(rows: Sequence[Grown], width: int) -> Ports:
     return Ports(column, a, b, place, numbers, law, u)
 
 
-def is_curved(element: Element | None) -> bool:
-    """Whether an element follows no line."""
-    return element is not None and not isinstance(element, Conductor | Battery)
-
-
 def is_input(element: Element | None) -> bool:
     """Whether an element is the input of a converter."""
     return isinstance(element, PowerDraw)

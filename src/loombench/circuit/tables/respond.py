@@ -24,7 +24,6 @@ from loombench.circuit.tables.port import (
     Port,
     Ports,
     is_bent,
-    is_curved,
     is_input,
     together,
 )
@@ -105,7 +104,7 @@ class _Work:
         for port in ports:
             start = float(self.v0[port.a] - self.v0[port.b])
             law = LINEAR
-            if is_curved(port.element):
+            if is_bent(port.element):
                 law = int(self.law_of[self.next_bent])
                 self.next_bent += 1
             self._add(row, self.column_of[port.a, port.b], port, law, line_of(port.element), start)

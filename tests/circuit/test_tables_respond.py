@@ -1,0 +1,74 @@
+"""Elements that become ports, by the network factored anew as the judge; and what no table answers."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from loombench.circuit.lower import LoweringOf
+from loombench.circuit.netlist import Filament, PowerDraw
+from loombench.circuit.network import prepare
+from loombench.circuit.newton import Solution, solve_network
+from loombench.circuit.tables.base import Base
+from loombench.circuit.tables.port import Port
+from loombench.circuit.tables.respond import respond
+from loombench.text.load import load_file
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+def at_rest(name: str) -> Base:
+    p = prepare(LoweringOf(load_file(EXAMPLES / name / "vehicle.circuit").value).netlist)
+    closed = p.closed(p.rest)
+    at = solve_network(p, closed)
+    assert isinstance(at, Solution)
+    return Base(p, p.rest, closed, at)
+
+
+@pytest.mark.parametrize("name", ["recovery-truck", "touring-coach"])
+def test_an_input_that_draws_only_now_is_no_case_and_spoils_none_beside_it(name: str) -> None:
+    base = at_rest(name)
+    elements = base.p.netlist.elements
+    draws = next(k for k, one in enumerate(elements) if isinstance(one, PowerDraw))
+    lamp = next(k for k, one in enumerate(elements) if isinstance(one, Filament) and base.closed[k])
+    asks = Port(draws, int(base.p.a[draws]), int(base.p.b[draws]), elements[draws])
+    source = base.p.netlist.reference
+    fed = max(range(base.p.netlist.nodes), key=lambda node: base.at.inner_v[node])
+    lit = Port(-1, fed, source, replace(elements[lamp], a=fed, b=source, gates=()))
+    found, _ = respond(base, [[asks], [lit], [asks, lit]])
+    assert found[0] is None
+    assert found[2] is None
+    assert found[1] is not None
+    # A lamp of its own on the battery: it draws what it is made for, within a volt's worth.
+    law = elements[lamp].law
+    usual = law.cold_s * (1.0 + (base.at.inner_v[fed] / law.knee_v) ** 2) ** ((law.exponent - 1.0) / 2.0)
+    assert found[1].current_a[0] == pytest.approx(usual * base.at.inner_v[fed], rel=0.05)
+
+
+def test_many_lamps_that_move_a_little_are_answered_as_if_factored_anew() -> None:
+    """A load of 30 A on the post: every lamp that is lit gets less, none of them is a port of its own."""
+    car = LoweringOf(load_file(EXAMPLES / "library-saloon" / "vehicle.circuit").value)
+    p = prepare(car.netlist)
+    values = p.rest.copy()
+    for k, variable in enumerate(p.netlist.variables):
+        if variable.is_input and "on" in variable.states:
+            values[k] = p.states[k]["on"]
+    closed = p.closed(values)
+    at = solve_network(p, closed)
+    assert isinstance(at, Solution)
+    base = Base(p, values, closed, at)
+    place = int(np.argmax(np.abs(np.where(p.slope_s > 0.0, at.current_a, 0.0))))
+    element = replace(p.netlist.elements[place], resistance_ohm=p.netlist.elements[place].resistance_ohm + 0.02)
+    (found,), _ = respond(base, [[Port(place, int(p.a[place]), int(p.b[place]), element)]])
+    assert found is not None
+    moved_v = at.inner_v - base.drawn_v(found.a, found.b, found.extra_a)
+    slope_s = p.slope_s.copy()
+    slope_s[place] = 1.0 / element.resistance_ohm
+    source_a = p.source_a.copy()
+    source_a[place] *= p.netlist.elements[place].resistance_ohm / element.resistance_ohm
+    anew = solve_network(replace(p, slope_s=slope_s, source_a=source_a), closed)
+    assert isinstance(anew, Solution)
+    reference = p.netlist.reference
+    assert np.abs(moved_v - at.inner_v).max() > 0.01, "something moves"
+    assert moved_v - moved_v[reference] == pytest.approx(anew.inner_v - anew.inner_v[reference], abs=1e-6)
