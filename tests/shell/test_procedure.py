@@ -40,6 +40,19 @@ def test_what_cannot_be_planned_is_said(file: str, tmp_path: Path) -> None:
     assert "paper-unwritten" in unwritten.output
 
 
+def test_learned_rates_say_how_many_vehicles_go_which_way(file: str, tmp_path: Path) -> None:
+    learned = tmp_path / "rates.csv"
+    learned.write_text("vehicle,what,mode,surroundings,found,expected\n,lamp,open,,4000,1\n", encoding="utf-8")
+    usual = ask("procedure", file, "--complaint", "E7 dead when S4=on", *SHORT)
+    known = ask("procedure", file, "--complaint", "E7 dead when S4=on", *SHORT, "--rates", str(learned))
+    assert known.exit_code == 0
+    assert known.output != usual.output
+    learned.write_text("nothing like it\n", encoding="utf-8")
+    broken = ask("procedure", file, "--complaint", "E7 dead when S4=on", *SHORT, "--rates", str(learned))
+    assert "rates" in broken.output
+    assert usual.output in broken.output
+
+
 def test_the_first_interrupt_stops_and_the_second_gets_through() -> None:
     # A job started in the background is born deaf to it.
     before = signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -21,20 +21,30 @@ def procedure(
     least: Annotated[
         float, typer.Option(min=0.01, max=100.0, help="ways that fewer of 100 vehicles go are not followed")
     ] = 1.0,
+    rates_file: Annotated[
+        Path | None, typer.Option("--rates", help="rates learned from closed jobs; see loombench rates")
+    ] = None,
 ) -> None:
     """The whole way to the fault on paper: each step with its cautions, and where each answer leads."""
+    from loombench.app.case import bench_for  # noqa: PLC0415
     from loombench.app.casedrawing import procedure_drawings  # noqa: PLC0415
     from loombench.app.drawing import cache_folder, layouts_here  # noqa: PLC0415
     from loombench.app.procedure import begin_procedure, grow  # noqa: PLC0415
     from loombench.app.procedurepage import procedure_lines, write_procedure  # noqa: PLC0415
+    from loombench.app.rates import load_rates  # noqa: PLC0415
     from loombench.app.vehicles import open_vehicle  # noqa: PLC0415
 
     words = spoken(context)
+    learned = load_rates(rates_file)
+    if learned.problems:
+        typer.echo(render_all(learned.problems, {}, words), err=True)
     opened = open_vehicle(file)
     report = opened.report(least=Level.WARNING, words=words)
     if report:
         typer.echo(report, err=True)
-    begun = begin_procedure(opened.vehicle, complaint, words=words) if not opened.broken else None
+    begun = None
+    if not opened.broken:
+        begun = begin_procedure(opened.vehicle, complaint, bench_for(opened.vehicle, learned.value), words)
     if begun is not None and begun.problems:
         typer.echo(render_all(begun.problems, opened.sources, words), err=True)
     if begun is None or begun.value is None:
