@@ -44,6 +44,9 @@ def test_a_repair_that_changed_nothing_does_not_speak_against_what_nothing_expla
     # A look that is another, or the first of its kind, is a surprise as any.
     assert not told_before([dead, LoadSeen("E1", "dim", AT_REST, True, ("L0",))])
     assert not told_before([LoadSeen("E1", "dead", AT_REST), dead])
+    # Nor is what is still wrong beside what a repair has put right.
+    other = [LoadSeen("E2", "dead", AT_REST, True), LoadSeen("E2", "works", AT_REST, True, ("L0",))]
+    assert not told_before([dead, *other, LoadSeen("E1", "dead", AT_REST, True, ("L0",))])
 
 
 def test_each_reading_that_fits_a_suspect_speaks_against_what_nothing_explains() -> None:

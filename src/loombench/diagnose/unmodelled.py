@@ -87,14 +87,18 @@ def _usual(bench: Bench, setup: Setup) -> tuple[tuple[FloatArray, FloatArray, fl
 
 
 def told_before(observations: Sequence[Observation]) -> frozenset[int]:
-    """The looks, by number, at which a load was as it had been before something was put right."""
+    """The looks, by number, at which a load was as it had been before something was put right that changed no look."""
     looks = [(number, one) for number, one in enumerate(observations) if isinstance(one, LoadSeen) and one.verified]
+    again = [
+        (one, before)
+        for _, one in looks
+        for _, before in looks
+        if (one.load, one.condition) == (before.load, before.condition) and set(before.repaired) < set(one.repaired)
+    ]
+    changed = [set(one.repaired) for one, before in again if one.seen != before.seen]
+    same = [one for one, before in again if one.seen == before.seen]
     return frozenset(
         number
         for number, one in looks
-        if any(_same(one, before) and set(before.repaired) < set(one.repaired) for _, before in looks)
+        if one in same and not any(repaired <= set(one.repaired) for repaired in changed)
     )
-
-
-def _same(one: LoadSeen, other: LoadSeen) -> bool:
-    return (one.load, one.condition, one.seen) == (other.load, other.condition, other.seen)
