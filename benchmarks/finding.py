@@ -21,7 +21,6 @@ was; `--kept` prints the figures so far. Results of another state of the engine'
 """
 
 import argparse
-import hashlib
 import json
 import math
 import sys
@@ -37,9 +36,10 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from benchmarks import robust
-from benchmarks.findcases import ROOT, Spec, decode, drawn, encode, files, guarded, load
+from benchmarks.findcases import Spec, decode, drawn, encode, files, guarded, load
 from benchmarks.findplay import play
 from benchmarks.findtruth import cures_of, drawn_truth, truth_vehicle
+from benchmarks.kept import source_digest
 from benchmarks.rivals import POLICIES
 from benchmarks.robust import wilson_low
 from benchmarks.situations import SITUATIONS
@@ -65,6 +65,7 @@ LARGE, LARGE_CASES = ("examples/library-van/vehicle.circuit",), 6
 """A vehicle of which the full runs take a sample only, and how large it is."""
 GUARDED_SHARE = 0.25
 METER_ERROR = 0.004
+_OWN = ("rivals", "findplay", "findcases", "findtruth", "spicevehicle")
 TIMEOUT_S = 10.0
 BOOTSTRAPS = 2000
 SORT = ("file", "case", "policy")
@@ -160,26 +161,13 @@ def _result(spec: Spec, bench: Bench, policy: str, spice: Spice | None) -> dict[
     return named | told | asdict(played) | {"seconds": round(time.perf_counter() - began, 2)}
 
 
-def source_digest() -> str:
-    """What the results hang on: the source that plays the cases, the tables of facts, the examples, and this
-    benchmark's own."""
-    digest = hashlib.sha256()
-    loaded = [module for name, module in sorted(sys.modules.items()) if name.partition(".")[0] == "loombench"]
-    paths = [Path(module.__file__) for module in loaded if module.__file__]
-    paths += [*(ROOT / "src" / "loombench" / "facts").rglob("*.csv"), *(ROOT / "examples").rglob("*.circuit")]
-    paths += [ROOT / "benchmarks" / f"{name}.py" for name in ("rivals", "findplay", "findcases", "findtruth")]
-    for path in sorted([*paths, ROOT / "benchmarks" / "spicevehicle.py"]):
-        digest.update(path.read_bytes())
-    return digest.hexdigest()[:12]
-
-
 def measure(
     wanted: Sequence[str], seed: int, most: int | None, truth: bool, jobs: int, shards: str, parts: int = 1
 ) -> list[dict[str, object]]:
     """Draw the cases of all vehicles, then play them, by `jobs` processes."""
     store = ""
     if shards:
-        folder = Path(shards) / source_digest()
+        folder = Path(shards) / source_digest(_OWN)
         folder.mkdir(parents=True, exist_ok=True)
         store = str(folder)
     policies = ("own",) if truth else tuple(POLICIES)
@@ -204,7 +192,7 @@ def _most_of(file: str, most: int | None) -> int | None:
 def kept_results(shards: str, truth: bool, seed: int) -> list[dict[str, object]]:
     """What a folder of shards holds of this state of the source: the cases that all policies have played."""
     kind = "truth" if truth else "exact"
-    paths = sorted((Path(shards) / source_digest()).glob(f"*-results-{kind}-*-seed{seed}.jsonl"))
+    paths = sorted((Path(shards) / source_digest(_OWN)).glob(f"*-results-{kind}-*-seed{seed}.jsonl"))
     found: dict[tuple[str, str], dict[str, object]] = {}
     for path in paths:
         for line in path.read_text().splitlines():

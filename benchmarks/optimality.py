@@ -1,6 +1,7 @@
 """How near the choice of steps comes to the least expected cost there is, and how near other ways to choose come.
 
     python benchmarks/optimality.py [--json] [--quick] [--random 200] [--files F] [--complaints 1] [--seconds 120]
+        [--shards FOLDER [--kept]]
 
 Dictionaries (`dictionaries.py`): 200 drawn by seed, of five kinds, and what the tool offers on each example vehicle
 once a complaint is verified. All are played to the end by `diagnose.choose.choose` as vehicles are, by the rivals
@@ -12,6 +13,9 @@ each state the dearest test that must part it from another; the optimum that clo
 
 Targets: six_state_cost 2.18; the mean of cost over optimum at most 1.01, the 95th percentile at most 1.05, over the
 random dictionaries and over the vehicles; never below 1.
+
+With `--shards` the results of each vehicle are kept in a folder as they come, and a run that was ended goes on where it
+was; `--kept` prints those alone. Results of another state of the source are not taken up.
 
 A case that is not optimal is listed with the decisions that cost most: `left` are the states at that point, `reached`
 how often one comes there, `lost` the part of the optimum given away there.
@@ -32,6 +36,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from benchmarks.dictionaries import Dictionary, offered, random_dictionary
 from benchmarks.findcases import ROOT, files
+from benchmarks.kept import source_digest
 from benchmarks.tablerivals import RIVALS, rival
 from loombench.base.waste import look_seldom
 from loombench.circuit.kernel import load_compiled
@@ -40,6 +45,7 @@ from tests.reference.diagnosis.exact import Exact, NotClosedError
 from tests.reference.diagnosis.table import expected
 
 SEED, BOOTSTRAPS = 1, 2000
+_OWN = ("optimality", "dictionaries", "tablerivals", "findcases")
 SIZES = (8, 12, 16, 24, 32, 48, 64, 96, 128, 192, 256, 384)
 QUICK_FILES = ("examples/cases/2-wiper.circuit", "examples/cases/4-body-controller.circuit")
 QUICK_RANDOM, QUICK_SECONDS, QUICK_SIZES = 20, 2.0, 16
@@ -249,13 +255,47 @@ def missed(figures: Mapping[str, float]) -> bool:
     return above or abs(figures["six_state_cost"] - 2.18) > SAME or figures["cost_ratio_min"] < 1.0 - SAME
 
 
-def measure(count: int, wanted: Sequence[str], complaints: int, seconds: float, most: int, jobs: int) -> list[Result]:
-    """All dictionaries, by so many processes."""
-    vehicle = partial(of_vehicle, complaints=complaints, seconds=seconds, most=most)
+@dataclass(frozen=True)
+class Playing:
+    """How vehicles are played; `store` keeps the results of each, if named."""
+
+    complaints: int
+    seconds: float
+    most: int
+    store: str = ""
+
+    def path(self, file: str) -> Path:
+        """Where the results of a vehicle are kept."""
+        name = file.removesuffix(".circuit").replace("/", "-")
+        return Path(self.store) / f"{name}-{self.complaints}-{self.seconds:g}-{self.most}.json"
+
+
+def played(file: str, how: Playing) -> list[Result]:
+    """The results of a vehicle, kept before or found now."""
+    path = how.path(file)
+    if how.store and path.exists():
+        return kept_results(file, how)
+    found = of_vehicle(file, how.complaints, how.seconds, how.most)
+    if how.store:
+        half = path.with_suffix(".part")
+        half.write_text(json.dumps([asdict(one) for one in found]))
+        half.rename(path)
+    return found
+
+
+def kept_results(file: str, how: Playing) -> list[Result]:
+    """The results of a vehicle that are kept; none where it has not been played."""
+    path = how.path(file)
+    known = json.loads(path.read_text()) if path.exists() else []
+    return [Result(**{**one, "decisions": tuple(Lost(**lost) for lost in one["decisions"])}) for one in known]
+
+
+def measure(count: int, wanted: Sequence[str], how: Playing, jobs: int, kept: bool) -> list[Result]:
+    """All dictionaries, by so many processes; of the vehicles those that are `kept` alone."""
     with ProcessPoolExecutor(jobs) as pool:
         drawn = pool.map(of_random, range(count), chunksize=10)
-        played = pool.map(vehicle, wanted)
-        return [result for results in (*drawn, *played) for result in results]
+        found = pool.map(partial(kept_results if kept else played, how=how), wanted)
+        return [result for results in (*drawn, *found) for result in results]
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -268,12 +308,20 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--complaints", type=int, default=1, help="complaints a vehicle")
     parser.add_argument("--seconds", type=float, default=120.0, help="processor time for one optimum")
     parser.add_argument("--jobs", type=int, default=2, help="processes")
+    parser.add_argument("--shards", default="", help="a folder that keeps the results of vehicles as they come")
+    parser.add_argument("--kept", action="store_true", help="play no vehicle, take what the shards hold so far")
     options = parser.parse_args(arguments)
     count = options.random if options.random is not None else QUICK_RANDOM if options.quick else 200
     wanted = options.files if options.files is not None else QUICK_FILES if options.quick else files()
     seconds = QUICK_SECONDS if options.quick else options.seconds
     most = QUICK_SIZES if options.quick else SIZES[-1]
-    results = measure(count, wanted, options.complaints, seconds, most, options.jobs)
+    store = ""
+    if options.shards:
+        folder = Path(options.shards) / source_digest(_OWN, (ROOT / "tests" / "reference" / "diagnosis").glob("*.py"))
+        folder.mkdir(parents=True, exist_ok=True)
+        store = str(folder)
+    how = Playing(options.complaints, seconds, most, store)
+    results = measure(count, wanted, how, options.jobs, options.kept)
     figures, losses = figures_of(results), losses_of(results)
     if options.json:
         print(json.dumps({"benchmark": "optimality", "figures": figures, "cases": losses}))

@@ -18,7 +18,6 @@ what a minute is in `robustplay`. All cases are drawn before the first is played
 Cases of `wrong_*` of which no reading and no repair is met by a wrong answer go as in `plain` and are taken from there.
 """
 
-import hashlib
 import json
 import time
 from collections.abc import Mapping, Sequence
@@ -32,7 +31,8 @@ import numpy as np
 
 from benchmarks.damages import OUTSIDE
 from benchmarks.disturbed import DisturbedVehicle, truth_of
-from benchmarks.findcases import ROOT, load
+from benchmarks.findcases import load
+from benchmarks.kept import source_digest
 from benchmarks.rivals import Chooser, no_cost, no_look_ahead
 from benchmarks.robustplay import play_out
 from benchmarks.situations import SITUATIONS, Situation, Trial, decode, encode, first
@@ -62,18 +62,6 @@ class Work:
     situations: tuple[str, ...]
     trials: tuple[str, ...]
     store: str = ""
-
-
-def source_digest() -> str:
-    """What a result hangs on: the source of the tool, its tables, the examples, and what plays the cases."""
-    digest = hashlib.sha256()
-    paths = [*(ROOT / "src" / "loombench" / "facts").rglob("*.csv"), *(ROOT / "examples").rglob("*.circuit")]
-    for layer in ("app", "circuit", "diagnose", "evidence", "facts", "text", "vehicle"):
-        paths += (ROOT / "src" / "loombench" / layer).rglob("*.py")
-    paths += [ROOT / "benchmarks" / f"{name}.py" for name in _OWN]
-    for path in sorted(paths):
-        digest.update(path.read_bytes())
-    return digest.hexdigest()[:12]
 
 
 def opened(bench: Bench, trial: Trial, situation: Situation) -> Case:
@@ -168,7 +156,7 @@ def _list(value: object) -> list[object]:
 def measure(names: Sequence[str], count: int, seed: int, jobs: int, shards: str) -> list[Result]:
     """Draw the cases of all situations, then play them by `jobs` processes."""
     wanted = [SITUATIONS[name] for name in names]
-    folder = Path(shards) / source_digest() if shards else None
+    folder = Path(shards) / source_digest(_OWN) if shards else None
     if folder is not None:
         folder.mkdir(parents=True, exist_ok=True)
     kinds = tuple(dict.fromkeys(one.kind for one in wanted))
@@ -181,7 +169,7 @@ def measure(names: Sequence[str], count: int, seed: int, jobs: int, shards: str)
 
 def kept_results(shards: str, names: Sequence[str], seed: int) -> list[Result]:
     """What a folder of shards holds of this state of the source."""
-    paths = sorted((Path(shards) / source_digest()).glob(f"*-seed{seed}.jsonl"))
+    paths = sorted((Path(shards) / source_digest(_OWN)).glob(f"*-seed{seed}.jsonl"))
     return [one for path in paths for one in _lines(path) if one["situation"] in names]
 
 
