@@ -215,5 +215,5 @@ def test_the_verdict_waits_and_says_what_is_missing(bench: Bench, monkeypatch: p
 def test_what_cannot_be_seen_does_not_hold_the_case_but_is_said(bench: Bench) -> None:
     case = ended(opened(bench), "stuck A2.4 off", "substitute")
     assert "A2" in case.verdict.groups
-    assert "Not seen of the module" in verdict(case).text
+    assert "Not seen, so ask for it before anything is renewed" in verdict(case).text
     assert "the output A2.4 on another load" in verdict(case).text

@@ -9,7 +9,7 @@ from loombench.base.report import render_all
 from loombench.base.wording import Catalogue
 from loombench.circuit.fault import Fault, read_fault
 from loombench.text.names import find_part, find_point, read_condition
-from loombench.vehicle.condition import METERS, Condition, Setup
+from loombench.vehicle.condition import CLAMPS, METERS, Condition, Setup
 from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Vehicle
 
@@ -70,7 +70,7 @@ def asked(
         black = Outcome(battery_minus(vehicle)) if not to else find_point(vehicle, to)
         problems += [*red.problems, *black.problems]
         if red.value is not None:
-            setup = Setup(condition.value, red.value, None if meter == "clamp" else black.value, meter)
+            setup = Setup(condition.value, red.value, None if meter in CLAMPS else black.value, meter)
     if part:
         problems += find_part(vehicle, part).problems
     return Question(opened, condition.value, known, setup, tuple(problems), words)

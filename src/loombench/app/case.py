@@ -16,7 +16,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, Ranked, choose
 from loombench.diagnose.comeback import looks_owed, next_look
 from loombench.diagnose.complained import OTHER_LOOKS, busiest, load_named, sound_sights
-from loombench.diagnose.condemn import Owed, cheapest, unseen
+from loombench.diagnose.condemn import AMPS, Owed, cheapest, unseen
 from loombench.diagnose.doubt import questions, single_doubt
 from loombench.diagnose.ending import in_order
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
@@ -195,7 +195,7 @@ class Case:
 
     @cached_property
     def unseen(self) -> tuple[Owed, ...]:
-        """What was not seen of a module that would be condemned now: the likeliest, or the first to be renewed."""
+        """What was not seen of a module or breaker that would be condemned now: the likeliest, or the first renewed."""
         if self._judged.state not in (PROVEN, ONE_CLASS):
             return ()
         first = dict.fromkeys((*self._judged.groups[:1], *(job.id.removeprefix("mend ") for job in self.repairs[:1])))
@@ -208,11 +208,11 @@ class Case:
         if owed is None:
             return self._chosen
         ranked = Ranked(owed.step, 0.0, owed.step.cost_s(self.bench, self.course.situation))
-        return Choice(owed.step, (ranked,), "condemn")
+        return Choice(owed.step, (ranked,), "condemn-breaker" if owed.what == AMPS else "condemn")
 
     @cached_property
     def verdict(self) -> Verdict:
-        """What may be said; nothing of a module as long as something can be seen that it is owed."""
+        """What may be said; nothing of a module or breaker as long as something can be seen that it is owed."""
         owed = cheapest(self.bench, self.course.situation, self.unseen)
         return self._judged if owed is None else replace(self._judged, state=SEARCHING)
 

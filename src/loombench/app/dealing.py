@@ -31,7 +31,7 @@ LEVELS = (EASY, MIDDLE, HARD)
 MODES: Mapping[str, tuple[str, ...]] = MappingProxyType({
     EASY: ("open", "blown"),
     MIDDLE: ("resistance", "open", "stuck", "held"),
-    HARD: ("short", "leak", "stuck", "swapped", "wrong", "dragging"),
+    HARD: ("short", "leak", "stuck", "swapped", "wrong", "dragging", "weak"),
 })  # fmt: skip
 RESISTANCES_OHM = (0.5, 1.0, 2.0, 5.0, 15.0, 60.0)
 """What a bad contact may have: from one that dims a headlamp to one that hardly lets a relay pull."""

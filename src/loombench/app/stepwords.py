@@ -24,8 +24,9 @@ from loombench.diagnose.situation import REMOVE, Situation, differing, hands_at
 from loombench.diagnose.standing import is_battery
 from loombench.diagnose.step import FloatArray, Outcome, Step
 from loombench.diagnose.touching import FeelGrip, ReadInput
+from loombench.diagnose.trying import rated_a
 from loombench.facts.aid import limiter_w, substitute_w
-from loombench.vehicle.condition import ENGINE, PROVOKING, Condition, Operation
+from loombench.vehicle.condition import CLAMPS, ENGINE, PROVOKING, RUNNING, Condition, Operation
 from loombench.vehicle.points import FACE, PIN, WIRE, Point
 
 NAMED = 3
@@ -62,6 +63,7 @@ def bare_card(bench: Bench, situation: Situation, step: Step, cost_s: float, rea
     moves = _in_order(differing(bench.vehicle, situation.condition, condition))
     keys = cautions(bench, step)
     red, black = (step.setup.red, step.setup.black) if isinstance(step, Measure) else (None, None)
+    clamped = isinstance(step, Measure) and step.setup.meter in CLAMPS
     places = _places(bench, step)
     return StepCard(
         id=step.id,
@@ -72,7 +74,7 @@ def bare_card(bench: Bench, situation: Situation, step: Step, cost_s: float, rea
         reach=_reach(bench, places),
         settings=tuple(str(one) for one in moves if one.verb != REMOVE),
         red=point_text(bench.vehicle, red, words) if red else "",
-        red_side=_side(bench, red, condition, words),
+        red_side=words.say("step.clamp-side") if clamped else _side(bench, red, condition, words),
         black=point_text(bench.vehicle, black, words) if black else "",
         black_side=_side(bench, black, condition, words),
         plugged=not any(operation.verb in ("unplug", "pull", "substitute") for operation in condition.operations),
@@ -192,6 +194,8 @@ def _action(
     held = _still_held(bench, then, moves) if isinstance(step, Measure | See) else ()
     told = [words.say("step.keep-held", target=load_text(bench, one.target), value=one.value) for one in held]
     first = " ".join([*told, *(_move(bench, one, words) for one in moves)])
+    if isinstance(step, Measure) and step.setup.meter == RUNNING:
+        first = f"{_clamp_on(bench, step, moves, words)} {first}".strip()
     if isinstance(step, Mend):
         job = job_text(bench, step.group, words)
         return " ".join(f"{job} {first} {words.say('step.mend', load=load_text(bench, step.load))}".split())
@@ -223,6 +227,15 @@ def _still_held(bench: Bench, condition: Condition, moves: tuple[Operation, ...]
     return tuple(one for one in sets.values() if _springs_back(bench, one))
 
 
+def _clamp_on(bench: Bench, step: Measure, moves: tuple[Operation, ...], words: Catalogue) -> str:
+    """The clamp goes on before the load does; where no wait is among what is set, the breaker is let cool by hand."""
+    red = step.setup.red
+    told = words.say("step.running-on", red=point_text(bench.vehicle, red, words))
+    if any(one.verb == "wait" for one in moves):
+        return told
+    return f"{told} {words.say('step.running-cool', part=load_text(bench, red.part))}"
+
+
 def _springs_back(bench: Bench, move: Operation) -> bool:
     control = bench.vehicle.controls.get(move.target)
     position = control.position(move.value) if control is not None else None
@@ -239,6 +252,11 @@ def _target_text(bench: Bench, name: str, words: Catalogue) -> str:
 
 def _act(bench: Bench, step: Step, now: Condition, words: Catalogue) -> str:
     match step:
+        case Measure() if step.setup.meter == RUNNING:
+            rated = rated_a(bench.vehicle.parts[step.setup.red.part])
+            facts = {"part": step.setup.red.part, "rating": rated}
+            limit = "" if rated is None else words.say("step.running-limit", **facts)
+            return f"{words.say('step.running-clamp')} {limit}".strip()
         case Measure():
             leads = (step.setup.red, step.setup.black)
             if _across_lamp(step.setup.red, step.setup.condition):
@@ -291,6 +309,9 @@ def _meanings(
             Meaning(mark, words.say(f"meaning.{key}"), None, None, who)
             for mark, key, who in zip(marks, keys, named, strict=True)
         )
+    if len(outcomes.outcomes) == 1:
+        # What is owed before something is condemned may be read alike by all that is left: that means nothing.
+        return ()
     sound = nominal(belief.bench, step.setup) if isinstance(step, Measure) else None
     found = [
         (mark, low, high, share * outcomes.table[:, first : last + 1].sum(axis=1))

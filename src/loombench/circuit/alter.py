@@ -1,5 +1,6 @@
-"""What a fault makes of single laws and agents: another part fitted, a motor that drags, a relay that hangs, a contact
-that comes and goes, two wires changed over. Plain functions from elements and agents to what stands in their place."""
+"""What a fault makes of single laws and agents: another part fitted, a motor that drags, a breaker that is weak, a
+relay that hangs, a contact that comes and goes, two wires changed over. Plain functions from elements and agents to
+what stands in their place."""
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
@@ -10,6 +11,7 @@ from loombench.base.quantity import Quantity, read_quantity
 from loombench.circuit.lowering.builder import LEAST_OHM, limited_ohm
 from loombench.circuit.netlist import (
     Agent,
+    BreakerAgent,
     CamAgent,
     Conductor,
     Element,
@@ -83,6 +85,15 @@ def hanging(agents: Sequence[Agent], variable: str) -> Mapping[int, Agent]:
     """A relay that does not let go of what it has pulled, however few volts are left."""
     found = ((k, one) for k, one in enumerate(agents) if isinstance(one, RelayAgent) and one.variable == variable)
     return {place: replace(agent, drop_out_v=0.0) for place, agent in found}
+
+
+def weakened(agents: Sequence[Agent], variable: str, share: str) -> Mapping[int, Agent]:
+    """A breaker that trips as one of `share` of its rating would, which is less than the whole; it keeps its ohms."""
+    times = amount(share, "%")
+    if times is None or times >= 1.0:
+        return {}
+    found = ((k, one) for k, one in enumerate(agents) if isinstance(one, BreakerAgent) and one.variable == variable)
+    return {place: replace(agent, rated_a=agent.rated_a * times) for place, agent in found}
 
 
 def dragging(element: Element, share: str) -> Element | None:

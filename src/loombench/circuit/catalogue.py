@@ -17,6 +17,7 @@ from loombench.circuit.lower import sound
 from loombench.circuit.lowering.builder import owner
 from loombench.circuit.lowering.laws import INNER_LAWS
 from loombench.circuit.neighbours import at_a_post, contact_pairs, stretches, wire_pairs
+from loombench.facts.breaker import weak_share
 from loombench.facts.filament import lamp_categories
 from loombench.facts.fuse import standard_ratings_a
 from loombench.vehicle.model import Control, Inner, Part, Vehicle
@@ -142,6 +143,7 @@ def _of_element(part: Part, inner: Inner) -> Iterator[Fault]:
             yield Fault("dragging", name, DRAGGING)
         case "breaker":
             yield Fault("stuck", name, "tripped")
+            yield Fault("weak", name, f"{weak_share().value * 100.0:g}%")
             yield from _broken(name)
         case "flasher" | "timer":
             yield from (Fault("stuck", name, state) for state in ("open", "closed"))

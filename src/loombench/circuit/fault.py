@@ -17,6 +17,7 @@ stuck S4 off                       a control that stays in a position whatever i
 stuck K3 pulled                    a relay welded or seized: pulled | released
 held K3                            a relay that pulls in, but does not let go
 dragging M3 200%                   a motor that takes so much of its sound current
+weak Q1 40%                        a breaker that trips as one of that share of its rating would
 position S44 out                   not broken: the control is in another position than believed
 position S44 undrawn               in one that the drawing lacks, which joins nothing
 """
@@ -28,7 +29,7 @@ from loombench.base.quantity import Quantity, read_quantity
 
 MODES = (
     "open", "resistance", "moving", "short", "leak", "swapped", "blown", "wrong", "stuck", "held", "dragging",
-    "position",
+    "weak", "position",
 )  # fmt: skip
 GROUND, SUPPLY = "ground", "supply"
 UNDRAWN = "undrawn"
@@ -43,7 +44,7 @@ class Fault:
 
     `to` is where a short or leak goes (`ground`, `supply`, a point or wire), the contact swapped with, the position for
     stuck and position, what was fitted for wrong (`5A`, `5W`, `make`, `break`), the share of the sound current for
-    dragging (`200%`). `ohm` is the series resistance, or that of a short or leak.
+    dragging (`200%`), that of the rating for weak (`40%`). `ohm` is the series resistance, or that of a short or leak.
     """
 
     mode: str
@@ -61,7 +62,7 @@ class Fault:
                 return f"{self.mode} {self.target} to {self.to}" + (f" {self.ohm:g}ohm" if self.ohm else "")
             case "swapped":
                 return f"swapped {self.target} with {self.to}"
-            case "stuck" | "position" | "wrong" | "dragging":
+            case "stuck" | "position" | "wrong" | "dragging" | "weak":
                 return f"{self.mode} {self.target} {self.to}"
         return f"{self.mode} {self.target}"
 
@@ -70,7 +71,7 @@ _PLAIN = re.compile(r"(?P<mode>open|blown|moving|held)\s+(?P<target>(?:contact\s
 _SERIES = re.compile(r"(?P<mode>resistance|moving)\s+(?P<ohm>\S+)\s+(?P<target>(?:contact\s+)?\S+)")
 _ACROSS = re.compile(r"(?P<mode>short|leak)\s+(?P<target>\S+)\s+to\s+(?P<to>\S+)(?:\s+(?P<ohm>\S+))?")
 _SWAPPED = re.compile(r"swapped\s+(?P<target>\S+)\s+with\s+(?P<to>\S+)")
-_OTHER = re.compile(r"(?P<mode>stuck|position|wrong|dragging)\s+(?P<target>\S+)\s+(?P<to>\S+)")
+_OTHER = re.compile(r"(?P<mode>stuck|position|wrong|dragging|weak)\s+(?P<target>\S+)\s+(?P<to>\S+)")
 
 
 def read_fault(text: str) -> Fault | None:
@@ -89,7 +90,7 @@ def read_fault(text: str) -> Fault | None:
     if match := _SWAPPED.fullmatch(word):
         return Fault("swapped", match["target"], match["to"])
     if match := _OTHER.fullmatch(word):
-        to = {"wrong": _fitted, "dragging": _share}.get(match["mode"], str)(match["to"])
+        to = {"wrong": _fitted, "dragging": _share, "weak": _share}.get(match["mode"], str)(match["to"])
         return None if to is None else Fault(match["mode"], match["target"], to)
     return None
 

@@ -113,6 +113,8 @@ class _Work:
                 self._hanging(fault)
             case "dragging":
                 self._dragging(fault)
+            case "weak":
+                self._weak(fault)
             case "stuck" | "position":
                 self._hold(fault, fault.to)
             case _:
@@ -247,6 +249,17 @@ class _Work:
                 self._unfit(fault)
             else:
                 self.changed[element.id] = worse
+
+    def _weak(self, fault: Fault) -> None:
+        breakers = alter.weakened(self.agents, f"breaker:{fault.target}", fault.to)
+        self._agents(breakers)
+        if breakers:
+            return
+        if fault.target in self.netlist.element_of:
+            self._unfit(fault)
+        else:
+            known = (name for name in self.netlist.variable_by_name if name.startswith("breaker:"))
+            self._unknown(fault, (name.removeprefix("breaker:") for name in known))
 
     def _agents(self, changed: Mapping[int, Agent]) -> None:
         for place, agent in changed.items():

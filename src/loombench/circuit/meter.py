@@ -1,6 +1,8 @@
 """What a meter shows: it is put on the circuit, all settles again with memory, and its own law gives the reading.
 
-Over a rhythm a voltmeter shows the mean; the least and greatest are kept for min-max hold and scope. An ohmmeter on a
+Over a rhythm a voltmeter shows the mean; the least and greatest are kept for min-max hold and scope. A clamp that is
+read while the circuit runs shows the largest current that stands on the way: before a breaker trips, in one part of a
+rhythm. An ohmmeter on a
 live circuit shows what comes of it, flagged `live`. A lamp is bright, dim or dark by its share of the nominal volts
 (estimates); the caution that belongs to a meter is the planner's task, before it proposes one.
 """
@@ -25,7 +27,7 @@ from loombench.facts.meter import (
     ohmmeter_v,
     voltmeter_ohm,
 )
-from loombench.vehicle.condition import Setup
+from loombench.vehicle.condition import CLAMPS, RUNNING, Setup
 from loombench.vehicle.points import Point
 
 OVER_RANGE_OHM = 5e7
@@ -82,8 +84,8 @@ def read(netlist: Netlist | Ready | Situation, setup: Setup) -> MeterReading:
     situation = netlist if isinstance(netlist, Situation) else operate(netlist, setup.condition)
     node_of = situation.ready.p.netlist.node_of
     red = node_of[setup.red]
-    if setup.meter == "clamp":
-        return _clamp(situation, red)
+    if setup.meter in CLAMPS:
+        return _clamp(situation, red, setup.meter == RUNNING)
     if setup.meter == "scan-tool":
         return _scanned(situation, setup.red)
     black = situation.ready.p.netlist.reference if setup.black is None else node_of[setup.black]
@@ -176,14 +178,19 @@ def _over(
     )
 
 
-def _clamp(situation: Situation, node: int) -> MeterReading:
+def _clamp(situation: Situation, node: int, running: bool) -> MeterReading:
     netlist = situation.ready.p.netlist
     wires = [(e.id, 1.0 if e.a == node else -1.0) for e in netlist.elements if "~" in e.id and node in {e.a, e.b}]
 
     def law(point: OperatingPoint) -> float:
         return sum(way * point.current_a(name) for name, way in wires)
 
-    return _over(situation.settled, law, "A", (), lambda _: "")
+    settled = situation.settled
+    if running:
+        points = [*(one.point for one in settled.stood), *(phase.point for phase in settled.all_phases)]
+        most = max(points, key=lambda point: abs(law(point)))
+        settled = replace(settled, point=most, phases=())
+    return _over(settled, law, "A", (), lambda _: "")
 
 
 def _scanned(situation: Situation, pin: Point) -> MeterReading:

@@ -8,7 +8,9 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.suspect import kind_of, part_of
 from loombench.vehicle.model import Vehicle
 
-BY_MODE: Mapping[str, str] = MappingProxyType({"blown": "blown", "wrong": "wrong", "swapped": "swapped"})
+BY_MODE: Mapping[str, str] = MappingProxyType(
+    {"blown": "blown", "wrong": "wrong", "weak": "weak", "swapped": "swapped"}
+)
 BY_KIND: Mapping[str, str] = MappingProxyType(
     {
         "undrawn": "control",

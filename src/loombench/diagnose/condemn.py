@@ -7,6 +7,9 @@ That no other single suspect survives is not enough here: a module is dear, seld
 electronics find a large part of what is sent back to be sound. What a reading already taken implies is not asked again:
 a module that says of an input what it should has supply, ground and that command; a load on the same supply and input
 that works has shown them.
+
+Before a breaker is condemned for a load that stops by itself, its amperes are read while the load works: one that does
+what it should, as something behind it takes too much, is not renewed. Common practice.
 """
 
 from collections.abc import Iterator
@@ -17,6 +20,7 @@ import numpy as np
 from loombench.circuit.aid import inner_of
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.cooling import while_running
 from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.expected import RESISTIVE, tolerance
 from loombench.diagnose.hypothesis import SOUND, halves
@@ -29,7 +33,7 @@ from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.touching import ReadInput
-from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.condition import CLAMPS, Condition, Operation, Setup
 from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Part
 from loombench.vehicle.module import named_in
@@ -37,14 +41,14 @@ from loombench.vehicle.points import PIN, Point
 from loombench.vehicle.trace import ACTING, Run
 
 SUPPLY, GROUND, COMMAND, INPUT, OUTPUT = "supply", "ground", "command", "input", "output"
-RELEASED = "released"
+RELEASED, AMPS = "released", "amps"
 LIVE = ("unplug", "pull", "uncouple", "limiter", "substitute", "swap", "actuate", "feed", "ground", "release")
 """With one of these done, a reading is not one of the plugged, loaded circuit as it is."""
 
 
 @dataclass(frozen=True)
 class Owed:
-    """One thing to be seen at a module: `what` is one of the six, `at` the pin, `step` how."""
+    """One thing to be seen at a module or breaker: `what` is one of the seven, `at` the pin, `step` how."""
 
     what: str
     at: str
@@ -52,8 +56,8 @@ class Owed:
 
 
 def unseen(belief: Belief, groups: tuple[str, ...], where: Region, load: str, condition: Condition) -> tuple[Owed, ...]:
-    """What was not seen yet, and no reading implies, of the modules among some suspects, for a load that does not come
-    on, or in the sound vehicle is off; what safety forbids is left out."""
+    """What was not seen yet, and no reading implies, of the modules and breakers among some suspects, for a load that
+    does not come on or stay on, or in the sound vehicle is off; what safety forbids is left out."""
     bench = belief.bench
     sights = bench.forecast.sights(condition, np.zeros(1, dtype=np.intp))
     share = abs(float(sights.share[0, sights.loads.index(load)])) if load in sights.loads else 0.0
@@ -63,6 +67,8 @@ def unseen(belief: Belief, groups: tuple[str, ...], where: Region, load: str, co
         part = bench.vehicle.parts.get(name)
         if part is not None and part.module is not None:
             found += _of_module(belief, part, where, load, condition, stays_on)
+        elif part is not None and part.kind == "breaker":
+            found += _of_breaker(belief, part, where, load, condition)
     return tuple(one for one in found if allowed(bench, one.step))
 
 
@@ -106,6 +112,13 @@ def _of_module(
             yield from _with_its_wire_off(belief, part, run, load, condition)
         elif not _actuated(belief, run):
             yield from _on_another_load(belief, part, run, condition)
+
+
+def _of_breaker(belief: Belief, part: Part, where: Region, load: str, condition: Condition) -> Iterator[Owed]:
+    read = {one.setup for one in belief.observations if isinstance(one, MeterRead)}
+    for step in while_running(belief.bench, belief, where, load, condition):
+        if step.setup.red.part == part.id and step.setup not in read:
+            yield Owed(AMPS, str(step.setup.red), step)
 
 
 def _outputs(run: Run, part: Part) -> tuple[str, ...]:
@@ -155,7 +168,7 @@ def _as_sound(belief: Belief, part: str, pin: str, condition: Condition) -> bool
 def _read_at(belief: Belief, point: Point, condition: Condition) -> bool:
     """Whether volts were read at a pin, plugged and in this state."""
     for one in belief.observations:
-        if isinstance(one, MeterRead) and one.setup.meter not in (*RESISTIVE, "clamp"):
+        if isinstance(one, MeterRead) and one.setup.meter not in (*RESISTIVE, *CLAMPS):
             done = one.setup.condition.operations
             there = all(operation in done for operation in condition.operations)
             ends = [(end.part, end.pin) for end in (one.setup.red, one.setup.black) if end is not None]

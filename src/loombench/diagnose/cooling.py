@@ -1,8 +1,10 @@
-"""The step of waiting: a load that a breaker may have stopped by heat is switched off until the breaker has cooled,
-then switched on and watched.
+"""Steps about what a breaker stops by heat: a load that one may have stopped is switched off until the breaker has
+cooled, then switched on and watched, or the amperes are read while it works.
 
 What trips the breaker shows itself: the load works again, for a while. What is open for good, the breaker itself or any
 other place, stays dead. No volts part these two, as an open breaker reads the same whatever opened it.
+
+Amperes part what trips it: above its rating the circuit takes too much, below it the breaker is weak.
 """
 
 from collections.abc import Iterator
@@ -15,11 +17,12 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
-from loombench.diagnose.observation import CUTS_OUT, LoadSeen
+from loombench.diagnose.observation import CUTS_OUT, PULSING, LoadSeen
 from loombench.diagnose.region import Region, setting
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
-from loombench.vehicle.condition import Condition, Operation
+from loombench.vehicle.condition import RUNNING, Condition, Operation, Setup
+from loombench.vehicle.points import WIRE, Point
 
 SUSPECTED = 0.02
 """From this share of the belief in something that trips a breaker it is waited for (an estimate)."""
@@ -36,9 +39,26 @@ def left_to_cool(
     for name in where.protection:
         cools_s = cooling_s(bench.vehicle.parts[name])
         if cools_s is not None and _trips(belief, sights, name) >= SUSPECTED:
-            on = next(one for one in reversed(condition.operations) if (one.verb, one.target) == ("set", off.target))
             # Where the time is not known, as long as any takes.
-            yield See(load, condition.then(off, Operation("wait", "", f"{cools_s.high:g}"), on))
+            yield See(load, _rested(condition, off, cools_s.high))
+
+
+def while_running(bench: Bench, belief: Belief, where: Region, load: str, condition: Condition) -> Iterator[Measure]:
+    """Amperes behind each breaker before a load that was seen to stop by itself, or to come and go, while it works.
+
+    A breaker that closes once it has cooled is left to cool first.
+    """
+    now = setting(condition)
+    looks = (one for one in belief.observations if isinstance(one, LoadSeen) and one.verified and one.load == load)
+    if not any(one.seen in (CUTS_OUT, PULSING) and setting(one.condition) == now for one in looks):
+        return
+    off = _switched_off(bench, where, condition)
+    for name in where.protection:
+        part, point = bench.vehicle.parts[name], Point(name, "out", layer=WIRE)
+        if part.kind == "breaker" and point in bench.vehicle.wires_at:
+            cools_s = cooling_s(part)
+            rested = condition if off is None or cools_s is None else _rested(condition, off, cools_s.high)
+            yield Measure(Setup(rested, point, None, RUNNING), drop=True)
 
 
 def once_stopped(belief: Belief, situation: Situation, step: Step) -> str:
@@ -46,12 +66,18 @@ def once_stopped(belief: Belief, situation: Situation, step: Step) -> str:
 
     With the breaker open is where the circuit comes to rest, so that is what every suspect is expected to show.
     """
-    if not isinstance(step, Measure) or step.kind == "ohms":
+    if not isinstance(step, Measure) or step.kind == "ohms" or step.setup.meter == RUNNING:
         return ""
     cut = (one for one in belief.observations if isinstance(one, LoadSeen) and one.verified and one.seen == CUTS_OUT)
     now = setting(step.setup.condition)
     there = (one for one in cut if one.repaired == situation.repaired and setting(one.condition) == now)
     return next((one.load for one in there), "")
+
+
+def _rested(condition: Condition, off: Operation, cools_s: float) -> Condition:
+    """A condition with what it sets last switched off, left so long, and switched on again."""
+    on = next(one for one in reversed(condition.operations) if (one.verb, one.target) == ("set", off.target))
+    return condition.then(off, Operation("wait", "", f"{cools_s:g}"), on)
 
 
 def _switched_off(bench: Bench, where: Region, condition: Condition) -> Operation | None:

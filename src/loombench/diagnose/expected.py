@@ -11,7 +11,7 @@ from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.observation import MeterRead
 from loombench.diagnose.smear import below
 from loombench.facts.typical import Typical, typical
-from loombench.vehicle.condition import Setup
+from loombench.vehicle.condition import CLAMPS, Setup
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
@@ -96,7 +96,7 @@ def supplied(wanted: Expected, ohms: npt.NDArray[np.bool_], supply: FloatArray) 
     return replace(wanted, low=low, high=high, error=np.where(ohms, wanted.error, error))
 
 
-ERRORS = MappingProxyType({"clamp": "amps", "millivoltmeter": "millivolts"})
+ERRORS = MappingProxyType({**dict.fromkeys(CLAMPS, "amps"), "millivoltmeter": "millivolts"})
 
 
 def error_of(setup: Setup) -> tuple[float, float]:

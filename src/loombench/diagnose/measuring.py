@@ -14,10 +14,10 @@ from loombench.diagnose.place import place_of_point
 from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
 from loombench.diagnose.step import BoolArray, FloatArray, Outcome, Outcomes, matters
-from loombench.vehicle.condition import Setup
+from loombench.vehicle.condition import CLAMPS, RUNNING, Setup
 
 MOST_CUTS = 5
-WORDS = MappingProxyType({"clamp": "amps at", "millivoltmeter": "millivolts"})
+WORDS = MappingProxyType({"clamp": "amps at", RUNNING: "running amps at", "millivoltmeter": "millivolts"})
 """What a step with these meters is called by."""
 APART = 2.5
 """Two predictions are told apart where they are this many standard errors, of both together, from each other."""
@@ -25,7 +25,7 @@ APART = 2.5
 
 def unit_of(setup: Setup) -> str:
     """The unit of what a meter shows: V, A or ohm."""
-    return "ohm" if setup.meter in RESISTIVE else "A" if setup.meter == "clamp" else "V"
+    return "ohm" if setup.meter in RESISTIVE else "A" if setup.meter in CLAMPS else "V"
 
 
 @dataclass(frozen=True)

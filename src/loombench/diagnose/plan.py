@@ -7,7 +7,7 @@ import numpy as np
 
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.cooling import left_to_cool
+from loombench.diagnose.cooling import left_to_cool, while_running
 from loombench.diagnose.expected import tolerance
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.hypothesis import halves
@@ -57,6 +57,7 @@ def steps(
     found += _neighbours(bench, where, sights, load, condition)
     found += taken_out(bench, belief, where, sights, load, condition)
     found += left_to_cool(bench, belief, where, sights, load, condition)
+    found += while_running(bench, belief, where, load, condition)
     found += [LookFuse(name, condition) for name in where.protection if bench.vehicle.parts[name].kind == "fuse"]
     found += _volts(bench, where, condition)
     found += _ohms_of_loads(bench, where, condition)

@@ -73,7 +73,7 @@ def _job(bench: Bench, fault: Fault) -> tuple[str, str]:
             what, ("terminal", "repair-contact")
         )
     if part is not None and part.kind in FUSES:
-        return "fuse", "repair-fuse"
+        return "breaker" if part.kind == "breaker" else "fuse", "repair-fuse"
     if part is not None and part.kind == "strap":
         return "strap", "repair-ground"
     if part is not None and part.kind == "relay":

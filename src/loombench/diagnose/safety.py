@@ -16,7 +16,7 @@ from loombench.diagnose.step import Step
 from loombench.diagnose.suspect import other_point, part_of, point_of
 from loombench.diagnose.touching import FeelGrip, ReadInput
 from loombench.facts.aid import substitute_w
-from loombench.vehicle.condition import Condition, Operation
+from loombench.vehicle.condition import CLAMPS, RUNNING, Condition, Operation, Setup
 from loombench.vehicle.graph import merged
 from loombench.vehicle.model import Inner, Part, Vehicle
 from loombench.vehicle.nets import Nets
@@ -45,7 +45,7 @@ def touchable(vehicle: Vehicle, nets: Nets, point: Point, meter: str = "voltmete
     whole = part is not None and part.kind not in MANY and not handleable(vehicle, nets, part.id)
     if whole or classes & FORBIDDEN:
         return False
-    return meter in ("voltmeter", "millivoltmeter", "clamp", "min-max", "scope") or not classes & NO_FOREIGN_CURRENT
+    return meter in (*CLAMPS, "voltmeter", "millivoltmeter", "min-max", "scope") or not classes & NO_FOREIGN_CURRENT
 
 
 def handleable(vehicle: Vehicle, nets: Nets, part_id: str) -> bool:
@@ -228,6 +228,7 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
         case Measure():
             condition = step.setup.condition
             points = [point for point in (step.setup.red, step.setup.black) if point is not None]
+            found += _while_running(bench.vehicle, step.setup) if step.setup.meter == RUNNING else []
             found += _of_aids(condition)
             found += ["ohms-dead"] if step.kind == "ohms" else ["leads"]
             classes = {name for point in points for name in bench.nets.classes_of(point)}
@@ -263,6 +264,12 @@ def cautions(bench: Bench, step: Step) -> tuple[str, ...]:
     found += ["unplug"] if unplugs else []
     found += _surroundings(bench.vehicle, places)
     return tuple(dict.fromkeys(found))
+
+
+def _while_running(vehicle: Vehicle, setup: Setup) -> list[str]:
+    """What a breaker stops is switched on once more: hot by then, and whatever it drives moves again."""
+    fed = (run.load.via for run in runs(vehicle) if any(step.link.via == setup.red.part for step in run.feed))
+    return ["cooling", *(["moving"] if any(_moves(vehicle, load) for load in fed) else [])]
 
 
 def _of_aids(condition: Condition) -> list[str]:

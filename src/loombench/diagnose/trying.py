@@ -125,14 +125,15 @@ def _ground(vehicle: Vehicle, left: Suspects, run: Run, load: str, condition: Co
 def _feed(bench: Bench, left: Suspects, run: Run, load: str) -> Iterator[Step]:
     """Past the whole feed, by a lead with a fuse no larger than the smallest on the way; nothing else is switched."""
     names = [step.link.via for step in run.feed if step.link.kind == "protection"]
-    rated = [_rated(bench.vehicle.parts[name]) for name in names]
+    rated = [rated_a(bench.vehicle.parts[name]) for name in names]
     known = [band.low for band in rated if band is not None]
     if known and len(known) == len(rated) and left.within(_on(bench.vehicle, left, run.feed)):
         point = _at_the_plug(run.feed[-1].end)
         yield See(load, Condition((Operation("feed", point, f"{min(known):g}"),)))
 
 
-def _rated(part: Part) -> Band | None:
+def rated_a(part: Part) -> Band | None:
+    """The rating of a fuse or breaker; None where the drawing does not give it."""
     inside = (inner.params.get("rated_a") for inner in part.elements)
     return part.params.get("rated_a") or next((band for band in inside if band is not None), None)
 

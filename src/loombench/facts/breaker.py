@@ -43,6 +43,11 @@ def reclose_time() -> Typical:
     return typical("fuse_rule", "breaker-reclose")
 
 
+def weak_share() -> Typical:
+    """Share of its rating that stands for a breaker worn by many trips: an estimate."""
+    return typical("fuse_rule", "breaker-weak-share")
+
+
 def cooling_time() -> Typical:
     """Seconds without power until a breaker that stays open (type 2) has cooled and closes again: common practice."""
     return typical("fuse_rule", "breaker-cools")

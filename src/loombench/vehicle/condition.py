@@ -29,8 +29,11 @@ ENGINE = "engine"
 ENGINE_STATES = ("off", "crank", "run")
 METERS = (
     "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
-    "scan-tool", "millivoltmeter",
+    "scan-tool", "millivoltmeter", "running-clamp",
 )  # fmt: skip
+RUNNING = "running-clamp"
+CLAMPS = ("clamp", RUNNING)
+"""Meters round the leads at one point: what flows in the end, and what flows while the circuit still works."""
 PROVOKING = ("wiggle", "heat", "wet")
 """What may bring on what comes and goes."""
 AIDS = ("limiter", "substitute", "ground", "feed", "swap", "actuate", "release", *PROVOKING)
@@ -103,7 +106,7 @@ class Condition:
 class Setup:
     """All that a reading depends on: the condition, where the leads are, which meter.
 
-    `meter` is one of `METERS`. `red` and `black` are points; for the clamp `red` is a wire end (the jaw points away
+    `meter` is one of `METERS`. `red` and `black` are points; for a clamp `red` is a wire end (the jaw points away
     from it) and for the scan tool a module's input, and `black` is None. With `lead_ohm` in series. A supply given in
     the condition holds for this reading.
     """
