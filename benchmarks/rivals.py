@@ -27,7 +27,7 @@ from loombench.diagnose.choose import (
     information,
     question,
 )
-from loombench.diagnose.doubt import questions
+from loombench.diagnose.doubt import doubted, questions
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import FloatArray, Outcomes, Step
@@ -111,7 +111,8 @@ def _due(belief: Belief, situation: Situation, left: Sequence[Step]) -> Choice |
     verify = next((step for step in left if step.kind == "verify"), None)
     if verify is not None:
         return Choice(verify, (), "verify")
-    asked = questions(belief, left)
+    odd = doubted(belief)
+    asked = questions(odd, left) if odd is not None else ()
     if not asked:
         return None
     first = min(asked, key=lambda step: step.cost_s(belief.bench, situation))

@@ -4,11 +4,9 @@ weighed one by one in plain Python, and summed. Only the stated model is shared 
 The model: an observation is right with probability 1 - e. A right reading is the predicted value, even between the two
 ends where these differ, plus a normal error; a wrong one is even over 1.5 times the nominal volts. A right sight is
 drawn from soft borders (dead below 0.25 +- 0.1 of the sound share, working above 0.9 +- 0.05), a wrong one even over
-the three words. "Nothing explains" gives four fifths of its chances evenly to all there is to see; the last goes to
-what the sound vehicle shows (wrong observations included), of a reading one part in two of it: one in four to 0 V, with
-the meter's least error, and one in eight each to the nominal volts either way round, within 3 %. All readings of a
-hypothesis may be so many times larger or smaller together, as the supply is; the likeliest supply counts, with a normal
-weight for how far it is from the one reckoned with.
+the three words. "Nothing explains" gives every observation even chances. All readings of a hypothesis may be so many
+times larger or smaller together, as the supply is; the likeliest supply counts, with a normal weight for how far it is
+from the one reckoned with.
 """
 
 import math
@@ -51,16 +49,14 @@ def word_chance(word: str, share: float) -> float:
     return {"dead": 1.0 - lit, "dim": lit - min(lit, bright), "works": min(lit, bright)}[word]
 
 
-def posterior(
-    prior: Sequence[float], seen: Sequence[Read | Saw], sound: int, unexplained: int, nominal_v: float
-) -> list[float]:
+def posterior(prior: Sequence[float], seen: Sequence[Read | Saw], unexplained: int, nominal_v: float) -> list[float]:
     """Weights of the hypotheses; `low`, `high` and `share` are per hypothesis, share already of the sound one."""
     supplies = SUPPLIES if any(isinstance(one, Read) for one in seen) else (1.0,)
     weights = []
     for h, start in enumerate(prior):
         found = []
         for supply in supplies:
-            right = [_right(one, sound if h == unexplained else h, supply) for one in seen]
+            right = [_right(one, h, supply) for one in seen]
             total = 0.0
             for flags in product((False, True), repeat=len(seen)):
                 chance = start
@@ -80,22 +76,10 @@ def _right(one: Read | Saw, h: int, supply: float) -> float:
 
 
 def _chance(one: Read | Saw, right: float, wrong: bool, unexplained: bool, nominal_v: float) -> float:
-    """Where nothing explains, `right` is what the sound vehicle gives."""
     if isinstance(one, Read):
         even, e = 1.0 / (1.5 * nominal_v), WRONG_READING
-        usual = 0.5 * _normal(one.value, 0.0, 0.01)
-        usual += 0.25 * (
-            _normal(one.value, nominal_v, 0.03 * nominal_v) + _normal(one.value, -nominal_v, 0.03 * nominal_v)
-        )
-        parts = (0.8 * even, 0.1, 0.1 * usual)
     else:
         even, e = 1.0 / 3.0, WRONG_SEEN if one.verified else WRONG_TOLD
-        parts = (0.8 * even, 0.2, 0.0)
-    found = e * even if wrong else (1.0 - e) * right
     if unexplained:
-        return parts[1] * found + (parts[0] + parts[2]) * (e if wrong else 1.0 - e)
-    return found
-
-
-def _normal(value: float, middle: float, error: float) -> float:
-    return math.exp(-0.5 * ((value - middle) / error) ** 2) / (error * math.sqrt(2.0 * math.pi))
+        return even * (e if wrong else 1.0 - e)
+    return e * even if wrong else (1.0 - e) * right

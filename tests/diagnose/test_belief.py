@@ -69,7 +69,7 @@ def test_agrees_with_enumeration_of_all_combinations(seen: list[Observation]) ->
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(oracle, "word_chance", chance)
-        expected = oracle.posterior((3.0, 2.0, 0.5, 0.5), told, 2, 3, 12.0)
+        expected = oracle.posterior((3.0, 2.0, 0.5, 0.5), told, 3, 12.0)
     np.testing.assert_allclose(update(Belief(bench), seen, np.inf).share, expected, rtol=2e-4, atol=1e-9)
     # What is left out is less likely than the best by the margin at least.
     np.testing.assert_allclose(update(Belief(bench), seen).share, expected, rtol=2e-4, atol=np.exp(-MARGIN))

@@ -14,7 +14,7 @@ from loombench.circuit.lower import lower
 from loombench.circuit.observe import observe
 from loombench.circuit.predict import predict
 from loombench.diagnose.belief import Belief, update
-from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
+from loombench.diagnose.hypothesis import UNEXPLAINED
 from loombench.diagnose.observation import FuseSeen, LoadSeen, MeterRead, Observation, PositionSeen
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import Point
@@ -90,8 +90,8 @@ def enumerated(seen: list[oracle.Read | oracle.Saw]) -> np.ndarray:
     """The posterior by the oracle, with its slow density worked out once for each reading and hypothesis."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(oracle, "reading_density", cache(oracle.reading_density))
-        sound, unexplained = ([one.group for one in KNOWN.members].index(name) for name in (SOUND, UNEXPLAINED))
-        return np.array(oracle.posterior([one.weight for one in KNOWN.members], seen, sound, unexplained, 12.0))
+        unexplained = [one.group for one in KNOWN.members].index(UNEXPLAINED)
+        return np.array(oracle.posterior([one.weight for one in KNOWN.members], seen, unexplained, 12.0))
 
 
 def shown(row: int, plain: tuple[np.ndarray, np.ndarray], setup: int, off: float) -> float:

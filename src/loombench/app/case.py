@@ -17,7 +17,6 @@ from loombench.diagnose.choose import Choice, Ranked, choose
 from loombench.diagnose.comeback import looks_owed, next_look
 from loombench.diagnose.complained import OTHER_LOOKS, busiest, load_named, sound_sights
 from loombench.diagnose.condemn import AMPS, Owed, cheapest, unseen
-from loombench.diagnose.doubt import questions, single_doubt
 from loombench.diagnose.ending import in_order
 from loombench.diagnose.expected import BEYOND, RESISTIVE, deviation
 from loombench.diagnose.forecast import Forecast
@@ -37,7 +36,7 @@ from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
 from loombench.diagnose.tabled import TabledForecast
-from loombench.diagnose.verdict import NOTHING_EXPLAINS, ONE_CLASS, PROVEN, SEARCHING, Verdict, judge, ranking
+from loombench.diagnose.verdict import ONE_CLASS, PROVEN, SEARCHING, Verdict, judge, ranking
 from loombench.evidence.complaint import FUSE_SYMPTOMS, Complaint
 from loombench.evidence.envelope import Envelope
 from loombench.record.store import EventStore
@@ -162,20 +161,10 @@ class Case:
     @cached_property
     def _judged(self) -> Verdict:
         found = judge(self.belief, self.reproduced, True, self.looks_owed)
-        if found.state == NOTHING_EXPLAINS and self._questionable:
-            return replace(found, state=SEARCHING)
         if found.state != SEARCHING:
             return found
         # Only here it matters whether a step is left; to choose one takes long where nobody knows where to look.
         return judge(self.belief, self.reproduced, self._chosen.step is not None, self.looks_owed)
-
-    @property
-    def _questionable(self) -> bool:
-        """Whether a single reading that fits nothing can still be questioned: before that it is no ground to say that
-        nothing explains the case."""
-        return single_doubt(self.belief) and bool(
-            questions(self.belief, [step for step in self.plan if step.id not in self.course.situation.done])
-        )
 
     @cached_property
     def looks_owed(self) -> int:

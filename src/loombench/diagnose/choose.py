@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief, by_group, contradicted, survives
-from loombench.diagnose.doubt import ALL_BUT, ALL_BUT_PROVEN, questions, symptom, trial
+from loombench.diagnose.doubt import ALL_BUT, ALL_BUT_PROVEN, doubted, questions, symptom, trial
 from loombench.diagnose.ending import ending
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
@@ -37,8 +37,6 @@ LEADS = 0.95
 """From this share on the first suspect is to be proven, which is another question than finding it."""
 CERTAIN = 0.99
 """Below this share of the leader one more reading is asked for, even where each other suspect has one against it."""
-SUSPECTED = 0.05
-"""Above this share of what nothing explains one more reading is asked for too."""
 NEGLIGIBLE = 1e-4
 """A suspect below this share of the belief is not waited for, even if no reading speaks against it."""
 FREE_S = 60.0
@@ -94,7 +92,8 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
     worked = _rank(belief, situation, left, share)
     ranked = sorted((one for one in worked if one[0].tells > least), key=lambda one: -one[0].rate)
     useful = tuple(one for one, _ in ranked)
-    asked = questions(belief, left, ALL_BUT_PROVEN if alone(belief) else ALL_BUT)
+    odd = doubted(belief, ALL_BUT_PROVEN if alone(belief) else ALL_BUT)
+    asked = questions(odd, left) if odd is not None else ()
     if asked:
         costs = [step.cost_s(belief.bench, situation) for step in asked]
         least_cost = int(np.argmin(costs))
@@ -198,7 +197,7 @@ def question(belief: Belief) -> tuple[FloatArray, str]:
     rest = ~leader & ~belief.hypotheses.unexplained
     near = belief.group_share[belief.hypotheses.group] > NEGLIGIBLE
     rival = rest & near & survives(belief)
-    if not rival.any() and (not certain(belief) or not touched(belief)):
+    if not rival.any() and (belief.group_share[best] < CERTAIN or not touched(belief)):
         # Only told and seen from afar, or by too few readings: one more must show the fault itself.
         rival = rest
     if not rival.any():
@@ -243,16 +242,7 @@ def alone(belief: Belief) -> bool:
     """Whether nothing but the leader survives."""
     left = [group for group in surviving(belief) if belief.group_share[group] > NEGLIGIBLE]
     best = belief.best()
-    return left == [best] and certain(belief) and touched(belief)
-
-
-def certain(belief: Belief) -> bool:
-    """Whether the leader leaves next to nothing to the other suspects, and what nothing explains is unlikely.
-
-    No reading ever rules that out: held to the same bound, it would be looked for where a repair costs less.
-    """
-    explained = 1.0 - belief.unexplained
-    return bool(belief.group_share[belief.best()] >= CERTAIN * explained and belief.unexplained <= SUSPECTED)
+    return left == [best] and bool(belief.group_share[best] >= CERTAIN) and touched(belief)
 
 
 def surviving(belief: Belief) -> tuple[int, ...]:

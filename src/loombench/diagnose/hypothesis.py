@@ -161,11 +161,6 @@ class Hypotheses:
         """[hypotheses] True for the one that nothing explains."""
         return np.array([member.group == UNEXPLAINED for member in self.members])
 
-    @property
-    def sound(self) -> npt.NDArray[np.bool_]:
-        """[hypotheses] True for the one that the vehicle is as built."""
-        return self.no_fault & ~self.unexplained
-
     @cached_property
     def no_fault(self) -> npt.NDArray[np.bool_]:
         """[hypotheses] True for those that are none: sound, and what nothing explains."""

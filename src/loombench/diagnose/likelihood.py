@@ -2,8 +2,8 @@
 
 A reading is right up to the meter and the parts, or wrong altogether with a small share: density
 (1 - e) N(predicted, error) + e / range. What is seen on purpose is wrong far more rarely than a reading, or the far
-larger number of innocent suspects would outvote it. Nothing is ever impossible. What nothing explains is mostly like
-a sound vehicle, else anything (`diagnose.unmodelled`).
+larger number of innocent suspects would outvote it. Nothing is ever impossible. The hypothesis that nothing explains
+the case expects anything alike.
 """
 
 import math
@@ -57,7 +57,6 @@ from loombench.diagnose.observation import (
 from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.smear import density
 from loombench.diagnose.told import drain_table, flat_table, fuse_table
-from loombench.diagnose.unmodelled import of_band, of_looks, of_reading
 from loombench.vehicle.condition import PROVOKING, Condition
 
 FloatArray = npt.NDArray[np.float64]
@@ -137,7 +136,8 @@ def wrong_likelihood(observation: Observation, bench: Bench) -> float:
 
 
 def _mixed(seen: FloatArray, wrong: float, ways: int, hypotheses: Hypotheses) -> FloatArray:
-    return of_looks((1.0 - wrong) * seen + wrong / ways, hypotheses, ways)
+    result: FloatArray = np.where(hypotheses.unexplained, 1.0 / ways, (1.0 - wrong) * seen + wrong / ways)
+    return result
 
 
 def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float], used: BoolArray | None = None) -> FloatArray:
@@ -170,8 +170,7 @@ def _within(band: MeterBand, wanted: Expected, bench: Bench) -> FloatArray:
         :, 1 if np.isfinite(edges[0]) else 0
     ]
     wrong = wrong_likelihood(band, bench)
-    inside = of_band(np.maximum(inside, wrong), bench, band.setup, (edges[0], edges[1]), _even(band, bench.nominal_v))
-    return now_and_then(bench, inside)
+    return now_and_then(bench, np.maximum(inside, wrong))
 
 
 def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
@@ -181,8 +180,8 @@ def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
     wrong = bench.outlier_share
     right = density(value, wanted.low, wanted.high, wanted.error)
     mixed = np.where(wanted.anything, 1.0 / wanted.span, (1.0 - wrong) * right + wrong / wanted.span)
-    found = of_reading(mixed[:, 0], bench, read.setup, float(value[0]), float(wanted.span[0]))
-    return now_and_then(bench, found)
+    result: FloatArray = mixed[:, 0]
+    return now_and_then(bench, result)
 
 
 def _look_chance(bench: Bench, seen: LoadSeen) -> FloatArray:

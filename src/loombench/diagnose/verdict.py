@@ -2,12 +2,10 @@
 
 A fault is proven where it has been made to come and go (the complaint was seen on purpose, one thing was put right, the
 complaint is gone), or where every other suspect has a reading that it does not survive, one reading at least shows the
-fault itself, and none that fits nothing is left unquestioned. That nothing explains the case is said where no suspect
-survives, and where it is likelier than all of them; not while a reading that says so can still be questioned. A blown
-fuse is a symptom: only a new one that holds proves it. Where one reading speaks even against the one suspect that is
-left, or where others are out only because their repair did not help, that suspect is named as not proven: its own
-repair has to show it. A share of belief, however large, is no proof; but with a small one left to the others another
-reading is asked for.
+fault itself, and none that fits nothing is left unquestioned. A blown fuse is a symptom: only a new one that holds
+proves it. Where one reading speaks even against the one suspect that is left, or where others are out only because
+their repair did not help, that suspect is named as not proven: its own repair has to show it. A share of belief,
+however large, is no proof; but with a small one left to the others another reading is asked for.
 """
 
 from dataclasses import dataclass, replace
@@ -68,10 +66,8 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool, looks_owed:
     odd = against_leader(belief)
     if reproduced and _settled(belief, groups):
         return Verdict(ONE_CLASS, groups, odd) if odd or _by_repair(belief) else Verdict(PROVEN, groups)
-    if not groups and reproduced:
-        # Every suspect has observations that it does not survive, whatever the weights make of that.
-        return Verdict(NOTHING_EXPLAINS, ())
     if not steps_left:
+        # Every suspect has a reading that it does not survive, and none is left that could speak for one again.
         return Verdict(ONE_CLASS, groups, odd) if groups else Verdict(NOTHING_EXPLAINS, ())
     return Verdict(SEARCHING, groups)
 
@@ -79,7 +75,7 @@ def judge(belief: Belief, reproduced: bool | None, steps_left: bool, looks_owed:
 def _settled(belief: Belief, groups: tuple[str, ...]) -> bool:
     """Whether one suspect is left and nothing more is to be asked of it."""
     named = groups == (belief.hypotheses.groups[belief.best()],) and groups[0] != SOUND
-    return named and alone(belief) and not symptom(belief) and not doubted(belief, ALL_BUT_PROVEN)
+    return named and alone(belief) and not symptom(belief) and doubted(belief, ALL_BUT_PROVEN) is None
 
 
 def _by_repair(belief: Belief) -> bool:

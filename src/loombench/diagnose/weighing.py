@@ -32,7 +32,6 @@ from loombench.diagnose.observation import (
     PositionSeen,
     Told,
 )
-from loombench.diagnose.unmodelled import told_before
 from loombench.vehicle.condition import Condition
 
 FloatArray = npt.NDArray[np.float64]
@@ -111,7 +110,6 @@ def _gone_through(
     most: dict[int, float] = {}
     used = np.ones(scores.shape[1], dtype=np.bool_)
     count = np.zeros(scores.shape[1], dtype=np.intp)
-    again = told_before(observations)
     for number, place in enumerate(order):
         one = observations[place]
         now = scores.max(axis=0)
@@ -126,8 +124,6 @@ def _gone_through(
                 float(table[..., used & ~bench.hypotheses.unexplained].max(initial=-np.inf)),
             )
             table = np.where(used, table, log_wrong(one, bench))
-        if place in again:
-            table = np.where(bench.hypotheses.unexplained, 0.0, table)
         tables[place] = table
         scores = scores + table
     return _Gone(scores, count, tables, weighed_by, most)
