@@ -45,7 +45,10 @@ a port: by drawing what it is off beside the ports, each round would bring it le
 NOTHING_V = 1e-10
 """What moves its own node by less is not drawn beside the ports."""
 _ROUNDS = 12
-_PATIENCE = 5
+_PATIENCE = 1
+"""Rounds in which what is weak is drawn beside the ports; by then it is right, or has to be one. (Of 250 rows with a
+relay moved, one at a time took 1.5 ms without such a round, 1.6 with one and 1.9 with five; all at once 1.57, 0.37 and
+0.40.)"""
 _NOWHERE = np.zeros(0, dtype=np.intp)
 _TOGETHER = 512
 
