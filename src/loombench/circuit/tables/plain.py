@@ -57,10 +57,9 @@ def plain(base: Base, changes: Sequence[Change]) -> Plain:
     cuts = ones.conducted & (base.behind[ones.place] >= 0)
     draws = (ones.conducted | ones.conducts) & ~cuts
     makes_volts = ones.line[:, 1] != 0.0
-    ones_left = (
-        ~((island[ones.a] != island[ones.b]) & ones.conducts) & ~(cuts & makes_volts) & ~_feeds(base, ones.place)
-    )
-    ones, cuts, draws = ones.of(ones_left), cuts[ones_left], draws[ones_left]
+    joins = (island[ones.a] != island[ones.b]) & ones.conducts
+    kept = np.flatnonzero(~joins & ~(cuts & makes_volts) & ~_feeds(base, ones.place))
+    ones, cuts, draws = ones.of(kept), cuts[kept], draws[kept]
     usual_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
     volts = np.repeat(usual_v[np.newaxis, :], len(ones.row), axis=0)
     apart = np.repeat((island[watched.a] != island[watched.b])[np.newaxis, :], len(ones.row), axis=0)
@@ -77,9 +76,8 @@ def plain(base: Base, changes: Sequence[Change]) -> Plain:
         sure[few] = fine
         drawn.append((few, extra_a, current_a))
     line, extra_a, current_a = (np.concatenate(one) for one in zip(*drawn, strict=True)) if drawn else _NOTHING
-    counted = np.cumsum(sure) - 1
-    kept = sure[line]
-    line, extra_a, current_a = line[kept], extra_a[kept], current_a[kept]
+    counted, known = np.cumsum(sure) - 1, sure[line]
+    line, extra_a, current_a = line[known], extra_a[known], current_a[known]
     ports = Flat(int(sure.sum()), counted[line], ones.place[line], ones.a[line], ones.b[line], extra_a, current_a)
     return Plain(ones.row[sure], volts[sure], apart[sure], ports)
 

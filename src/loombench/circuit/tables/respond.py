@@ -1,10 +1,12 @@
 """What changed elements do to a solution: all of it, nonlinear parts included, or nothing where that is not sure.
 
 A port is an element that follows another law than in the sound network. The other nonlinear elements are left on their
-tangents first; wherever one's own law differs from its tangent by more than moves a node by `ADMITTED_V`, it becomes a
-port too and all is solved again. A converter's input is one from the start where a supply that it feeds is. (A response
-is nowhere greater than at the port itself, so response times difference bounds what leaving it out does anywhere.) What
-comes out is the current that each port draws beyond its sound law: the volts anywhere follow from these few numbers.
+tangents first. Wherever one's own law differs from its tangent by more than moves a node by `ADMITTED_V`, what it
+carries beyond its tangent is drawn beside the ports, or, where its slope has changed too (`STRONG`) or that did not do,
+it becomes a port; and all is solved again. A converter's input is one from the start where a supply that it feeds is.
+(A response is nowhere greater than at the port itself, so response times difference bounds what leaving it out does
+anywhere.) What comes out is the current that each draws beyond its sound law: the volts anywhere follow from these few
+numbers.
 """
 
 from collections.abc import Sequence
@@ -182,7 +184,8 @@ class _Work:
         return answers
 
     def _round(self, number: int, some: Sequence[int], ports: Ports, answers: list[Drawn | None]) -> list[int]:
-        """Solve systems with equally many ports; those that are off their tangents elsewhere are handed back."""
+        """Solve systems filled up to equally many ports; those that are off their tangents elsewhere are handed back,
+        with what is to be drawn beside their ports and what is to be a port the next time."""
         column, a, b, numbers, own = ports.column, ports.a, ports.b, ports.numbers, self.own
         beside = np.stack([self.beside.get(k, self.none) for k in some])
         bent = np.flatnonzero(beside.any(axis=1))
