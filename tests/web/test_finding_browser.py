@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.web.server import SIZES, Server, barriers, serving, shelf_of, watched
 
@@ -129,6 +129,36 @@ def test_a_reading_by_tapping_two_pins(page: Page, server: Server) -> None:
     page.locator("[data-tapped] button").click()
     at(page, 3)
     expect(page.locator(".last")).to_contain_text("voltmeter S4.2 to E7.2, S4=on: 11.9 V")
+
+
+HEARD = "window.EventSource = class extends EventSource { constructor(at) { super(at); window.heard = this; } }"
+"""The page's line of news, kept where a test can speak into it."""
+
+
+def test_a_drawing_asked_for_twice_does_not_close_what_was_opened_on_it(page: Page, server: Server) -> None:
+    page.add_init_script(HEARD)
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    page.route("**/step", hold)
+    picked(page, server, "E7", "dead")
+    for count in (1, 2):
+        if len(held) < count:
+            with page.expect_request("**/step"):
+                page.evaluate("heard.dispatchEvent(new Event('there'))")
+    first, *others = held
+    first.continue_()
+    expect(page.locator("#see .sheet").first).to_be_visible(timeout=30_000)
+    page.locator("#taps summary").click()
+    page.get_by_label("Red lead").fill("S4.2")
+    for other in others:
+        with page.expect_response("**/step"):
+            other.continue_()
+    page.wait_for_timeout(200)
+    expect(page.get_by_label("Red lead")).to_be_visible()
+    expect(page.get_by_label("Red lead")).to_have_value("S4.2")
 
 
 def test_two_devices_see_the_same_job(page: Page, server: Server, browser: Browser) -> None:

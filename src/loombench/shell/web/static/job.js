@@ -8,7 +8,7 @@ const base = `/job/${encodeURIComponent(job.dataset.case)}`;
 const place = document.getElementById("now");
 const unkept = document.getElementById("unkept");
 const SAID_MS = 8000;
-let keys = null, drawnFor = "", asked = 0, clock = 0, leaving = 0, owed = false;
+let keys = null, asked = 0, clock = 0, leaving = 0, owed = false;
 
 /** Say something at the foot of the page; what was kept stands on the page too and goes away there. @param {string} text */
 function say(text, stays = true) {
@@ -99,7 +99,7 @@ function put(text) {
   // A new step is read from its top, caution first, however far down the answer to the last one stood.
   const step = place.querySelector(".step");
   if (step && !same && active?.id !== "line" && step.getBoundingClientRect().top < 0) step.scrollIntoView();
-  if (see && at().number && drawnFor === `${at().number} ${at().step}`) document.getElementById("see").replaceWith(see);
+  if (see && at().number && see.dataset.drawn === `${at().number} ${at().step}`) document.getElementById("see").replaceWith(see);
   else if (document.getElementById("see")) draw();
 }
 
@@ -121,8 +121,10 @@ async function draw() {
   if (!found?.ok || found.status === 204) return;
   const text = await found.text(), see = document.getElementById("see");
   if (wanted !== `${at().number} ${at().step}` || !see) return;
+  // Asked for twice, the drawing comes twice: the second would close what was opened on the first.
+  if (see.dataset.drawn === wanted) return;
   see.innerHTML = text;
-  drawnFor = wanted;
+  see.dataset.drawn = wanted;
   leads(see, Sheets, at().state ?? "", enter);
 }
 
