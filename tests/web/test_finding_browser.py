@@ -161,6 +161,26 @@ def test_a_drawing_asked_for_twice_does_not_close_what_was_opened_on_it(page: Pa
     expect(page.get_by_label("Red lead")).to_have_value("S4.2")
 
 
+def test_what_one_is_at_stays_when_the_page_is_written_anew(page: Page, server: Server, browser: Browser) -> None:
+    job = picked(page, server, "E7", "dead")
+    page.locator("#as-drawn summary").click()
+    page.locator("#drawn").fill("S4.2 is GY")
+    page.get_by_role("button", name="does nothing").focus()
+    at_hand = page.get_by_role("button", name="does nothing").element_handle()
+    assert at_hand is not None
+    with watched(browser, server.address, "tablet") as tablet:
+        tablet.goto(job)
+        at(tablet, 2)
+        tablet.get_by_role("button", name="None stored").click()
+    at(page, 3)
+    expect(page.locator(".opening")).to_have_count(0)
+    assert at_hand.evaluate("one => one.isConnected && document.activeElement === one")
+    expect(page.locator("#drawn")).to_be_visible()
+    expect(page.locator("#drawn")).to_have_value("S4.2 is GY")
+    page.keyboard.press("Enter")
+    at(page, 4)
+
+
 def test_two_devices_see_the_same_job(page: Page, server: Server, browser: Browser) -> None:
     job = picked(page, server, "E7", "dead")
     with watched(browser, server.address, "tablet") as tablet:

@@ -4,11 +4,13 @@ const { Entries } = await import(job.dataset.entries);
 const { pad } = await import(job.dataset.pad);
 const { leads } = await import(job.dataset.leads);
 const { Sheets } = await import(job.dataset.sheets);
+const { Pieces } = await import(job.dataset.piecesOf);
 const base = `/job/${encodeURIComponent(job.dataset.case)}`;
 const place = document.getElementById("now");
 const unkept = document.getElementById("unkept");
+const pieces = new Pieces(place);
 const SAID_MS = 8000;
-let keys = null, asked = 0, clock = 0, leaving = 0, owed = false;
+let keys = null, padded = null, asked = 0, clock = 0, leaving = 0, owed = false;
 
 /** Say something at the foot of the page; what was kept stands on the page too and goes away there. @param {string} text */
 function say(text, stays = true) {
@@ -78,34 +80,35 @@ async function load(again = false) {
 
 /** @param {string} text */
 function put(text) {
-  const old = at();
+  const { step: before } = at();
   const open = [...place.querySelectorAll("details[open][id]")].map((one) => one.id);
   const typed = new Map([...place.querySelectorAll("input[id]")].filter((one) => one.value).map((one) => [one.id, one.value]));
-  const see = document.getElementById("see"), active = document.activeElement;
+  const active = document.activeElement;
   const held = place.contains(active) || (owed && active === document.body);
-  place.innerHTML = text;
-  const same = at().step === old.step && at().step !== undefined;
+  const same = pieces.write(text, (fresh) => before !== undefined && fresh.getElementById("at")?.dataset.step === before);
   for (const id of open) if (same || id === "suspects") document.getElementById(id)?.setAttribute("open", "");
   for (const [id, value] of typed) {
     const field = document.getElementById(id);
-    if (field && (same || id === "line")) field.value = value;
+    if (field && !field.value && (same || id === "line")) field.value = value;
   }
   bind();
   // Who worked with the keyboard goes on where they were, or at the new step, which is then read out.
   // Where there is nothing to go on with yet, the focus is owed to what comes next.
-  const next = held ? (active.id && document.getElementById(active.id)) || document.getElementById("action") : null;
-  next?.focus({ preventScroll: true });
-  owed = held && !next;
+  if (!place.contains(active)) {
+    const next = held ? (active.id && document.getElementById(active.id)) || document.getElementById("action") : null;
+    next?.focus({ preventScroll: true });
+    owed = held && !next;
+  }
   // A new step is read from its top, caution first, however far down the answer to the last one stood.
   const step = place.querySelector(".step");
   if (step && !same && active?.id !== "line" && step.getBoundingClientRect().top < 0) step.scrollIntoView();
-  if (see && at().number && see.dataset.drawn === `${at().number} ${at().step}`) document.getElementById("see").replaceWith(see);
-  else if (document.getElementById("see")) draw();
+  if (document.getElementById("see")) draw();
 }
 
 function bind() {
   const form = place.querySelector("[data-pad]");
-  keys = form ? pad(form, (said) => { answer(said); keys.put(""); }) : null;
+  if (form !== padded) keys = form ? pad(form, (said) => { answer(said); keys.put(""); }) : null;
+  padded = form;
   const working = place.querySelector(".working");
   clearInterval(clock);
   const seconds = document.getElementById("seconds");
@@ -117,6 +120,7 @@ function bind() {
 
 async function draw() {
   const wanted = `${at().number} ${at().step}`;
+  if (document.getElementById("see").dataset.drawn === wanted) return;
   const found = await fetch(`${base}/step`).catch(() => null);
   if (!found?.ok || found.status === 204) return;
   const text = await found.text(), see = document.getElementById("see");
