@@ -50,10 +50,12 @@ class States:
         self._own.update({id(step.stop.base): step.stop.base for step in trail.steps})
 
     def tidy(self, kept: Iterable[Stop]) -> None:
-        """Drop what can be worked out again of all states but some."""
+        """Drop what can be worked out again of all states, of some only what takes most room."""
         known = {id(stop) for stop in kept}
         for stop in self._stops.values():
-            if stop is not None and id(stop) not in known:
+            if stop is not None and id(stop) in known:
+                stop.lighten()
+            elif stop is not None:
                 stop.forget()
 
     def solved(self, wanted: Sequence[Wanted]) -> list[Passed]:
@@ -66,7 +68,7 @@ class States:
                 beside = self._beside(one.values)
                 if beside is not None:
                     near[key] = beside
-            stops.append(near.get(key) or self._stop(one.values, one.guess))
+            stops.append(near.get(key) or self._stop(one.values, one.guess, one.row == 0))
         pairs = zip(stops, wanted, strict=True)
         look_together([(stop, [(one.row, one.change, ())]) for stop, one in pairs if stop is not None])
         return [self._solution(stop, one) for stop, one in zip(stops, wanted, strict=True)]
@@ -77,7 +79,7 @@ class States:
         if stop is not None and at is not None and not (isinstance(at, NoSolution) and stop.beside):
             return self._stops.setdefault(key, stop) or stop, at
         # What is not sure beside another state may be in a solution of its own.
-        own = self._stop(wanted.values, wanted.guess)
+        own = self._stop(wanted.values, wanted.guess, own=True)
         if own is not None:
             return own, own.solution(wanted.row, wanted.change)
         # Where the sound network is no case for tables nothing is known of another row.
@@ -99,11 +101,13 @@ class States:
         beside = tuple(sorted((variables[k].name, variables[k].states[values[k]]) for k in places))
         return Stop(self.sound, q, base, values.copy(), beside, shares=True)
 
-    def _stop(self, values: IntArray, guess: FloatArray | None) -> Stop | None:
+    def _stop(self, values: IntArray, guess: FloatArray | None, own: bool = False) -> Stop | None:
+        """A state, told in whichever way it is known; where it has to be its `own`, by a solution of its own."""
         key = values.tobytes()
         if self.questions is None:
             return None
-        if key not in self._stops:
+        known = self._stops.get(key)
+        if key not in self._stops or (own and known is not None and known.beside):
             p = self.sound.p
             closed = p.closed(values)
             at = solve_network(p, closed, guess)
