@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from loombench.circuit.catalogue import single_faults
+from loombench.circuit.finding import Chatter
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.meter import read
 from loombench.circuit.observe import seen
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.ready import ready_for
-from loombench.diagnose.forecast import Sights, blank_sights
+from loombench.diagnose.forecast import Sights, blank_sights, fill_rows
 from loombench.diagnose.hypothesis import Hypotheses, hypotheses
 from loombench.diagnose.modelled import Modelled, write_view
 from loombench.diagnose.stepname import read_condition
@@ -198,3 +199,54 @@ def wrong_views(*arguments: object) -> object:
 
     true = views(*arguments)  # type: ignore[arg-type]
     return Views(true.share + 0.1, true.way, true.period_s, true.draw_a)
+
+
+@pytest.mark.parametrize(("file", "done"), [
+    ("tests/ngspice/hand/relay-horn.circuit", "S1=push"),
+    ("examples/cases/0-supply.circuit", "S1=acc"),
+    ("examples/cases/5-tarpaulin.circuit", "S1=run, S40=close, S44=out"),
+])  # fmt: skip
+def test_a_state_that_a_fault_came_to_first_is_as_good_as_any(file: str, done: str) -> None:
+    """At rest a switch that is stuck brings its row to where others come to when it is set."""
+    condition = read_condition(done)
+    assert condition is not None
+    found = []
+    for before in ((), (Condition(()),)):
+        case = Case(load_file(EXAMPLES.parent / file).value, 1)
+        for one in before:
+            case.forecast.sights(one)
+        usual = case.forecast.counts.replayed.get("sights", 0)
+        case.forecast.sights(condition)
+        found.append(case.forecast.counts.replayed["sights"] - usual)
+    assert found[1] <= found[0]
+
+
+def test_what_a_module_is_held_at_goes_a_way_of_its_own_in_the_tables() -> None:
+    case = Case(load_file(EXAMPLES / "cases" / "4-body-controller.circuit").value, 1)
+    condition = read_condition("S31=reverse, S1=run")
+    assert condition is not None
+    changes = {row: case.forecast.tables.change(row) for row in range(len(case.known.faults))}
+    watched = np.array([row for row, one in changes.items() if one is not None and one.watched], dtype=np.intp)
+    check_sights(case, condition, watched)
+    assert len(watched) > 5
+    assert case.forecast.counts.tabled == len(watched)
+    assert case.forecast.counts.replayed.get("sights", 0) == 0
+
+
+def test_what_chatters_is_gone_through_once() -> None:
+    case = Case(load_file(EXAMPLES / "camper-van").value, 7)
+    (row,) = (
+        row for row, faults in enumerate(case.known.faults) if [str(one) for one in faults] == ["open contact W2"]
+    )
+    condition = Condition((Operation("set", "S12", "low"),))
+    assert any(isinstance(found, Chatter) for found in case.replay(row, condition).settled.findings)
+    check_sights(case, condition, np.array([0, row], dtype=np.intp))
+    assert case.forecast.counts.tabled == 2
+    assert case.forecast.counts.replayed.get("sights", 0) == 0
+
+
+def test_rows_of_sights_are_written_over_whole() -> None:
+    table = np.zeros((4, 3), order="F")
+    fill_rows(table, [1, 3], np.array([[0.0, 2.0, 0.0], [np.nan, 0.0, 0.0]]))
+    fill_rows(table, [1], np.array([[5.0, 0.0, 0.0]]))
+    np.testing.assert_array_equal(table, [[0, 0, 0], [5, 0, 0], [0, 0, 0], [np.nan, 0, 0]])

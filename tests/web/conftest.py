@@ -11,7 +11,7 @@ from tests.browser import running_browser
 from tests.web.server import Server, asked, serving, shelf_of, watched
 
 # What a page shows comes when it comes on a machine that does other things too.
-expect.set_options(timeout=20_000)
+expect.set_options(timeout=60_000)
 
 
 @pytest.fixture(scope="module")

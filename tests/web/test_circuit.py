@@ -11,7 +11,7 @@ from loombench.app.desk.circuit import Live
 from loombench.shell.web.circuitaddress import CircuitAddress, read_live
 from tests.web.server import Server, barriers, watched
 
-expect.set_options(timeout=20_000)
+expect.set_options(timeout=60_000)
 
 BOOM = "/vehicle/telehandler-roof/circuit/E7"
 JSON = {"Accept": "application/json"}
@@ -92,7 +92,7 @@ def works(page: Page, *loads: str) -> None:
 def opened(page: Page, address: str) -> None:
     """A live page, as soon as taps are heard."""
     page.goto(address)
-    expect(page.locator("body[data-ready]")).to_be_attached(timeout=20_000)
+    expect(page.locator("body[data-ready]")).to_be_attached(timeout=60_000)
 
 
 def tap(page: Page, what: str) -> None:

@@ -27,13 +27,13 @@ def picked(page: Page, server: Server, load: str, does: str) -> str:
     page.get_by_role("button", name="Add to the complaint").click()
     page.get_by_role("button", name="Start the job").click()
     page.wait_for_url("**/job/*")
-    expect(page.locator(".step")).to_be_visible(timeout=30_000)
+    expect(page.locator(".step")).to_be_visible(timeout=60_000)
     return page.url
 
 
 def at(page: Page, number: int) -> None:
     """Wait until the page shows where the job stands after so many events."""
-    expect(page.locator(f"#at[data-number='{number}']")).to_be_visible(timeout=30_000)
+    expect(page.locator(f"#at[data-number='{number}']")).to_be_visible(timeout=60_000)
 
 
 @pytest.mark.parametrize("page", ["tablet", "laptop"], indirect=True)
@@ -49,7 +49,7 @@ def test_from_a_picked_complaint_to_the_signed_card(page: Page, server: Server) 
     at(page, 4)
     expect(page.locator("#action")).to_be_focused()
     expect(page.locator(".step > :first-child")).to_be_in_viewport()
-    expect(page.locator("#see svg").first).to_be_visible(timeout=30_000)
+    expect(page.locator("#see svg").first).to_be_visible(timeout=60_000)
     assert barriers(page) == []
     page.locator("#line").fill("replaced E7, new bulb")
     page.keyboard.press("Enter")
@@ -59,7 +59,7 @@ def test_from_a_picked_complaint_to_the_signed_card(page: Page, server: Server) 
         page.locator(".answer[data-say-step='works']").click()
         at(page, number + 1)
     page.get_by_role("button", name="All are out").click()
-    expect(page.get_by_text("This job is closed.")).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("This job is closed.")).to_be_visible(timeout=60_000)
     page.get_by_role("link", name="Record").first.click()
     page.get_by_role("button", name="Start the work clock").click()
     expect(page.get_by_role("button", name="Stop the work clock")).to_be_visible()
@@ -116,7 +116,7 @@ def test_the_pad_enters_what_its_display_shows(page: Page, server: Server) -> No
 def test_a_reading_by_tapping_two_pins(page: Page, server: Server) -> None:
     picked(page, server, "E7", "dead")
     sheet = page.locator("#see .sheet").first
-    expect(sheet).to_be_visible(timeout=30_000)
+    expect(sheet).to_be_visible(timeout=60_000)
     for name in ("S4.2", "E7.2"):
         pin = sheet.locator(f"[data-read='{name}']").first
         pin.scroll_into_view_if_needed()
@@ -150,7 +150,7 @@ def test_a_drawing_asked_for_twice_does_not_close_what_was_opened_on_it(page: Pa
                 page.evaluate("heard.dispatchEvent(new Event('there'))")
     first, *others = held
     first.continue_()
-    expect(page.locator("#see .sheet").first).to_be_visible(timeout=30_000)
+    expect(page.locator("#see .sheet").first).to_be_visible(timeout=60_000)
     page.locator("#taps summary").click()
     page.get_by_label("Red lead").fill("S4.2")
     for other in others:
@@ -239,7 +239,7 @@ def test_what_is_typed_while_the_laptop_is_away_is_kept_when_it_is_back(browser:
             with serving(folder, store, ["--port", first.address.rsplit(":", 1)[1].strip("/")]):
                 for one in (page, tablet):
                     at(one, 4)
-                    expect(one.locator("#unkept p")).to_have_count(0, timeout=30_000)
+                    expect(one.locator("#unkept p")).to_have_count(0, timeout=60_000)
                     expect(one.locator(".last")).to_contain_text("rust at W1")
                     expect(one.locator(".last")).to_contain_text("does nothing")
                 lines = page.request.get(f"{job}/file.jsonl").text().splitlines()

@@ -128,7 +128,7 @@ def test_a_theme_is_one_tap_and_every_one_can_be_read(browser: Browser, server: 
 @pytest.mark.parametrize("page", ["tablet", "laptop"], indirect=True)
 def test_from_nothing_to_the_first_step_in_seven_taps(page: Page) -> None:
     """Nothing has to be typed: a circuit, its load, what that does."""
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(60_000)
     taps = (
         ("link", "Start without a file"), ("button", "Start drawing"), ("link", "Find the fault"), ("button", "E1"),
         ("button", "dead"), ("button", "Add to the complaint"), ("button", "Start the job"),
@@ -139,7 +139,7 @@ def test_from_nothing_to_the_first_step_in_seven_taps(page: Page) -> None:
             expect(page.locator("#flaws li.error")).to_have_count(0)
         found = page.get_by_role(role, name=name, exact=name != "E1").first
         found.click()
-    expect(page.locator(".step")).to_be_visible(timeout=30_000)
+    expect(page.locator(".step")).to_be_visible(timeout=60_000)
     address = page.url
     page.goto("/")
     row = page.locator(".jobs li").first

@@ -156,7 +156,7 @@ def test_nothing_is_taken_without_the_token(client: TestClient) -> None:
 def test_from_files_to_a_vehicle(page: Page, place: Path) -> None:
     page.goto("/import")
     page.get_by_label("Files").set_input_files([DATA / name for name in FILES])
-    expect(page.get_by_role("heading", name="cab.csv")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("heading", name="cab.csv")).to_be_visible(timeout=60_000)
     assert barriers(page) == []
     page.get_by_label("TWIN").click()
     page.get_by_label("That is all it has").click()
@@ -167,5 +167,5 @@ def test_from_files_to_a_vehicle(page: Page, place: Path) -> None:
     page.get_by_label("Name or number of the vehicle").fill("Field sprayer")
     assert barriers(page) == []
     page.get_by_role("button", name="Make the vehicle").click()
-    page.wait_for_url("**/vehicle/field-sprayer/circuit", timeout=15_000)
+    page.wait_for_url("**/vehicle/field-sprayer/circuit", timeout=60_000)
     assert "lamp E7 21W" in (place / "vehicles/field-sprayer/vehicle.circuit").read_text(encoding="utf-8")

@@ -56,16 +56,18 @@ _TABLES = ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a
 def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
     """Sights of which nothing is known yet, to be filled."""
     found = room_for_sights(rows, loads, fuses, batteries)
-    blank_rows(found, range(rows))
+    for name in _TABLES:
+        getattr(found, name)[:] = np.nan
     return found
 
 
 def room_for_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
-    """Sights that have room for all rows and mean nothing yet: a row takes memory once it is filled (pages that were
-    never written are handed out by most systems without any behind them), and of many conditions few rows are."""
+    """Sights that have room for all rows and mean nothing yet. A column takes memory once a row has something other
+    than 0 in it (pages that were never written are handed out by most systems without any behind them): few loads
+    pulse, few fuses blow, and of many conditions few rows are wanted."""
 
     def room(columns: tuple[str, ...]) -> FloatArray:
-        return np.zeros((rows, len(columns)))
+        return np.zeros((rows, len(columns)), order="F")
 
     return Sights(
         loads, room(loads), fuses, room(fuses), batteries, room(loads), room(loads), room(loads),
@@ -73,16 +75,17 @@ def room_for_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], b
     )  # fmt: skip
 
 
-def blank_rows(sights: Sights, rows: Sequence[int] | IntArray) -> None:
-    """Say of some rows that nothing is known of them."""
-    for name in _TABLES:
-        getattr(sights, name)[rows] = np.nan
+def fill_rows(table: FloatArray, rows: Sequence[int] | IntArray, values: FloatArray) -> None:
+    """Write some rows of a table with room, `values` [rows, columns]; where that is 0 before and after, nothing is
+    touched."""
+    some = np.flatnonzero((values != 0.0).any(axis=0) | (table[rows] != 0.0).any(axis=0))
+    table[np.ix_(np.asarray(rows, dtype=np.intp), some)] = values[:, some]
 
 
 def copy_rows(to: Sights, rows: Sequence[int] | IntArray, of: Sights, those: Sequence[int] | IntArray) -> None:
     """Fill some rows of sights with those of others."""
     for name in _TABLES:
-        getattr(to, name)[rows] = getattr(of, name)[those]
+        fill_rows(getattr(to, name), rows, getattr(of, name)[those])
 
 
 class Forecast(Protocol):

@@ -21,7 +21,7 @@ from loombench.circuit.operate import Situation, guess_from, operate, target_of
 from loombench.circuit.point import OperatingPoint
 from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import LONG, settle
-from loombench.diagnose.forecast import Readings, Sights, blank_rows, blank_sights, room_for_sights
+from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights
 from loombench.diagnose.tied import tied
 from loombench.diagnose.untouched import Row, row, untouched
 from loombench.diagnose.watched import watched
@@ -77,8 +77,7 @@ class Modelled:
         rows = range(len(self.faults)) if needed is None else [int(one) for one in needed]
         for one in rows:
             if not self._looked[condition][one]:
-                blank_rows(known, [one])
-                self._look(one, condition, known, one)
+                copy_rows(known, [one], self.look(condition, [one]), [0])
                 self._looked[condition][one] = True
         return known
 

@@ -13,7 +13,7 @@ import numpy.typing as npt
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.meter import meter
-from loombench.circuit.observe import loads_of
+from loombench.circuit.observe import loads_of, seen
 from loombench.circuit.probe import Probe
 from loombench.circuit.tables.change import Change, change_of, difference
 from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
@@ -21,8 +21,8 @@ from loombench.circuit.tables.tables import Course, End, Tables
 from loombench.circuit.tables.views import dark, looked, views
 from loombench.diagnose.audit import Audit
 from loombench.diagnose.detached import joints, touches
-from loombench.diagnose.forecast import Readings, Sights, blank_rows, copy_rows, room_for_sights
-from loombench.diagnose.modelled import PLAIN, Lowering, Modelled
+from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, fill_rows, room_for_sights
+from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
 from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
@@ -39,6 +39,9 @@ AUDITED_EVERY = 16
 """Of so many set-ups one row of one is read by the reference too."""
 AT_A_TIME = 64
 """Rows that the reference is asked for at once."""
+ANEW_BYTES, ANEW_BYTES_EACH = 128e6, 4.0
+"""What networks that tables factor anew may take, and what one takes by node and element: so many rows go through a
+condition together."""
 KEPT_BYTES, ELEMENT_BYTES = 64e6, 250.0
 """What the networks with faults that the reference keeps may take, and what one takes by element (measured)."""
 
@@ -128,22 +131,45 @@ class TabledForecast:
             leading.setdefault(self.tables.like(row), []).append(row)
         first = condition not in self.counts.distrusted and not looked.any()
         left = [one for one in leading if not looked[one]]
-        blank_rows(known, left)
-        ends = self._ends(condition, left)
-        for course, some in _by_course(ends.values()).items():
-            self._look_at(known, course, some)
-        self.counts.tabled += len(ends)
-        rest = [one for one in left if one not in ends]
-        self.counts.fell_back("sights", len(rest))
-        if rest:
-            self._copy(known, condition, rest)
-        looked[left] = True
+        ended: list[int] = []
+        netlist = self.reference.sound.p.netlist
+        step = max(1, int(ANEW_BYTES / (ANEW_BYTES_EACH * (netlist.nodes + len(netlist.elements)))))
+        for start in range(0, len(left), step):
+            some = left[start : start + step]
+            ended += self._look_at_some(known, condition, some)
+            looked[some] = True
         for one, alike in leading.items():
             copy_rows(known, alike, known, [one] * len(alike))
             looked[alike] = True
-        if first and len(ends) > 1:
-            self._audit_sights(condition, list(ends))
+        if first and len(ended) > 1:
+            self._audit_sights(condition, ended)
+
+    def _look_at_some(self, known: Sights, condition: Condition, rows: Sequence[int]) -> list[int]:
+        """Fill in some rows; those that tables had an answer for."""
+        ends = self._ends(condition, rows)
+        for course, some in _by_course(ends.values()).items():
+            self._look_at(known, course, some)
+        known_of = [*ends, *(one for one in rows if one not in ends and self._led(known, condition, one))]
         self.tables.tidy()
+        self.counts.tabled += len(known_of)
+        done = frozenset(known_of)
+        rest = [one for one in rows if one not in done]
+        self.counts.fell_back("sights", len(rest))
+        if rest:
+            self._copy(known, condition, rest)
+        return known_of
+
+    def _led(self, known: Sights, condition: Condition, row: int) -> bool:
+        """Fill in a row that went a way of its own, if the tables took it there."""
+        settled = None if condition in self.counts.distrusted else self.tables.led(condition, row)
+        if settled is None:
+            return False
+        view = seen(self.vehicle, self.reference.sound.p.netlist, settled)
+        if view.known:
+            there = blank_sights(1, known.loads, known.fuses, known.batteries)
+            write_view(view, 0, there)
+            copy_rows(known, [row], there, [0])
+        return view.known
 
     def _ends(self, condition: Condition, rows: Sequence[int]) -> dict[int, End]:
         return {} if condition in self.counts.distrusted else dict(self.tables.ends(condition, rows))
@@ -154,23 +180,27 @@ class TabledForecast:
         settled = course.situation.settled
         found = views(self._where, ends[0].stops, settled.all_phases, at)
         turning = np.array([load.kind == "motor" for load in self._where.loads], dtype=np.bool_)
-        known.share[rows] = np.where(turning & (found.way < 0.0), -found.share, found.share)
-        known.period_s[rows], known.draw_a[rows] = found.period_s, found.draw_a
-        known.blown[rows], known.astray[rows], known.opens_s[rows] = 0.0, 0.0, np.inf
-        # What trips a breaker is followed by no table.
-        known.stops_s[rows] = 0.0
+        share = np.where(turning & (found.way < 0.0), -found.share, found.share)
+        blown, astray = np.zeros((len(rows), len(known.fuses))), np.zeros(share.shape)
+        opens_s = np.full(blown.shape, np.inf)
         places = {name: k for k, name in enumerate(known.fuses)}
         cams = [(k, load.cam) for k, load in enumerate(self._where.loads) if load.cam is not None]
-        for end in ends:
+        for line, end in enumerate(ends):
             state = {**settled.point.state, **dict(end.held)} if end.held else settled.point.state
-            blown = [name for name in known.fuses if _is_out(state, name)]
-            known.blown[end.row, [places[name] for name in blown]] = 1.0
+            blown[line, [places[name] for name in known.fuses if _is_out(state, name)]] = 1.0
             for name, seconds in end.opens_s().items():
                 # The fuse of a test lead is none of the vehicle's.
                 if (place := places.get(name.partition(":")[2])) is not None:
-                    known.opens_s[end.row, place] = seconds
+                    opens_s[line, place] = seconds
             for k, cam in cams:
-                known.astray[end.row, k] = dark(known.share[end.row, k]) and state.get(cam.variable) != cam.parked
+                astray[line, k] = dark(share[line, k]) and state.get(cam.variable) != cam.parked
+        # What trips a breaker is followed by no table.
+        stops_s = np.zeros(share.shape)
+        for table, values in (
+            (known.share, share), (known.period_s, found.period_s), (known.draw_a, found.draw_a),
+            (known.blown, blown), (known.astray, astray), (known.stops_s, stops_s), (known.opens_s, opens_s),
+        ):  # fmt: skip
+            fill_rows(table, rows, values)
 
     def _copy(self, known: Sights, condition: Condition, rows: Sequence[int]) -> None:
         """By the reference, a few at a time so that not all of their networks are kept."""

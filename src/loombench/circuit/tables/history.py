@@ -39,6 +39,8 @@ Answer = tuple[bytes, str]
 """What agents see in a solution, and which fuse opens."""
 NO_ANSWER: Answer = (b"", "?")
 """Of a solution that a table does not have, or of which it is not sure what the agents see."""
+HELD: Answer = (b"", "held")
+"""What stands for an answer where a row holds what agents look at otherwise than it is on the way."""
 
 
 class Stop:
@@ -91,6 +93,11 @@ class Stop:
     def opens_s(self, row: int, forced: Forced) -> float:
         """How long the fuse that opens here takes under a row that has been looked at."""
         return self._opens_s.get((row, forced), 0.0)
+
+    def lighten(self) -> None:
+        """Drop the networks that were factored anew: each takes as much room as the sound one, and can be worked out
+        again."""
+        self._entries = {key: entry for key, entry in self._entries.items() if entry.whole is None}
 
     def forget(self) -> None:
         """Drop what can be worked out again."""
@@ -241,6 +248,11 @@ def follow(trails: Sequence[tuple[Trail, Mapping[int, Change]]]) -> list[tuple[l
     """For each trail the rows, of those given with it, that go through alike, and the others."""
     left = [trail.may_follow(changes) for trail, changes in trails]
     parted: list[Parted] = [{} for _ in trails]
+    for apart_here, along, (trail, changes) in zip(parted, left, trails, strict=True):
+        follows = {row for row, _, _ in along}
+        for row, change in changes.items():
+            if row not in follows and not trail.held:
+                apart_here.setdefault((0, HELD, tuple(sorted(change.held.items()))), []).append(row)
     for number in range(max((len(trail.steps) for trail, _ in trails), default=0)):
         going = [k for k, (trail, _) in enumerate(trails) if number < len(trail.steps) and left[k]]
         look_together([(trails[k][0].steps[number].stop, left[k]) for k in going])

@@ -9,11 +9,14 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
+import numpy as np
+
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.finding import Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.operate import Situation, operate
+from loombench.circuit.point import OperatingPoint, Settled
 from loombench.circuit.ready import Ready
 from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.chains import Kind, chains, kind_of
@@ -33,11 +36,14 @@ Key = tuple[int, int, tuple[bytes, str], Forced]
 
 @dataclass(frozen=True, eq=False)
 class Course:
-    """A condition gone through by one row: where it ended, and the trail for others, None where there is none."""
+    """A condition gone through by one row: where it ended, and the trail for others, None where there is none. The
+    situation of other rows than the sound vehicle is without volts and currents: each row has its own."""
 
     row: int
     situation: Situation
     trail: Trail | None
+    sure: bool
+    """Whether every solve on the way was had, and what agents saw in it was."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,11 +72,13 @@ class End:
 
 @dataclass
 class _Known:
-    """What is known of a condition: the courses gone, and where each row ends (None: only the reference can say)."""
+    """What is known of a condition: the courses gone, and where each row ends (None: by no trail). `led` is where those
+    settled that went a way which is no trail for others."""
 
     sound: Course
     ends: dict[int, End | None] = field(default_factory=dict)
     courses: dict[Key, Course] = field(default_factory=dict)
+    led: dict[int, Settled] = field(default_factory=dict)
 
 
 class Tables:
@@ -101,8 +109,8 @@ class Tables:
         """A row that does the same to all loads, fuses and relays: one that is in the way of the same chain alike."""
         if row not in self._like:
             change = self.change(row)
-            own = change is None or any(one.place in self._looked_at for one in change.elements)
-            kind = None if change is None or own else kind_of(self.sound.p.netlist, self._chain, change)
+            inside = change is None or self._is_inside(change)
+            kind = None if change is None or inside else kind_of(self.sound.p.netlist, self._chain, change)
             self._like[row] = row if kind is None else self._kinds.setdefault(kind, row)
         return self._like[row]
 
@@ -126,13 +134,25 @@ class Tables:
                 found[row] = end if end.row == row else replace(end, row=row, change=change)
         return found
 
+    def led(self, condition: Condition, row: int) -> Settled | None:
+        """Where a row settled that went a way which is no trail for others, by the sound vehicle's elements; None for
+        any other, and for a fault inside of what is looked at. It is told once, and until things are tidied."""
+        change = self.change(row)
+        inside = change is None or self._is_inside(change)
+        return None if inside else self._of(condition).led.pop(row, None)
+
+    def _is_inside(self, change: Change) -> bool:
+        return any(one.place in self._looked_at for one in change.elements)
+
     def without_end(self, condition: Condition) -> tuple[int, ...]:
         """The rows, of those asked for in a condition so far, that tables have no answer for."""
         known = self._known.get(condition)
         return () if known is None else tuple(row for row, end in known.ends.items() if end is None)
 
     def tidy(self) -> None:
-        """Drop what can be worked out again of all states but those the sound vehicle goes through."""
+        """Drop what can be worked out again, but of the states that the sound vehicle goes through what is small."""
+        for known in self._known.values():
+            known.led.clear()
         self._passed.clear()
         own = [known.sound.trail for known in self._known.values() if known.sound.trail is not None]
         self._states.tidy(step.stop for trail in own for step in trail.steps)
@@ -187,7 +207,10 @@ class Tables:
                         continue
                     leading[key] = (leads, changes[leads], self._passed.get(course, ())[:number])
                 ways.append((key, {row: changes[row] for row in rows}))
-        known.courses.update(zip(leading, self._courses(condition, list(leading.values())), strict=True))
+        for key, course in zip(leading, self._courses(condition, list(leading.values())), strict=True):
+            if course.trail is None and course.sure:
+                known.led[course.row] = course.situation.settled
+            known.courses[key] = replace(course, situation=_without_volts(course.situation))
         return [(known.courses[key], rows) for key, rows in ways]
 
     def _courses(self, condition: Condition, leading: Sequence[Leads]) -> list[Course]:
@@ -201,11 +224,7 @@ class Tables:
 
     def _may_lead(self, change: Change) -> bool:
         states = self.sound.p.netlist.variable_by_name
-        return (
-            not change.ratings
-            and not change.watched
-            and all(state in states[name].states for name, state in change.held.items())
-        )
+        return not change.ratings and all(state in states[name].states for name, state in change.held.items())
 
     def _course(
         self,
@@ -236,23 +255,44 @@ class Tables:
         found = operate(ready, condition)
         situation = replace(found, ready=replace(found.ready, solver=None))
         suited = all(operation.verb != "supply" for operation in condition.operations)
-        trail = self._trail(passed, situation, held) if suited else None
-        course = Course(row, situation, trail)
+        steps = self._steps(passed) if suited else None
+        trail = self._trail(steps, passed, situation, held) if steps is not None else None
+        course = Course(row, situation, trail, steps is not None and all(step.answer != NO_ANSWER for step in steps))
         if row == 0:
             # Nearly all that go a way of their own leave the sound vehicle's; the others' would be too much to keep.
             self._passed[course] = tuple(passed)
         return course
 
-    def _trail(self, passed: Sequence[Passed], situation: Situation, held: Forced) -> Trail | None:
-        settled = situation.settled
-        if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
-            return None
+    @staticmethod
+    def _steps(passed: Sequence[Passed]) -> tuple[Step, ...] | None:
         steps: list[Step] = []
-        place_of: dict[int, int] = {}
         for stop, at in passed:
             if stop is None or isinstance(at, NoSolution):
                 return None
-            place_of[id(at.current_a)] = len(steps)
             steps.append(Step(stop, stop.answer_of(at)))
+        return tuple(steps)
+
+    @staticmethod
+    def _trail(
+        steps: tuple[Step, ...], passed: Sequence[Passed], situation: Situation, held: Forced
+    ) -> Trail | None:  # fmt: skip
+        settled = situation.settled
+        if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
+            return None
+        place_of = {id(at.current_a): k for k, (_, at) in enumerate(passed) if not isinstance(at, NoSolution)}
         ends = [place_of.get(id(phase.point.currents_a), -1) for phase in settled.all_phases]
-        return None if -1 in ends else Trail(tuple(steps), tuple(ends), held)
+        return None if -1 in ends else Trail(steps, tuple(ends), held)
+
+
+_NO_VOLTS, _NO_ISLANDS = np.zeros(0), np.zeros(0, dtype=np.intp)
+
+
+def _without_volts(situation: Situation) -> Situation:
+    settled = situation.settled
+    phases = tuple(replace(phase, point=_bare(phase.point)) for phase in settled.phases)
+    bare = replace(settled, point=_bare(settled.point), phases=phases, alternatives=(), stood=())
+    return replace(situation, settled=bare)
+
+
+def _bare(point: OperatingPoint) -> OperatingPoint:
+    return replace(point, volts=_NO_VOLTS, inner_v=_NO_VOLTS, island=_NO_ISLANDS, currents_a=_NO_VOLTS)
