@@ -9,10 +9,10 @@ and how, for one of each to be replayed and the others to follow that one.
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
 
-from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.netlist import FuseAgent
 from loombench.circuit.network import BoolArray
@@ -32,8 +32,8 @@ from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
 _MARGIN = 1e-4
 # From so many rows on it pays to see first which are plain.
 _MANY = 16
-# Rows whose volts are held in memory together.
-_AT_ONCE = 4096
+# Volts, of rows times pairs that agents look at, that are held in memory together.
+_VOLTS_AT_ONCE = 1 << 20
 Row = tuple[int, Change, Forced]
 Answer = tuple[bytes, str]
 """What agents see in a solution, and which fuse opens."""
@@ -51,10 +51,8 @@ class Stop:
     solution, which is another's to forget.
     """
 
-    def __init__(
-        self, ready: Ready, q: Questions, base: Base, values: IntArray, beside: Forced = (), shares: bool = False
-    ) -> None:
-        self.ready, self.q, self.base, self.values, self.beside = ready, q, base, values, beside
+    def __init__(self, ready: Ready, q: Questions, base: Base, beside: Forced = (), shares: bool = False) -> None:
+        self.ready, self.q, self.base, self.beside = ready, q, base, beside
         self._shares = shares
         self._entries: dict[tuple[int, Forced], Entry] = {}
         self._answers: dict[tuple[int, Forced], Answer] = {}
@@ -111,11 +109,25 @@ class Stop:
             return [(change, forced) for _, change, forced in rows]
         return [(change, tuple(sorted((dict(self.beside) | dict(forced)).items()))) for _, change, forced in rows]
 
+    def is_at(self, name: str, state: str) -> bool:
+        """Whether a variable is in a state here."""
+        beside, p = dict(self.beside), self.base.p
+        if name in beside:
+            return beside[name] == state
+        place = p.variable[name]
+        return int(self.base.values[place]) == p.states[place].get(state, -1)
+
+    @property
+    def at_once(self) -> int:
+        """How many rows are looked at together."""
+        return max(1, _VOLTS_AT_ONCE // max(1, len(self.q.a) + len(self.q.place)))
+
     def look_at_plain(self, rows: Sequence[Row]) -> None:
         """Answer those that can be answered all at once. Their networks are not kept: most of them are never asked
         for again."""
-        for start in range(0, len(rows), _AT_ONCE):
-            self._look_at_plain(rows[start : start + _AT_ONCE])
+        step = self.at_once
+        for start in range(0, len(rows), step):
+            self._look_at_plain(rows[start : start + step])
 
     def _look_at_plain(self, rows: Sequence[Row]) -> None:
         found, count = plain(self.base, [change for _, change, _ in rows]), len(self.q.a)
@@ -189,21 +201,29 @@ class Stop:
 
 def look_together(asked: Sequence[tuple[Stop, Sequence[Row]]]) -> None:
     """Look at rows in several states; what is told from the same solution is worked out side by side."""
-    of_base: dict[int, list[tuple[Stop, list[Row]]]] = {}
+    of_base: dict[int, list[tuple[Stop, Row]]] = {}
     for stop, rows in asked:
         new = stop.new(rows)
         if len(new) >= _MANY and not stop.beside:
             stop.look_at_plain([one for one in new if not one[2]])
             new = stop.new(new)
         if new:
-            of_base.setdefault(id(stop.base), []).append((stop, new))
+            of_base.setdefault(id(stop.base), []).extend((stop, one) for one in new)
     for some in of_base.values():
-        found, volts = entries(some[0][0].base, [one for stop, rows in some for one in stop.asked(rows)], True)
-        start = 0
-        for stop, rows in some:
-            here = slice(start, start + len(rows))
-            stop.take(rows, found[here], volts[here])
-            start = here.stop
+        step = some[0][0].at_once
+        for start in range(0, len(some), step):
+            _look_at(some[start : start + step])
+
+
+def _look_at(some: Sequence[tuple[Stop, Row]]) -> None:
+    """Look at rows in states that are told from one solution."""
+    found, volts = entries(some[0][0].base, [stop.asked([row])[0] for stop, row in some], True)
+    start = 0
+    for stop, rows in groupby(some, key=lambda one: one[0]):
+        own = [row for _, row in rows]
+        here = slice(start, start + len(own))
+        stop.take(own, found[here], volts[here])
+        start = here.stop
 
 
 @dataclass(frozen=True, eq=False)
@@ -235,9 +255,7 @@ class Trail:
         """Whether nothing that agents look at is held otherwise than it is all along."""
         if not change.watched:
             return True
-        p = self.steps[0].stop.base.p
-        held = [(p.variable[name], p.states[p.variable[name]].get(state, -1)) for name, state in change.held.items()]
-        return all(step.stop.values[place] == number for step in self.steps for place, number in held)
+        return all(step.stop.is_at(name, state) for step in self.steps for name, state in change.held.items())
 
     def may_follow(self, changes: Mapping[int, Change]) -> list[Row]:
         """The rows that go through alike as long as they are seen to."""

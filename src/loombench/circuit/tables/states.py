@@ -63,7 +63,7 @@ class States:
         near: dict[bytes, Stop] = {}
         stops: list[Stop | None] = []
         for one in wanted:
-            key = one.values.tobytes()
+            key = _key(one.values)
             if one.row != 0 and key not in self._stops and key not in near:
                 beside = self._beside(one.values)
                 if beside is not None:
@@ -74,7 +74,7 @@ class States:
         return [self._solution(stop, one) for stop, one in zip(stops, wanted, strict=True)]
 
     def _solution(self, stop: Stop | None, wanted: Wanted) -> Passed:
-        p, key = self.sound.p, wanted.values.tobytes()
+        p, key = self.sound.p, _key(wanted.values)
         at = stop.solution(wanted.row, wanted.change) if stop is not None else None
         if stop is not None and at is not None and not (isinstance(at, NoSolution) and stop.beside):
             return self._stops.setdefault(key, stop) or stop, at
@@ -99,11 +99,11 @@ class States:
         places = np.flatnonzero(values != base.values).tolist()
         variables = p.netlist.variables
         beside = tuple(sorted((variables[k].name, variables[k].states[values[k]]) for k in places))
-        return Stop(self.sound, q, base, values.copy(), beside, shares=True)
+        return Stop(self.sound, q, base, beside, shares=True)
 
     def _stop(self, values: IntArray, guess: FloatArray | None, own: bool = False) -> Stop | None:
         """A state, told in whichever way it is known; where it has to be its `own`, by a solution of its own."""
-        key = values.tobytes()
+        key = _key(values)
         if self.questions is None:
             return None
         known = self._stops.get(key)
@@ -113,7 +113,10 @@ class States:
             at = solve_network(p, closed, guess)
             base = None if isinstance(at, NoSolution) else Base(p, values.copy(), closed, at, self._watched)
             usable = base is not None and base.can_be_asked
-            self._stops[key] = (
-                Stop(self.sound, self.questions, base, base.values) if usable and base is not None else None
-            )
+            self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
         return self._stops[key]
+
+
+def _key(values: IntArray) -> bytes:
+    """What stands for a state; no variable has as many states as would not go into so few bytes."""
+    return values.astype(np.int16).tobytes()

@@ -237,6 +237,8 @@ class Tables:
         """A row put into a condition, solutions got by `ask`. `before` are the first solves of another row under which
         agents see the same: they do the same by them."""
         passed: list[Passed] = []
+        steps: list[Step | None] = []
+        place_of: dict[int, int] = {}
         p = self.sound.p
         held = tuple(sorted(change.held.items()))
         netlist = p.netlist
@@ -245,43 +247,40 @@ class Tables:
             before = ()
 
         def solver(values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
-            if len(passed) < len(before):
-                passed.append(before[len(passed)])
+            there = before[len(steps)] if len(steps) < len(before) else ask(Wanted(values.copy(), guess, row, change))
+            stop, at = there
+            if row == 0:
+                # Nearly all that go a way of their own leave this one; the others' would be too much to keep.
+                passed.append(there)
+            if stop is None or isinstance(at, NoSolution):
+                steps.append(None)
             else:
-                passed.append(ask(Wanted(values.copy(), guess, row, change)))
-            return passed[-1][1]
+                # One that is let go of may leave its number to a later one: that is then the one that is meant.
+                place_of[id(at.current_a)] = len(steps)
+                steps.append(Step(stop, stop.answer_of(at)))
+            return at
 
         ready = replace(self.sound, p=replace(p, netlist=netlist), solver=solver)
         found = operate(ready, condition)
         situation = replace(found, ready=replace(found.ready, solver=None))
-        suited = all(operation.verb != "supply" for operation in condition.operations)
-        steps = self._steps(passed) if suited else None
-        trail = self._trail(steps, passed, situation, held) if steps is not None else None
-        course = Course(row, situation, trail, steps is not None and all(step.answer != NO_ANSWER for step in steps))
+        sure = all(step is not None and step.answer != NO_ANSWER for step in steps)
+        if any(operation.verb == "supply" for operation in condition.operations):
+            return Course(row, situation, None, sure=False)
+        course = Course(row, situation, self._trail(steps, place_of, situation, held), sure)
         if row == 0:
-            # Nearly all that go a way of their own leave the sound vehicle's; the others' would be too much to keep.
             self._passed[course] = tuple(passed)
         return course
 
     @staticmethod
-    def _steps(passed: Sequence[Passed]) -> tuple[Step, ...] | None:
-        steps: list[Step] = []
-        for stop, at in passed:
-            if stop is None or isinstance(at, NoSolution):
-                return None
-            steps.append(Step(stop, stop.answer_of(at)))
-        return tuple(steps)
-
-    @staticmethod
     def _trail(
-        steps: tuple[Step, ...], passed: Sequence[Passed], situation: Situation, held: Forced
+        steps: Sequence[Step | None], place_of: Mapping[int, int], situation: Situation, held: Forced
     ) -> Trail | None:  # fmt: skip
         settled = situation.settled
         if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
             return None
-        place_of = {id(at.current_a): k for k, (_, at) in enumerate(passed) if not isinstance(at, NoSolution)}
+        known = tuple(step for step in steps if step is not None)
         ends = [place_of.get(id(phase.point.currents_a), -1) for phase in settled.all_phases]
-        return None if -1 in ends else Trail(steps, tuple(ends), held)
+        return None if -1 in ends or len(known) < len(steps) else Trail(known, tuple(ends), held)
 
 
 _NO_VOLTS, _NO_ISLANDS = np.zeros(0), np.zeros(0, dtype=np.intp)
