@@ -246,7 +246,7 @@ def test_what_chatters_is_gone_through_once() -> None:
 
 
 def test_rows_of_sights_are_written_over_whole() -> None:
-    table = np.zeros((4, 3), order="F")
+    table = np.zeros((4, 3))
     fill_rows(table, [1, 3], np.array([[0.0, 2.0, 0.0], [np.nan, 0.0, 0.0]]))
     fill_rows(table, [1], np.array([[5.0, 0.0, 0.0]]))
     np.testing.assert_array_equal(table, [[0, 0, 0], [5, 0, 0], [0, 0, 0], [np.nan, 0, 0]])

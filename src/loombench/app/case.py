@@ -32,6 +32,7 @@ from loombench.diagnose.presence import often
 from loombench.diagnose.putright import still_wrong
 from loombench.diagnose.rates import NO_RATES, Rates, weighed
 from loombench.diagnose.region import Region
+from loombench.diagnose.room import Room
 from loombench.diagnose.safety import allowed
 from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Step
@@ -266,8 +267,10 @@ def bench_for(vehicle: Vehicle, rates: Rates = NO_RATES) -> Bench:
     moving = any(fault.mode == "moving" for row in known.faults for fault in row)
     idle = () if moving else PROVOKING
 
+    room = Room()
+
     def forecast(rows: Sequence[tuple[Fault, ...]]) -> Forecast:
-        return AidedForecast(lambda aids: TabledForecast(vehicle, rows, aided(lowering, aids)), idle)
+        return AidedForecast(lambda aids: TabledForecast(vehicle, rows, aided(lowering, aids), room=room), idle)
 
     grow = GrowingForecast(forecast)
     return Bench(vehicle, nets(vehicle), known, grow.of(known.faults), grow=grow, rates=rates)

@@ -62,12 +62,12 @@ def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batt
 
 
 def room_for_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
-    """Sights that have room for all rows and mean nothing yet. A column takes memory once a row has something other
-    than 0 in it (pages that were never written are handed out by most systems without any behind them): few loads
-    pulse, few fuses blow, and of many conditions few rows are wanted."""
+    """Sights that have room for all rows and mean nothing yet. Rows take memory once there is something other than 0 in
+    them (pages that were never written are handed out by most systems without any behind them): of many conditions few
+    rows are wanted, few loads pulse, and few fuses blow."""
 
     def room(columns: tuple[str, ...]) -> FloatArray:
-        return np.zeros((rows, len(columns)), order="F")
+        return np.zeros((rows, len(columns)))
 
     return Sights(
         loads, room(loads), fuses, room(fuses), batteries, room(loads), room(loads), room(loads),

@@ -5,7 +5,7 @@ tables are not used for that condition any more, and `counts` says so.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -20,9 +20,11 @@ from loombench.circuit.tables.shown import loosens, meter_currents, volts_betwee
 from loombench.circuit.tables.tables import Course, End, Tables
 from loombench.circuit.tables.views import dark, looked, views
 from loombench.diagnose.audit import Audit
+from loombench.diagnose.column import BYTES_A_ROW, Column
 from loombench.diagnose.detached import joints, touches
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, fill_rows, room_for_sights
 from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
+from loombench.diagnose.room import Room
 from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
@@ -46,15 +48,6 @@ KEPT_BYTES, ELEMENT_BYTES = 64e6, 250.0
 """What the networks with faults that the reference keeps may take, and what one takes by element (measured)."""
 
 
-@dataclass(frozen=True, eq=False)
-class _Column:
-    """[rows] what is known of one set-up."""
-
-    low: FloatArray
-    high: FloatArray
-    known: BoolArray
-
-
 class TabledForecast:
     """The forecast for the rows of a vehicle.
 
@@ -63,17 +56,27 @@ class TabledForecast:
     """
 
     def __init__(
-        self, vehicle: Vehicle, faults: Sequence[tuple[Fault, ...]], lowering: Lowering, seed: int = 0
+        self,
+        vehicle: Vehicle,
+        faults: Sequence[tuple[Fault, ...]],
+        lowering: Lowering,
+        seed: int = 0,
+        room: Room | None = None,
     ) -> None:
         self.vehicle, self.faults, self.lowering = vehicle, faults, lowering
         self.reference = Modelled(vehicle, faults, lowering)
         self._audit = Audit(vehicle, faults, lowering, self.reference.sound, seed)
         self.counts = self._audit.counts
-        self._columns: dict[Setup, _Column] = {}
+        self._room = room if room is not None else Room()
+        self._columns: dict[Condition, dict[Setup, Column]] = {}
+        self._rows_read: dict[Condition, int] = {}
+        self._columns_made = 0
         self._sights: dict[Condition, Sights] = {}
         self._looked: dict[Condition, BoolArray] = {}
         netlist = self.reference.sound.p.netlist
         batteries = [part.id for part in vehicle.parts.values() if part.kind == "battery"]
+        parts = vehicle.parts.values()
+        self._fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
         self._joints = joints(netlist)
         self._where = looked(netlist, loads_of(vehicle, netlist), batteries)
         self.tables = Tables(self.reference.sound, self._change, self._where.places.tolist())
@@ -85,27 +88,48 @@ class TabledForecast:
         low = np.full((len(self.faults), len(setups)), np.nan)
         high = low.copy()
         for place, setup in enumerate(setups):
-            column = self._columns.get(setup)
-            if column is None:
-                none = np.full(len(self.faults), np.nan)
-                column = self._columns[setup] = _Column(none, none.copy(), np.zeros(len(self.faults), dtype=np.bool_))
-            self._read(setup, column, wanted[~column.known[wanted]])
-            low[:, place], high[:, place] = column.low, column.high
+            column = self._column(setup)
+            new = column.unknown(wanted)
+            if len(new):
+                self._read(setup, column, new)
+            self._use(setup.condition)
+            low[column.rows, place], high[column.rows, place] = column.low, column.high
         return Readings(low, high)
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
         """The loads and fuses of the rows needed, nan where there is no answer; the others mean nothing."""
         if condition not in self._sights:
             names = tuple(load.id for load in self._where.loads)
-            parts = self.vehicle.parts.values()
-            fuses = tuple(part.id for part in parts if part.kind in ("fuse", "fuselink", "breaker"))
-            self._sights[condition] = room_for_sights(len(self.faults), names, fuses, self._where.batteries)
+            self._sights[condition] = room_for_sights(len(self.faults), names, self._fuses, self._where.batteries)
             self._looked[condition] = np.zeros(len(self.faults), dtype=np.bool_)
         wanted = self._wanted(needed)
         new = wanted[~self._looked[condition][wanted]]
         if len(new):
             self._look(condition, new)
+        self._use(condition)
         return self._sights[condition]
+
+    def drop(self, condition: Condition) -> None:
+        """Let go of all that is kept of a condition."""
+        self._sights.pop(condition, None)
+        self._looked.pop(condition, None)
+        self._columns.pop(condition, None)
+        self._rows_read.pop(condition, None)
+        self.tables.drop(condition)
+
+    def _use(self, condition: Condition) -> None:
+        looked = self._looked.get(condition)
+        rows = 0 if looked is None else int(looked.sum())
+        seen_bytes = rows * 8.0 * (len(self._where.loads) + len(self._fuses) + len(self._where.batteries))
+        read_bytes = self._rows_read.get(condition, 0) * BYTES_A_ROW
+        self._room.use(self, condition, seen_bytes + read_bytes + self.tables.kept_bytes(condition))
+
+    def _column(self, setup: Setup) -> Column:
+        known = self._columns.setdefault(setup.condition, {})
+        if setup not in known:
+            known[setup] = Column()
+            self._columns_made += 1
+        return known[setup]
 
     def dear(self, condition: Condition) -> BoolArray:
         """The rows that the reference was asked for."""
@@ -214,29 +238,30 @@ class TabledForecast:
         if self.reference.kept() * len(self.reference.sound.p.a) * ELEMENT_BYTES > KEPT_BYTES:
             self.reference.forget()
 
-    def _read(self, setup: Setup, column: _Column, rows: IntArray) -> None:
-        if not len(rows):
-            return
-        column.known[rows] = True
-        rows = self._read_apart(setup, column, rows)
-        ends = self._ends(setup.condition, rows.tolist()) if self._is_linear(setup) else {}
+    def _read(self, setup: Setup, column: Column, rows: IntArray) -> None:
+        """Fill in rows that are not known yet."""
+        left = self._read_apart(setup, column, rows)
+        place_of = {row: k for k, row in enumerate(left.tolist())}
+        low = np.full(len(left), np.nan)
+        ends = self._ends(setup.condition, left.tolist()) if len(left) and self._is_linear(setup) else {}
         for course, some in _by_course(ends.values()).items():
-            values = self._values(setup, course, some)
-            places = [end.row for end in some]
-            column.low[places] = column.high[places] = values
-        tabled = [row for row in ends if not np.isnan(column.low[row])]
-        rest = rows[~np.isin(rows, tabled)]
+            low[[place_of[end.row] for end in some]] = self._values(setup, course, some)
+        high = low.copy()
+        tabled = [row for row in ends if not np.isnan(low[place_of[row]])]
+        rest = left[~np.isin(left, tabled)]
         self.counts.tabled += len(tabled)
         self.counts.fell_back("readings", len(rest))
         for start in range(0, len(rest), AT_A_TIME):
             few = rest[start : start + AT_A_TIME]
-            found = self.reference.readings((setup,), few)
-            column.low[few], column.high[few] = found.low[few, 0], found.high[few, 0]
+            found, places = self.reference.readings((setup,), few), [place_of[row] for row in few.tolist()]
+            low[places], high[places] = found.low[few, 0], found.high[few, 0]
             self._limit()
-        if len(tabled) > 1 and len(self._columns) % AUDITED_EVERY == 1:
+        column.put(left, low, high)
+        self._rows_read[setup.condition] = self._rows_read.get(setup.condition, 0) + len(rows)
+        if len(tabled) > 1 and self._columns_made % AUDITED_EVERY == 1:
             self._audit_reading(setup, column, tabled)
 
-    def _read_apart(self, setup: Setup, column: _Column, rows: IntArray) -> IntArray:
+    def _read_apart(self, setup: Setup, column: Column, rows: IntArray) -> IntArray:
         """Fill in the rows whose faults have nothing to do with a piece that is taken apart; those that are left."""
         netlist = self.reference.sound.p.netlist
         ends = [netlist.node_of.get(point) for point in (setup.red, setup.black) if point is not None]
@@ -246,14 +271,16 @@ class TabledForecast:
         piece = self._joints.detached(inputs, [end for end in ends if end is not None])
         if piece is None:
             return rows
-        beside = np.array([row != 0 and not touches(netlist, piece, self.tables.change(row)) for row in rows.tolist()])
-        beside = beside.astype(np.bool_)
-        if beside.any():
-            if not column.known[0] or np.isnan(column.low[0]):
-                self._read(setup, column, np.zeros(1, dtype=np.intp))
-            column.low[rows[beside]], column.high[rows[beside]] = column.low[0], column.high[0]
-            self.counts.apart += int(beside.sum())
-        left: IntArray = rows[~beside]
+        away = [row != 0 and not touches(netlist, piece, self.tables.change(row)) for row in rows.tolist()]
+        beside, left = rows[np.array(away, dtype=np.bool_)], rows[~np.array(away, dtype=np.bool_)]
+        if len(beside):
+            sound = np.zeros(1, dtype=np.intp)
+            if len(column.unknown(sound)):
+                self._read(setup, column, sound)
+                left = left[left != 0]
+            usual = np.full(len(beside), column.of(0))
+            column.put(beside, usual, usual)
+            self.counts.apart += len(beside)
         return left
 
     def _is_linear(self, setup: Setup) -> bool:
@@ -299,19 +326,18 @@ class TabledForecast:
             self._distrust(condition)
             self._look(condition, again)
 
-    def _audit_reading(self, setup: Setup, column: _Column, rows: Sequence[int]) -> None:
-        (row,) = self._audit.sampled(rows, 1, (len(self._columns), len(self._sights)))
-        if not self._audit.reading(float(column.low[row]), row, setup):
-            again = np.flatnonzero(column.known)
+    def _audit_reading(self, setup: Setup, column: Column, rows: Sequence[int]) -> None:
+        (row,) = self._audit.sampled(rows, 1, (self._columns_made, len(self._sights)))
+        if not self._audit.reading(column.of(row), row, setup):
+            again = column.rows
             self._distrust(setup.condition)
             self._read(setup, column, again)
 
     def _distrust(self, condition: Condition) -> None:
         """Forget what tables said of a condition; from now on the reference is asked for it."""
         self.counts.distrusted.append(condition)
-        for setup, column in self._columns.items():
-            if setup.condition == condition:
-                column.known[:] = False
+        for column in self._columns.get(condition, {}).values():
+            column.clear()
         if condition in self._looked:
             self._looked[condition][:] = False
 

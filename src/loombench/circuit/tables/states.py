@@ -58,6 +58,13 @@ class States:
             elif stop is not None:
                 stop.forget()
 
+    def only(self, kept: Iterable[Stop]) -> None:
+        """Let go of all states but some."""
+        known = {id(stop): stop for stop in kept}
+        bases = {id(stop.base) for stop in known.values()}
+        self._stops = {key: stop for key, stop in self._stops.items() if stop is None or id(stop) in known}
+        self._own = {key: base for key, base in self._own.items() if key in bases}
+
     def solved(self, wanted: Sequence[Wanted]) -> list[Passed]:
         """Solutions of some rows, and the states that they are solutions in."""
         near: dict[bytes, Stop] = {}

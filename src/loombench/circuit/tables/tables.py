@@ -28,6 +28,8 @@ from loombench.vehicle.condition import Condition
 
 UNSUITED = (Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
 """Findings on the way after which a table says nothing about any fault that goes that way."""
+COURSE_BYTES = 150.0
+"""What a course keeps, by variable (measured on made-up vehicles)."""
 Leads = tuple[int, Change, Sequence[Passed]]
 """A row that leads, what it changes, and the first solves of the one it leaves."""
 Key = tuple[int, int, tuple[bytes, str], Forced]
@@ -156,6 +158,21 @@ class Tables:
         self._passed.clear()
         own = [known.sound.trail for known in self._known.values() if known.sound.trail is not None]
         self._states.tidy(step.stop for trail in own for step in trail.steps)
+
+    def kept_bytes(self, condition: Condition) -> float:
+        """What is kept of a condition, about."""
+        known = self._known.get(condition)
+        return 0.0 if known is None else (1 + len(known.courses)) * len(self.sound.p.netlist.variables) * COURSE_BYTES
+
+    def drop(self, condition: Condition) -> None:
+        """Let go of all that is kept of a condition."""
+        known = self._known.pop(condition, None)
+        if known is not None:
+            self._passed.pop(known.sound, None)
+            courses = [course for one in self._known.values() for course in (one.sound, *one.courses.values())]
+            self._states.only(
+                step.stop for course in courses if course.trail is not None for step in course.trail.steps
+            )
 
     def _of(self, condition: Condition) -> _Known:
         if condition not in self._known:

@@ -1,0 +1,41 @@
+"""How much the forecasts of a vehicle keep together of what they worked out, and what goes first."""
+
+from typing import Protocol
+
+from loombench.vehicle.condition import Condition
+
+MOST_BYTES = 384e6
+"""With the vehicle itself, the tables of one condition while they are made and the program, some 1 GiB in all."""
+
+
+class Keeper(Protocol):
+    """Who keeps what was worked out by condition."""
+
+    def drop(self, condition: Condition) -> None:
+        """Let go of all that is kept of a condition; it is worked out again when it is asked for."""
+        ...
+
+
+class Room:
+    """Room that several keepers share: where it is short, the condition goes that was used longest ago."""
+
+    def __init__(self, most_bytes: float = MOST_BYTES) -> None:
+        self.most_bytes = most_bytes
+        self.dropped = 0
+        self._kept: dict[tuple[Keeper, Condition], float] = {}
+        self._total = 0.0
+
+    @property
+    def kept_bytes(self) -> float:
+        """What all of them keep."""
+        return self._total
+
+    def use(self, keeper: Keeper, condition: Condition, kept_bytes: float) -> None:
+        """A condition is being used, and keeps so much now: it is the last to go."""
+        self._total += kept_bytes - self._kept.pop((keeper, condition), 0.0)
+        self._kept[keeper, condition] = kept_bytes
+        while self._total > self.most_bytes and len(self._kept) > 1:
+            first = next(iter(self._kept))
+            self._total -= self._kept.pop(first)
+            self.dropped += 1
+            first[0].drop(first[1])

@@ -1,0 +1,89 @@
+"""What forecasts keep is bounded, and what had to go is worked out again to the same."""
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from loombench.circuit.catalogue import single_faults
+from loombench.circuit.lower import LoweringOf
+from loombench.diagnose.column import Column
+from loombench.diagnose.hypothesis import hypotheses
+from loombench.diagnose.room import Room
+from loombench.diagnose.stepname import read_condition
+from loombench.diagnose.tabled import TabledForecast
+from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.points import Point
+from tests.diagnose.vehicles import RELAY, vehicle
+
+
+class Keeps:
+    """A keeper that notes what it was told to drop."""
+
+    def __init__(self) -> None:
+        self.gone: list[Condition] = []
+
+    def drop(self, condition: Condition) -> None:
+        self.gone.append(condition)
+
+
+def named(text: str) -> Condition:
+    found = read_condition(text)
+    assert found is not None
+    return found
+
+
+def test_the_condition_used_longest_ago_goes_first_whoever_keeps_it() -> None:
+    room, one, other = Room(100.0), Keeps(), Keeps()
+    first, second, third = (named(f"S{k}=on") for k in (1, 2, 3))
+    room.use(one, first, 40.0)
+    room.use(other, second, 40.0)
+    room.use(one, first, 45.0)
+    assert (room.kept_bytes, one.gone, other.gone) == (85.0, [], [])
+    room.use(one, third, 50.0)
+    assert (room.kept_bytes, one.gone, other.gone) == (95.0, [], [second])
+
+
+def test_what_is_being_used_stays_even_where_it_is_too_much() -> None:
+    room, one = Room(10.0), Keeps()
+    room.use(one, named("S1=on"), 50.0)
+    assert one.gone == []
+    room.use(one, named("S2=on"), 60.0)
+    assert (one.gone, room.kept_bytes, room.dropped) == ([named("S1=on")], 60.0, 1)
+
+
+@given(st.lists(st.lists(st.integers(0, 30), max_size=8, unique=True), max_size=6))
+def test_a_column_knows_each_row_once(batches: list[list[int]]) -> None:
+    column, told = Column(), dict[int, float]()
+    for batch in batches:
+        new = column.unknown(np.array(batch, dtype=np.intp))
+        assert set(new.tolist()) == set(batch) - set(told)
+        column.put(new, new * 2.0, new * 3.0)
+        told.update({row: row * 2.0 for row in new.tolist()})
+    assert column.rows.tolist() == sorted(told)
+    assert [column.of(row) for row in told] == list(told.values())
+    assert np.isnan(column.of(31))
+
+
+def test_without_any_room_all_reads_and_looks_the_same() -> None:
+    car = vehicle(RELAY)
+    faults, lowering = hypotheses(car, single_faults(car)).faults, LoweringOf(car)
+    bounded, room = Room(0.0), Room()
+    tight = TabledForecast(car, faults, lowering, room=bounded)
+    wide = TabledForecast(car, faults, lowering, room=room)
+    conditions = [Condition(()), *(named(f"{one.id}={one.positions[-1].name}") for one in car.controls.values())]
+    battery = next(part.id for part in car.parts.values() if part.kind == "battery")
+    minus = Point(battery, "-", layer="pin")
+    reds = [point for point in lowering.netlist.node_of if point != minus][:6]
+    for _ in range(2):
+        for condition in conditions:
+            here, there = tight.sights(condition), wide.sights(condition)
+            for name in ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a"):
+                np.testing.assert_allclose(getattr(here, name), getattr(there, name), atol=1e-7)
+        setups = [Setup(condition, red, minus, "voltmeter") for red in reds for condition in conditions]
+        one, other = tight.readings(setups), wide.readings(setups)
+        np.testing.assert_allclose(one.low, other.low, atol=1e-6)
+        np.testing.assert_allclose(one.high, other.high, atol=1e-6)
+    assert bounded.dropped > len(conditions)
+    assert room.dropped == 0
+    assert 0.0 < room.kept_bytes < room.most_bytes
+    assert tight.counts.audit_failures == wide.counts.audit_failures == 0
