@@ -186,7 +186,7 @@ def test_an_audit_that_fails_hands_the_condition_to_the_reference(monkeypatch: p
     case = Case(vehicle(LAMP), 1)
     condition, rows = Condition((Operation("set", "S4", "on"),)), case.rows(40)
     right = Modelled(case.car, case.known.faults, case.lowering).sights(condition, rows).share[rows]
-    monkeypatch.setattr("loombench.diagnose.tabled.views", wrong_views)
+    monkeypatch.setattr("loombench.diagnose.ends.views", wrong_views)
     found = case.forecast.sights(condition, rows).share[rows]
     assert case.forecast.counts.audit_failures > 0
     assert case.forecast.counts.distrusted == [condition]

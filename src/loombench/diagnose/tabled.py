@@ -4,37 +4,30 @@ A sample of what the tables say is worked out by the reference too, always and b
 tables are not used for that condition any more, and `counts` says so.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
-from loombench.circuit.meter import meter
 from loombench.circuit.observe import loads_of, seen
-from loombench.circuit.probe import Probe
 from loombench.circuit.tables.change import Change, change_of, difference
-from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
 from loombench.circuit.tables.tables import Course, End, Tables
-from loombench.circuit.tables.views import dark, looked, views
+from loombench.circuit.tables.views import looked
 from loombench.diagnose.audit import Audit
 from loombench.diagnose.column import BYTES_A_ROW, Column
 from loombench.diagnose.detached import joints, touches
-from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, fill_rows, room_for_sights
-from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
+from loombench.diagnose.ends import may_be_shown, see, shown
+from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights
+from loombench.diagnose.modelled import Lowering, Modelled, write_view
 from loombench.diagnose.room import Room
-from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 
-FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
 BoolArray = npt.NDArray[np.bool_]
 
-LINEAR = (*PLAIN, "low-impedance", "ohmmeter", "buzzer")
-"""Meters that are a resistance with a source."""
 ROWS_AUDITED = 2
 """In each condition, when it is first looked at."""
 AUDITED_EVERY = 16
@@ -172,7 +165,7 @@ class TabledForecast:
         """Fill in some rows; those that tables had an answer for."""
         ends = self._ends(condition, rows)
         for course, some in _by_course(ends.values()).items():
-            self._look_at(known, course, some)
+            see(self._where, known, course, some)
         known_of = [*ends, *(one for one in rows if one not in ends and self._led(known, condition, one))]
         self.tables.tidy()
         self.counts.tabled += len(known_of)
@@ -198,34 +191,6 @@ class TabledForecast:
     def _ends(self, condition: Condition, rows: Sequence[int]) -> dict[int, End]:
         return {} if condition in self.counts.distrusted else dict(self.tables.ends(condition, rows))
 
-    def _look_at(self, known: Sights, course: Course, ends: Sequence[End]) -> None:
-        rows = [end.row for end in ends]
-        at = [(end.row, end.change, end.held) for end in ends]
-        settled = course.situation.settled
-        found = views(self._where, ends[0].stops, settled.all_phases, at)
-        turning = np.array([load.kind == "motor" for load in self._where.loads], dtype=np.bool_)
-        share = np.where(turning & (found.way < 0.0), -found.share, found.share)
-        blown, astray = np.zeros((len(rows), len(known.fuses))), np.zeros(share.shape)
-        opens_s = np.full(blown.shape, np.inf)
-        places = {name: k for k, name in enumerate(known.fuses)}
-        cams = [(k, load.cam) for k, load in enumerate(self._where.loads) if load.cam is not None]
-        for line, end in enumerate(ends):
-            state = {**settled.point.state, **dict(end.held)} if end.held else settled.point.state
-            blown[line, [places[name] for name in known.fuses if _is_out(state, name)]] = 1.0
-            for name, seconds in end.opens_s().items():
-                # The fuse of a test lead is none of the vehicle's.
-                if (place := places.get(name.partition(":")[2])) is not None:
-                    opens_s[line, place] = seconds
-            for k, cam in cams:
-                astray[line, k] = dark(share[line, k]) and state.get(cam.variable) != cam.parked
-        # What trips a breaker is followed by no table.
-        stops_s = np.zeros(share.shape)
-        for table, values in (
-            (known.share, share), (known.period_s, found.period_s), (known.draw_a, found.draw_a),
-            (known.blown, blown), (known.astray, astray), (known.stops_s, stops_s), (known.opens_s, opens_s),
-        ):  # fmt: skip
-            fill_rows(table, rows, values)
-
     def _copy(self, known: Sights, condition: Condition, rows: Sequence[int]) -> None:
         """By the reference, a few at a time so that not all of their networks are kept."""
         for start in range(0, len(rows), AT_A_TIME):
@@ -243,9 +208,10 @@ class TabledForecast:
         left = self._read_apart(setup, column, rows)
         place_of = {row: k for k, row in enumerate(left.tolist())}
         low = np.full(len(left), np.nan)
-        ends = self._ends(setup.condition, left.tolist()) if len(left) and self._is_linear(setup) else {}
+        netlist = self.reference.sound.p.netlist
+        ends = self._ends(setup.condition, left.tolist()) if len(left) and may_be_shown(netlist, setup) else {}
         for course, some in _by_course(ends.values()).items():
-            low[[place_of[end.row] for end in some]] = self._values(setup, course, some)
+            low[[place_of[end.row] for end in some]] = shown(netlist, setup, course, some)
         high = low.copy()
         tabled = [row for row in ends if not np.isnan(low[place_of[row]])]
         rest = left[~np.isin(left, tabled)]
@@ -283,41 +249,6 @@ class TabledForecast:
             self.counts.apart += len(beside)
         return left
 
-    def _is_linear(self, setup: Setup) -> bool:
-        node_of = self.reference.sound.p.netlist.node_of
-        return setup.meter in LINEAR and setup.red in node_of and setup.black is not None and setup.black in node_of
-
-    def _values(self, setup: Setup, course: Course, ends: Sequence[End]) -> FloatArray:
-        """[ends] what is shown, the mean over the phases of a rhythm; nan where no table says so."""
-        netlist = self.reference.sound.p.netlist
-        if setup.black is None:
-            return np.full(len(ends), np.nan)
-        probe, law = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
-        rows = [(end.row, end.change, end.held) for end in ends]
-        total = np.zeros(len(ends))
-        phases = course.situation.settled.all_phases
-        for stop, phase in zip(ends[0].stops, phases, strict=True):
-            plain = (
-                setup.meter in PLAIN
-                and len(phases) == 1
-                and not stop.beside
-                and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
-            )
-            as_is = np.array([plain and not loosens(end.change, end.held, STIFF_OHM) for end in ends], dtype=np.bool_)
-            value = np.full(len(ends), np.nan)
-            for put_on in (False, True):
-                some = np.flatnonzero(as_is != put_on)
-                asked = [rows[k] for k in some]
-                if put_on and asked:
-                    current = meter_currents(stop, asked, probe)
-                    value[some] = [
-                        np.nan if np.isnan(one) else law(replace(phase.point, probe_a=float(one))) for one in current
-                    ]
-                elif asked:
-                    value[some] = volts_between(stop, asked, probe.red, probe.black)
-            total += phase.share * value
-        return total
-
     def _audit_sights(self, condition: Condition, rows: Sequence[int]) -> None:
         some = self._audit.sampled(rows, ROWS_AUDITED, (len(self._sights),))
         fine = [self._audit.sights(self._sights[condition], row, condition) for row in some]
@@ -347,11 +278,3 @@ def _by_course(ends: Iterable[End]) -> dict[Course, list[End]]:
     for end in ends:
         found.setdefault(end.course, []).append(end)
     return found
-
-
-def _is_tied(group: IntArray, probe: Probe) -> bool:
-    return bool(group[probe.red] == group[probe.black])
-
-
-def _is_out(state: Mapping[str, str], name: str) -> bool:
-    return state.get(f"fuse:{name}") == "blown" or state.get(f"breaker:{name}") == "tripped"

@@ -1,0 +1,99 @@
+"""What is seen and read of rows that end at the same course."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from loombench.circuit.meter import meter
+from loombench.circuit.netlist import Netlist
+from loombench.circuit.probe import Probe
+from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
+from loombench.circuit.tables.tables import Course, End
+from loombench.circuit.tables.views import Looked, dark, views
+from loombench.diagnose.forecast import Sights, fill_rows
+from loombench.diagnose.modelled import PLAIN
+from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
+from loombench.vehicle.condition import Setup
+
+FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.intp]
+
+LINEAR = (*PLAIN, "low-impedance", "ohmmeter", "buzzer")
+"""Meters that are a resistance with a source."""
+
+
+def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> None:
+    """Fill in what is seen of rows that end at a course."""
+    rows = [end.row for end in ends]
+    at = [(end.row, end.change, end.held) for end in ends]
+    settled = course.situation.settled
+    found = views(where, ends[0].stops, settled.all_phases, at)
+    turning = np.array([load.kind == "motor" for load in where.loads], dtype=np.bool_)
+    share = np.where(turning & (found.way < 0.0), -found.share, found.share)
+    blown, astray = np.zeros((len(rows), len(known.fuses))), np.zeros(share.shape)
+    opens_s = np.full(blown.shape, np.inf)
+    places = {name: k for k, name in enumerate(known.fuses)}
+    cams = [(k, load.cam) for k, load in enumerate(where.loads) if load.cam is not None]
+    for line, end in enumerate(ends):
+        state = {**settled.point.state, **dict(end.held)} if end.held else settled.point.state
+        blown[line, [places[name] for name in known.fuses if _is_out(state, name)]] = 1.0
+        for name, seconds in end.opens_s().items():
+            # The fuse of a test lead is none of the vehicle's.
+            if (place := places.get(name.partition(":")[2])) is not None:
+                opens_s[line, place] = seconds
+        for k, cam in cams:
+            astray[line, k] = dark(share[line, k]) and state.get(cam.variable) != cam.parked
+    # What trips a breaker is followed by no table.
+    stops_s = np.zeros(share.shape)
+    for table, values in (
+        (known.share, share), (known.period_s, found.period_s), (known.draw_a, found.draw_a),
+        (known.blown, blown), (known.astray, astray), (known.stops_s, stops_s), (known.opens_s, opens_s),
+    ):  # fmt: skip
+        fill_rows(table, rows, values)
+
+
+def may_be_shown(netlist: Netlist, setup: Setup) -> bool:
+    """Whether tables can say what a meter shows: one that is a resistance with a source, at points that there are."""
+    node_of = netlist.node_of
+    return setup.meter in LINEAR and setup.red in node_of and setup.black is not None and setup.black in node_of
+
+
+def shown(netlist: Netlist, setup: Setup, course: Course, ends: Sequence[End]) -> FloatArray:
+    """[ends] what is shown, the mean over the phases of a rhythm; nan where no table says so."""
+    if setup.black is None:
+        return np.full(len(ends), np.nan)
+    probe, law = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
+    rows = [(end.row, end.change, end.held) for end in ends]
+    total = np.zeros(len(ends))
+    phases = course.situation.settled.all_phases
+    for stop, phase in zip(ends[0].stops, phases, strict=True):
+        plain = (
+            setup.meter in PLAIN
+            and len(phases) == 1
+            and not stop.beside
+            and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
+        )
+        as_is = np.array([plain and not loosens(end.change, end.held, STIFF_OHM) for end in ends], dtype=np.bool_)
+        value = np.full(len(ends), np.nan)
+        for put_on in (False, True):
+            some = np.flatnonzero(as_is != put_on)
+            asked = [rows[k] for k in some]
+            if put_on and asked:
+                current = meter_currents(stop, asked, probe)
+                value[some] = [
+                    np.nan if np.isnan(one) else law(replace(phase.point, probe_a=float(one))) for one in current
+                ]
+            elif asked:
+                value[some] = volts_between(stop, asked, probe.red, probe.black)
+        total += phase.share * value
+    return total
+
+
+def _is_tied(group: IntArray, probe: Probe) -> bool:
+    return bool(group[probe.red] == group[probe.black])
+
+
+def _is_out(state: Mapping[str, str], name: str) -> bool:
+    return state.get(f"fuse:{name}") == "blown" or state.get(f"breaker:{name}") == "tripped"
