@@ -10,8 +10,8 @@ ngspice solves the same faults (a wire with one ohm more) in the same run: the s
 with one resistor altered. It is handed every relay and fuse as found and starts at the sound vehicle's volts, which
 spares it the history that is replayed here; its answers are compared. Without libngspice0 those figures are left out.
 Where all hypotheses of a state would take over `BUDGET_S` a sample of them is timed (`hypotheses_timed`), and
-`hypotheses_s` and `state_mib`, the memory of what is seen under all of them in one state, are reckoned from it; no
-cases are played where that is over `MOST_STATE_MIB`. Each row of `cases` is a size; `growth_*` is the exponent of
+`hypotheses_s` and `state_mib`, the memory of what is kept of all of them in one state, are reckoned from it; no cases
+are played where that is over `MOST_STATE_MIB`. Each row of `cases` is a size; `growth_*` is the exponent of
 seconds over wires, by least squares on logarithms.
 """
 
@@ -123,9 +123,7 @@ def _hypotheses(
     _, pilot_s, _ = _looked(vehicle, known, drawn[:PILOT], running)
     most = int(budget_s / pilot_s * PILOT)
     forecast, spent, again_s = _looked(vehicle, known, drawn[: max(most, PILOT)], running)
-    rows, sights = len(forecast.faults), forecast.sights(running)
-    each = (sights.share, sights.blown, sights.period_s, sights.astray, sights.stops_s, sights.opens_s)
-    tables = (*each, sights.draw_a)
+    rows = len(forecast.faults)
     return forecast, {
         "hypotheses": float(total),
         "hypotheses_timed": float(rows),
@@ -133,7 +131,7 @@ def _hypotheses(
         "hypotheses_per_s": rows / spent,
         "again_s": again_s,
         "fell_back_share": sum(forecast.counts.replayed.values()) / rows,
-        "state_mib": sum(one.nbytes for one in tables) / rows * total / 2**20,
+        "state_mib": forecast.room.kept_bytes / rows * total / 2**20,
     }
 
 

@@ -60,7 +60,7 @@ class TabledForecast:
         self.reference = Modelled(vehicle, faults, lowering)
         self._audit = Audit(vehicle, faults, lowering, self.reference.sound, seed)
         self.counts = self._audit.counts
-        self._room = room if room is not None else Room()
+        self.room = room if room is not None else Room()
         self._columns: dict[Condition, dict[Setup, Column]] = {}
         self._rows_read: dict[Condition, int] = {}
         self._columns_made = 0
@@ -115,7 +115,7 @@ class TabledForecast:
         rows = 0 if looked is None else int(looked.sum())
         seen_bytes = rows * 8.0 * (len(self._where.loads) + len(self._fuses) + len(self._where.batteries))
         read_bytes = self._rows_read.get(condition, 0) * BYTES_A_ROW
-        self._room.use(self, condition, seen_bytes + read_bytes + self.tables.kept_bytes(condition))
+        self.room.use(self, condition, seen_bytes + read_bytes + self.tables.kept_bytes(condition))
 
     def _column(self, setup: Setup) -> Column:
         known = self._columns.setdefault(setup.condition, {})
