@@ -12,7 +12,7 @@ from types import MappingProxyType
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.finding import Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
+from loombench.circuit.finding import FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.operate import Situation, operate
@@ -26,7 +26,7 @@ from loombench.circuit.tables.sidebyside import side_by_side
 from loombench.circuit.tables.states import Passed, States, Wanted
 from loombench.vehicle.condition import Condition
 
-UNSUITED = (Chatter, FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
+UNSUITED = (FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
 """Findings on the way after which a table says nothing about any fault that goes that way."""
 COURSE_BYTES = 150.0
 """What a course keeps, by variable (measured on made-up vehicles)."""
