@@ -184,15 +184,18 @@ def _joined(base: Base, port: Port) -> Entry:
     return Entry(True, island=both, lifted=there, lift_v=float(volts[stays] - volts[moves]))
 
 
-def _hung_over(base: Base, opened: Port, left: Port, island: IntArray) -> Entry:
-    """The piece behind a bridge let go there and tied by one new element elsewhere: its volts all move alike."""
+def _hung_over(base: Base, opened: Port, left: Port, island: IntArray) -> Entry | None:
+    """The piece behind a bridge let go there and tied by one new element elsewhere: its volts all move alike. None
+    where what else changes does not tie the piece to anything."""
     p, volts = base.p, base.at.inner_v
     piece = base.piece(opened.place)
     if piece is None:
         return NONE
     if piece[p.netlist.reference]:
         piece = ~piece & (base.at.island == base.at.island[opened.a])
-    if piece[left.a] == piece[left.b] or _is_source(left.element):
+    if piece[left.a] == piece[left.b]:
+        return None
+    if _is_source(left.element):
         return NONE
     inside, outside = (left.a, left.b) if piece[left.a] else (left.b, left.a)
     return Entry(True, island=island, lifted=piece, lift_v=float(volts[outside] - volts[inside]))
@@ -216,8 +219,9 @@ def _parted(
     left = [port for port in ports if not _is_idle(base, port)]
     if not left:
         return Entry(True, island=island), None, []
-    if len(left) == 1 == len(opened):
-        return _hung_over(base, opened[0], left[0], island), None, []
+    hung = _hung_over(base, opened[0], left[0], island) if len(left) == 1 == len(opened) else None
+    if hung is not None:
+        return hung, None, []
     held = {int(island[node]) for node in base.held_at}
     holds = []
     for loose in sorted(set(island.tolist()) - held):
