@@ -250,3 +250,32 @@ def test_rows_of_sights_are_written_over_whole() -> None:
     fill_rows(table, [1, 3], np.array([[0.0, 2.0, 0.0], [np.nan, 0.0, 0.0]]))
     fill_rows(table, [1], np.array([[5.0, 0.0, 0.0]]))
     np.testing.assert_array_equal(table, [[0, 0, 0], [5, 0, 0], [0, 0, 0], [np.nan, 0, 0]])
+
+
+@pytest.mark.parametrize(("file", "done"), [
+    ("cases/5-tarpaulin.circuit", "S1=run"), ("cases/1-blower.circuit", "S20=3"), ("library-saloon", "S4=on"),
+    ("flatbed-indicators", "S9=on"),
+])  # fmt: skip
+def test_pairs_of_faults_are_in_the_tables(file: str, done: str) -> None:
+    """What opens a way to what hangs on it, or ties it elsewhere, beside another change."""
+    car = load_file(EXAMPLES / file).value
+    condition = read_condition(done)
+    assert condition is not None
+    rng, singles = np.random.default_rng(3), hypotheses(car, single_faults(car)).faults
+    drawn = (sorted(rng.choice(np.arange(1, len(singles)), 2, replace=False)) for _ in range(150))
+    pairs = [(), *dict.fromkeys(tuple(sorted((*singles[one], *singles[other]))) for one, other in drawn)]
+    lowering = LoweringOf(car)
+    forecast, replays = TabledForecast(car, pairs, lowering), Modelled(car, pairs, lowering)
+    here, there = forecast.sights(condition), replays.sights(condition)
+    for name in TABLES:
+        one, other = getattr(here, name), getattr(there, name)
+        assert near(one, other, 1e-5 + 1e-5 * np.abs(other)).all(), name
+    assert forecast.counts.replayed.get("sights", 0) < 0.15 * len(pairs)
+    battery = next(part.id for part in car.parts.values() if part.kind == "battery")
+    points = [point for point in lowering.netlist.node_of if point.part != battery]
+    for meter in ("voltmeter", "ohmmeter", "low-impedance", "voltmeter", "ohmmeter", "voltmeter"):
+        red, black = (points[rng.integers(len(points))] for _ in range(2))
+        setup = Setup(condition, red, Point(battery, "-", layer="pin") if rng.random() < 0.5 else black, meter)
+        read_here, read_there = forecast.readings([setup]).low[:, 0], replays.readings([setup]).low[:, 0]
+        fine = near(read_here, read_there, 2e-4 + 1e-3 * np.abs(read_there))
+        assert fine.all(), (str(setup), [list(map(str, pairs[row])) for row in np.flatnonzero(~fine)[:3]])

@@ -56,28 +56,25 @@ def entries(
     sound_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
     volts = np.repeat(sound_v[np.newaxis, :], len(asked), axis=0)
     systems: list[list[Port]] = []
-    waiting: list[tuple[int, Entry]] = []
+    waiting: list[tuple[int, Entry, Port | None]] = []
     for k, (change, forced) in enumerate(asked):
-        plain, island, ports = _plain(base, _ports(base, change, forced))
-        if plain is None:
-            systems.append([*ports, *more])
-            waiting.append((k, Entry(True, island=island)))
-        elif not more:
+        plain, island, ports, tie = _plain(base, _ports(base, change, forced))
+        start = plain or (Entry(True, island=island) if tie is None else _joined(base, tie))
+        if plain is not None and not more:
             found[k] = plain
             volts[k] += plain.lift(watched.a, watched.b)
-        elif plain.sure and (plain.lifted is None or all(_moves_as_one(base, plain.lifted, port) for port in more)):
+        elif start.sure and all(_moves_as_one(base, start, port) for port in more):
             # What carried nothing may carry what the meter takes; but for the only way between two pieces.
-            own = [port for port in ports if not _is_idle(base, port)] if plain.lifted is None else []
+            own = ports if plain is None else [port for port in ports if not _is_idle(base, port)]
             systems.append([*own, *more])
-            waiting.append((k, plain))
+            waiting.append((k, start, tie))
     drawn, moved_v = respond(base, systems, watching)
-    volts[[k for k, _ in waiting]] = moved_v
-    for line, (k, plain) in enumerate(waiting):
+    volts[[k for k, _, _ in waiting]] = moved_v
+    for line, (k, plain, tie) in enumerate(waiting):
         one = drawn[line]
         if one is not None:
-            found[k] = replace(plain, drawn=one)
-            if plain.lifted is not None:
-                volts[k] += plain.lift(watched.a, watched.b)
+            found[k] = _tied(base, replace(plain, drawn=one), tie)
+            volts[k] += found[k].lift(watched.a, watched.b)
         elif plain.lifted is None and (at := refactored(base, systems[line])) is not None:
             found[k] = Entry(True, cut=plain.cut, island=at.island, whole=at)
             volts[k] = at.across_v(base, watched.a, watched.b)
@@ -134,10 +131,13 @@ def _closed(p: Prepared, element: Element, values: IntArray) -> bool:
     return True
 
 
-def _moves_as_one(base: Base, lifted: BoolArray, port: Port) -> bool:
-    """Whether the ends of a port are tied in the sound network and moved alike."""
-    island = base.at.island
-    return bool(island[port.a] == island[port.b] and lifted[port.a] == lifted[port.b])
+def _moves_as_one(base: Base, entry: Entry, port: Port) -> bool:
+    """Whether the ends of a port are tied as in the sound network and moved alike, where anything is moved."""
+    if entry.lifted is None:
+        return True
+    island, now = base.at.island, base.at.island if entry.island is None else entry.island
+    tied = island[port.a] == island[port.b] and now[port.a] == now[port.b]
+    return bool(tied and entry.lifted[port.a] == entry.lifted[port.b])
 
 
 def _is_idle(base: Base, port: Port) -> bool:
@@ -154,30 +154,76 @@ def _is_source(element: Element | None) -> bool:
     return isinstance(element, Battery | Regulated)
 
 
-def _plain(base: Base, ports: list[Port]) -> tuple[Entry | None, IntArray | None, list[Port]]:
-    """The entry where nothing has to be solved, or nothing can be; else None, the islands where they change, and what
-    has to be solved."""
+Plan = tuple[Entry | None, IntArray | None, list[Port], Port | None]
+"""The entry where nothing has to be solved, or nothing can be; else None, the islands where they change, what has to be
+solved, and what ties two islands beside that."""
+
+
+def _plain(base: Base, ports: list[Port]) -> Plan:
     island = base.at.island
     if not ports:
-        return SAME, None, []
-    if any(island[port.a] != island[port.b] for port in ports):
-        return (_joined(base, ports[0]) if len(ports) == 1 else NONE), None, []
+        return SAME, None, [], None
+    ties = [port for port in ports if island[port.a] != island[port.b]]
+    if ties:
+        rest = [port for port in ports if port is not ties[0]]
+        return _tying(base, ties[0], rest) if len(ties) == 1 else (NONE, None, [], None)
     if len(ports) == 1 and _conducts(base, ports[0]) and base.piece(ports[0].place) is not None:
         if _is_source(ports[0].element):
-            return NONE, None, []
-        return (Entry(True, cut=ports[0].place) if ports[0].element is None else SAME), None, ports
+            return NONE, None, [], None
+        return (Entry(True, cut=ports[0].place) if ports[0].element is None else SAME), None, ports, None
     opened = [port for port in ports if port.element is None]
     if len(opened) == 0 or (len(opened) == 1 and not _is_idle(base, opened[0])):
-        return None, None, ports
-    return _parted(base, ports, opened)
+        return None, None, ports, None
+    return *_parted(base, ports, opened), None
+
+
+def _tying(base: Base, tie: Port, rest: list[Port]) -> Plan:
+    """One element that ties two islands, beside others that tie none: it carries nothing, they do what they would."""
+    plain, island, ports, _ = _plain(base, rest)
+    joined = _joined(base, tie)
+    if not joined.sure or island is not None or (plain is not None and not plain.sure):
+        return NONE, None, [], None
+    if plain is None:
+        return None, None, ports, tie
+    if plain.cut >= 0:
+        return _cut_and_tied(base, plain.cut, tie), None, [], None
+    return (joined if plain is SAME else NONE), None, ports, None
+
+
+def _cut_and_tied(base: Base, cut: int, tie: Port) -> Entry:
+    """A bridge opened and another island tied to one of the pieces."""
+    island, volts, nodes = base.at.island.copy(), base.at.inner_v, np.arange(base.p.netlist.nodes)
+    piece = base.piece(cut)
+    if piece is None:
+        return NONE
+    for part in (piece, ~piece & (base.at.island == base.at.island[base.p.a[cut]])):
+        island[part] = nodes[part][0]
+    if any(island[draw.a] != island[draw.b] for draw in base.draws):
+        return NONE
+    stays, moves = _ends(base, island, tie)
+    there = island == island[moves]
+    both = np.where(there | (island == island[stays]), min(island[moves], island[stays]), island)
+    return Entry(True, island=both, lifted=there, lift_v=float(volts[stays] - volts[moves]))
+
+
+def _ends(base: Base, island: IntArray, tie: Port) -> tuple[int, int]:
+    """The end of a tie whose island stays where it is, and the one whose island is moved."""
+    return (tie.b, tie.a) if island[tie.b] == island[base.p.netlist.reference] else (tie.a, tie.b)
+
+
+def _tied(base: Base, entry: Entry, tie: Port | None) -> Entry:
+    """With what is drawn the ends of a tie have moved, and with them how much the island it holds is lifted."""
+    if tie is None or entry.drawn is None:
+        return entry
+    stays, moves = _ends(base, base.at.island, tie)
+    volts = base.at.inner_v - base.drawn_v(entry.drawn.a, entry.drawn.b, entry.drawn.extra_a)
+    return replace(entry, lift_v=float(volts[stays] - volts[moves]))
 
 
 def _joined(base: Base, port: Port) -> Entry:
     """Two islands tied by one element: it carries nothing, and one island takes the other's volts."""
     island, volts = base.at.island, base.at.inner_v
-    stays, moves = port.a, port.b
-    if island[moves] == island[base.p.netlist.reference]:
-        stays, moves = moves, stays
+    stays, moves = _ends(base, island, port)
     if _is_source(port.element):
         return NONE
     both, there = base.joined(int(island[moves]), int(island[stays]))
