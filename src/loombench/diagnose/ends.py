@@ -8,7 +8,9 @@ import numpy.typing as npt
 
 from loombench.circuit.meter import meter
 from loombench.circuit.netlist import Netlist
+from loombench.circuit.point import Phase
 from loombench.circuit.probe import Probe
+from loombench.circuit.tables.history import Row, Stop
 from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
 from loombench.circuit.tables.tables import Course, End
 from loombench.circuit.tables.views import Looked, dark, views
@@ -60,35 +62,41 @@ def may_be_shown(netlist: Netlist, setup: Setup) -> bool:
     return setup.meter in LINEAR and setup.red in node_of and setup.black is not None and setup.black in node_of
 
 
-def shown(netlist: Netlist, setup: Setup, course: Course, ends: Sequence[End]) -> FloatArray:
-    """[ends] what is shown, the mean over the phases of a rhythm; nan where no table says so."""
-    if setup.black is None:
-        return np.full(len(ends), np.nan)
+def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequence[End]]]) -> list[FloatArray]:
+    """[ends] of each course what is shown, the mean over the phases of a rhythm; nan where no table says so."""
+    totals = [np.zeros(len(ends)) for _, ends in groups]
+    if not groups or setup.black is None:
+        return [np.full(len(ends), np.nan) for _, ends in groups]
     probe, law = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
-    rows = [(end.row, end.change, end.held) for end in ends]
-    total = np.zeros(len(ends))
-    phases = course.situation.settled.all_phases
-    for stop, phase in zip(ends[0].stops, phases, strict=True):
-        plain = (
-            setup.meter in PLAIN
-            and len(phases) == 1
-            and not stop.beside
-            and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
-        )
-        as_is = np.array([plain and not loosens(end.change, end.held, STIFF_OHM) for end in ends], dtype=np.bool_)
-        value = np.full(len(ends), np.nan)
-        for put_on in (False, True):
-            some = np.flatnonzero(as_is != put_on)
-            asked = [rows[k] for k in some]
-            if put_on and asked:
-                current = meter_currents(stop, asked, probe)
-                value[some] = [
-                    np.nan if np.isnan(one) else law(replace(phase.point, probe_a=float(one))) for one in current
-                ]
-            elif asked:
-                value[some] = volts_between(stop, asked, probe.red, probe.black)
-        total += phase.share * value
-    return total
+    parts: list[tuple[int, Phase, FloatArray]] = []
+    put_on: list[tuple[Stop, list[Row]]] = []
+    into: list[tuple[FloatArray, IntArray, Phase]] = []
+    for number, (course, ends) in enumerate(groups):
+        rows = [(end.row, end.change, end.held) for end in ends]
+        phases = course.situation.settled.all_phases
+        for stop, phase in zip(ends[0].stops, phases, strict=True):
+            plain = (
+                setup.meter in PLAIN
+                and len(phases) == 1
+                and not stop.beside
+                and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
+            )
+            as_is = np.array(
+                [plain and not loosens(end.change, end.held, STIFF_OHM) for end in ends], dtype=np.bool_
+            )  # fmt: skip
+            value = np.full(len(ends), np.nan)
+            if as_is.any():
+                value[as_is] = volts_between(stop, [rows[k] for k in np.flatnonzero(as_is)], probe.red, probe.black)
+            if not as_is.all():
+                some = np.flatnonzero(~as_is)
+                put_on.append((stop, [rows[k] for k in some]))
+                into.append((value, some, phase))
+            parts.append((number, phase, value))
+    for (value, some, phase), current in zip(into, meter_currents(put_on, probe), strict=True):
+        value[some] = [np.nan if np.isnan(one) else law(replace(phase.point, probe_a=float(one))) for one in current]
+    for number, phase, value in parts:
+        totals[number] += phase.share * value
+    return totals
 
 
 def _is_tied(group: IntArray, probe: Probe) -> bool:

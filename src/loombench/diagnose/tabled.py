@@ -210,8 +210,9 @@ class TabledForecast:
         low = np.full(len(left), np.nan)
         netlist = self.reference.sound.p.netlist
         ends = self._ends(setup.condition, left.tolist()) if len(left) and may_be_shown(netlist, setup) else {}
-        for course, some in _by_course(ends.values()).items():
-            low[[place_of[end.row] for end in some]] = shown(netlist, setup, course, some)
+        groups = list(_by_course(ends.values()).items())
+        for (_, some), value in zip(groups, shown(netlist, setup, groups), strict=True):
+            low[[place_of[end.row] for end in some]] = value
         high = low.copy()
         tabled = [row for row in ends if not np.isnan(low[place_of[row]])]
         rest = left[~np.isin(left, tabled)]

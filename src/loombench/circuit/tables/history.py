@@ -83,10 +83,9 @@ class Stop:
         (entry,) = self.entries([(row, change, ())])
         return solution_of(self.base, entry) if entry.sure else NoSolution("not-settled", ())
 
-    def metered(self, rows: Sequence[Row], meter: Port) -> tuple[list[Entry], list[Answer]]:
-        """The networks of some rows with a meter on, whose ends all of them tie, and what agents see then."""
-        found, volts = entries(self.base, self.asked(rows), True, [meter])
-        return found, [answer for answer, _ in self._answers_of(rows, found, volts)]
+    def seen_in(self, rows: Sequence[Row], found: Sequence[Entry], volts: FloatArray) -> list[Answer]:
+        """What agents see in some networks of rows, with the volts that the base watches in them."""
+        return [answer for answer, _ in self._answers_of(rows, found, volts)]
 
     def opens_s(self, row: int, forced: Forced) -> float:
         """How long the fuse that opens here takes under a row that has been looked at."""
@@ -224,6 +223,20 @@ def _look_at(some: Sequence[tuple[Stop, Row]]) -> None:
         here = slice(start, start + len(own))
         stop.take(own, found[here], volts[here])
         start = here.stop
+
+
+def metered(asked: Sequence[tuple[Stop, Sequence[Row]]], meter: Port) -> list[list[tuple[Entry, Answer]]]:
+    """For each state, all told from one solution, the networks of some rows with a meter on, whose ends all of them
+    tie, and what agents see then."""
+    changes = [one for stop, rows in asked for one in stop.asked(rows)]
+    found, volts = entries(asked[0][0].base, changes, True, [meter])
+    seen: list[list[tuple[Entry, Answer]]] = []
+    start = 0
+    for stop, rows in asked:
+        here = slice(start, start + len(rows))
+        seen.append(list(zip(found[here], stop.seen_in(rows, found[here], volts[here]), strict=True)))
+        start = here.stop
+    return seen
 
 
 @dataclass(frozen=True, eq=False)

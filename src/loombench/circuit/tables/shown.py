@@ -11,7 +11,7 @@ from loombench.circuit.probe import Probe
 from loombench.circuit.tables.across import flat, volts_across
 from loombench.circuit.tables.base import Base, Forced
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.history import NO_ANSWER, Stop
+from loombench.circuit.tables.history import NO_ANSWER, Stop, metered
 from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.rows import Entry, apart
 
@@ -27,34 +27,32 @@ def volts_between(stop: Stop, rows: Sequence[Row], red: int, black: int) -> Floa
     return np.where(unsure | apart(base, own, a, b)[:, 0], np.nan, volts)
 
 
-def meter_currents(stop: Stop, rows: Sequence[Row], probe: Probe) -> FloatArray:
-    """[rows] amperes into the red lead of a meter that is a resistance with a source; nan where a row has no answer, or
-    where the meter would set anything going."""
-    base, own = stop.base, stop.entries(rows)
-    result = np.full(len(rows), np.nan)
-    cut = apart(base, own, np.array([probe.red]), np.array([probe.black]))[:, 0]
-    some = []
-    for k, entry in enumerate(own):
-        if not entry.sure:
-            continue
-        if not cut[k]:
-            some.append(k)
-        elif not _asked_across(stop, entry, probe):
-            result[k] = 0.0
-    if not some:
-        return result
-    asked = [rows[k] for k in some]
-    meter = Battery("meter", probe.red, probe.black, probe.emf_v, probe.ohm)
-    found, answers = stop.metered(asked, Port(-1, probe.red, probe.black, meter))
-    without = stop.answers(asked)
-    for k, entry, answer, usual in zip(some, found, answers, without, strict=True):
-        if not entry.sure or answer != usual or usual == NO_ANSWER:
-            continue
-        if entry.whole is not None:
-            result[k] = entry.whole.probe_a
-        elif entry.drawn is not None:
-            result[k] = entry.drawn.current_a[np.flatnonzero(entry.drawn.place < 0)[-1]]
-    return result
+def meter_currents(asked: Sequence[tuple[Stop, Sequence[Row]]], probe: Probe) -> list[FloatArray]:
+    """For each state [rows] amperes into the red lead of a meter that is a resistance with a source; nan where a row
+    has no answer, or where the meter would set anything going. What is told from one solution is worked out together.
+    """
+    results = [np.full(len(rows), np.nan) for _, rows in asked]
+    of_base: dict[int, list[tuple[int, list[int]]]] = {}
+    for number, (stop, rows) in enumerate(asked):
+        own = stop.entries(rows)
+        cut = apart(stop.base, own, np.array([probe.red]), np.array([probe.black]))[:, 0]
+        some = [k for k, entry in enumerate(own) if entry.sure and not cut[k]]
+        alone = [k for k, entry in enumerate(own) if entry.sure and cut[k] and not _asked_across(stop, entry, probe)]
+        results[number][alone] = 0.0
+        if some:
+            of_base.setdefault(id(stop.base), []).append((number, some))
+    port = Port(-1, probe.red, probe.black, Battery("meter", probe.red, probe.black, probe.emf_v, probe.ohm))
+    for parts in of_base.values():
+        states = [(asked[number][0], [asked[number][1][k] for k in some]) for number, some in parts]
+        for (number, places), (stop, rows), seen in zip(parts, states, metered(states, port), strict=True):
+            for k, usual, (entry, answer) in zip(places, stop.answers(rows), seen, strict=True):
+                if not entry.sure or answer != usual or usual == NO_ANSWER:
+                    continue
+                if entry.whole is not None:
+                    results[number][k] = entry.whole.probe_a
+                elif entry.drawn is not None:
+                    results[number][k] = entry.drawn.current_a[np.flatnonzero(entry.drawn.place < 0)[-1]]
+    return results
 
 
 def _asked_across(stop: Stop, entry: Entry, probe: Probe) -> bool:
