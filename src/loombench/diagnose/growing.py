@@ -4,7 +4,7 @@ Rows come in batches, each with a forecast of its own, since a forecast is made 
 looked at, and in which order, is up to who asks: `GrowingForecast.of` gives a forecast for any list of rows.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -18,13 +18,21 @@ Faults = tuple[Fault, ...]
 SOUND_ROW: Faults = ()
 
 
-class GrowingForecast:
-    """`make` gives a forecast for a list of rows of which the first is the sound vehicle."""
+MOST_ROWS = 40_000
+"""Rows beyond the first batch that are kept; each takes some 5 kB (measured on pairs of faults)."""
 
-    def __init__(self, make: Callable[[Sequence[Faults]], Forecast]) -> None:
-        self._make = make
-        self._batches: list[Forecast] = []
-        self._sizes: list[int] = []
+
+class GrowingForecast:
+    """`make` gives a forecast for a list of rows of which the first is the sound vehicle.
+
+    The first batch stays. Of the others those used longest ago go where they have more than `most_rows` together; their
+    rows make a new batch when they are asked for again.
+    """
+
+    def __init__(self, make: Callable[[Sequence[Faults]], Forecast], most_rows: int = MOST_ROWS) -> None:
+        self._make, self._most_rows = make, most_rows
+        self._batches: dict[int, tuple[Forecast, int]] = {}
+        self._made = 0
         self._where: dict[Faults, tuple[int, int]] = {}
 
     def of(self, rows: Sequence[Faults]) -> Forecast:
@@ -32,21 +40,35 @@ class GrowingForecast:
         new = [row for row in dict.fromkeys(rows) if row not in self._where]
         if new:
             batch = list(dict.fromkeys((SOUND_ROW, *new)))
-            self._batches.append(self._make(batch))
-            self._sizes.append(len(batch))
+            self._batches[self._made] = self._make(batch), len(batch)
             for place, row in enumerate(batch):
-                self._where.setdefault(row, (len(self._batches) - 1, place))
+                self._where.setdefault(row, (self._made, place))
+            self._made += 1
         where = [self._where[row] for row in rows]
-        if self._sizes[where[0][0]] == len(where) and where == [(where[0][0], place) for place in range(len(where))]:
+        used = sorted({number for number, _ in where})
+        for number in used:
+            self._batches[number] = self._batches.pop(number)
+        batches = {number: self._batches[number][0] for number in used}
+        self._drop(used)
+        first, size = where[0][0], self._batches[where[0][0]][1]
+        if size == len(where) and where == [(first, place) for place in range(len(where))]:
             # A batch as it is: nothing to be copied together.
-            return self._batches[where[0][0]]
-        return _Chosen(self._batches, where)
+            return batches[first]
+        return _Chosen(batches, where)
+
+    def _drop(self, used: Sequence[int]) -> None:
+        kept = sum(size for number, (_, size) in self._batches.items() if number)
+        for number in [number for number in self._batches if number and number not in used]:
+            if kept <= self._most_rows:
+                break
+            kept -= self._batches.pop(number)[1]
+            self._where = {row: place for row, place in self._where.items() if place[0] != number}
 
 
 class _Chosen:
     """Some rows of several forecasts."""
 
-    def __init__(self, batches: Sequence[Forecast], where: Sequence[tuple[int, int]]) -> None:
+    def __init__(self, batches: Mapping[int, Forecast], where: Sequence[tuple[int, int]]) -> None:
         self._batches = batches
         self._batch = np.array([batch for batch, _ in where], dtype=np.intp)
         self._place = np.array([place for _, place in where], dtype=np.intp)

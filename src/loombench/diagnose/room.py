@@ -1,6 +1,7 @@
 """How much the forecasts of a vehicle keep together of what they worked out, and what goes first."""
 
 from typing import Protocol
+from weakref import ReferenceType, ref
 
 from loombench.vehicle.condition import Condition
 
@@ -22,7 +23,7 @@ class Room:
     def __init__(self, most_bytes: float = MOST_BYTES) -> None:
         self.most_bytes = most_bytes
         self.dropped = 0
-        self._kept: dict[tuple[Keeper, Condition], float] = {}
+        self._kept: dict[tuple[ReferenceType[Keeper], Condition], float] = {}
         self._total = 0.0
 
     @property
@@ -31,11 +32,15 @@ class Room:
         return self._total
 
     def use(self, keeper: Keeper, condition: Condition, kept_bytes: float) -> None:
-        """A condition is being used, and keeps so much now: it is the last to go."""
-        self._total += kept_bytes - self._kept.pop((keeper, condition), 0.0)
-        self._kept[keeper, condition] = kept_bytes
+        """A condition is being used, and keeps so much now: it is the last to go. Of a keeper that nobody has any more
+        nothing is kept."""
+        key = ref(keeper), condition
+        self._total += kept_bytes - self._kept.pop(key, 0.0)
+        self._kept[key] = kept_bytes
         while self._total > self.most_bytes and len(self._kept) > 1:
             first = next(iter(self._kept))
             self._total -= self._kept.pop(first)
-            self.dropped += 1
-            first[0].drop(first[1])
+            there = first[0]()
+            if there is not None:
+                self.dropped += 1
+                there.drop(first[1])
