@@ -51,6 +51,15 @@ def test_what_is_being_used_stays_even_where_it_is_too_much() -> None:
     assert (one.gone, room.kept_bytes, room.dropped) == ([named("S1=on")], 60.0, 1)
 
 
+def test_what_a_keeper_kept_that_is_gone_takes_no_room_from_the_others() -> None:
+    room, one, other = Room(100.0), Keeps(), Keeps()
+    room.use(one, named("S1=on"), 40.0)
+    room.use(other, named("S2=on"), 50.0)
+    del other
+    room.use(one, named("S3=on"), 40.0)
+    assert (one.gone, room.kept_bytes, room.dropped) == ([], 80.0, 0)
+
+
 @given(st.lists(st.lists(st.integers(0, 30), max_size=8, unique=True), max_size=6))
 def test_a_column_knows_each_row_once(batches: list[list[int]]) -> None:
     column, told = Column(), dict[int, float]()

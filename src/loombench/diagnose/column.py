@@ -8,6 +8,7 @@ import numpy.typing as npt
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
 BYTES_A_ROW = 24.0
+"""What a row takes: its number and two readings."""
 
 
 class Column:

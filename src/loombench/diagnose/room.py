@@ -32,15 +32,18 @@ class Room:
         return self._total
 
     def use(self, keeper: Keeper, condition: Condition, kept_bytes: float) -> None:
-        """A condition is being used, and keeps so much now: it is the last to go. Of a keeper that nobody has any more
-        nothing is kept."""
+        """A condition is being used, and keeps so much now: it is the last to go. What was kept by a keeper that nobody
+        has any more is struck off before anything else goes."""
         key = ref(keeper), condition
         self._total += kept_bytes - self._kept.pop(key, 0.0)
         self._kept[key] = kept_bytes
+        if self._total > self.most_bytes:
+            for gone in [one for one in self._kept if one[0]() is None]:
+                self._total -= self._kept.pop(gone)
         while self._total > self.most_bytes and len(self._kept) > 1:
             first = next(iter(self._kept))
             self._total -= self._kept.pop(first)
-            there = first[0]()
-            if there is not None:
-                self.dropped += 1
-                there.drop(first[1])
+            self.dropped += 1
+            keeper_there = first[0]()
+            if keeper_there is not None:
+                keeper_there.drop(first[1])
