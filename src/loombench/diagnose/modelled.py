@@ -75,10 +75,10 @@ class Modelled:
             known = self._sights[condition] = room_for_sights(len(self.faults), *self._looked_at(condition))
             self._looked[condition] = np.zeros(len(self.faults), dtype=bool)
         rows = range(len(self.faults)) if needed is None else [int(one) for one in needed]
-        for one in rows:
-            if not self._looked[condition][one]:
-                copy_rows(known, [one], self.look(condition, [one]), [0])
-                self._looked[condition][one] = True
+        new = [one for one in rows if not self._looked[condition][one]]
+        if new:
+            copy_rows(known, new, self.look(condition, new), range(len(new)))
+            self._looked[condition][new] = True
         return known
 
     def look(self, condition: Condition, rows: Sequence[int]) -> Sights:
