@@ -13,7 +13,8 @@ from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.observe import loads_of, seen
 from loombench.circuit.tables.change import Change, change_of, difference
-from loombench.circuit.tables.tables import Course, End, Tables
+from loombench.circuit.tables.course import Course, End
+from loombench.circuit.tables.tables import Tables
 from loombench.circuit.tables.views import looked
 from loombench.diagnose.audit import Audit
 from loombench.diagnose.column import BYTES_A_ROW, Column

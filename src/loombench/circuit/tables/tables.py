@@ -16,12 +16,13 @@ from loombench.circuit.finding import FuseMayHold, SupplyCollapses, TooManyRhyth
 from loombench.circuit.kernel import FloatArray
 from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.operate import Situation, operate
-from loombench.circuit.point import OperatingPoint, Settled
+from loombench.circuit.point import Settled
 from loombench.circuit.ready import Ready
 from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.chains import Kind, chains, kind_of
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.history import NO_ANSWER, Parted, Step, Stop, Trail, follow
+from loombench.circuit.tables.course import Course, End, without_volts
+from loombench.circuit.tables.history import NO_ANSWER, Parted, Step, Trail, follow
 from loombench.circuit.tables.sidebyside import side_by_side
 from loombench.circuit.tables.states import Passed, States, Wanted
 from loombench.vehicle.condition import Condition
@@ -30,46 +31,11 @@ UNSUITED = (FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
 """Findings on the way after which a table says nothing about any fault that goes that way."""
 COURSE_BYTES = 150.0
 """What a course keeps, by variable (measured on made-up vehicles)."""
+_NO_CURRENTS = np.zeros(0)
 Leads = tuple[int, Change, Sequence[Passed]]
 """A row that leads, what it changes, and the first solves of the one it leaves."""
 Key = tuple[int, int, tuple[bytes, str], Forced]
 """The row whose course is left, where, what is seen there, and what is held."""
-
-
-@dataclass(frozen=True, eq=False)
-class Course:
-    """A condition gone through by one row: where it ended, and the trail for others, None where there is none. The
-    situation of other rows than the sound vehicle is without volts and currents: each row has its own."""
-
-    row: int
-    situation: Situation
-    trail: Trail | None
-    sure: bool
-    """Whether every solve on the way was had, and what agents saw in it was."""
-
-
-@dataclass(frozen=True, eq=False)
-class End:
-    """Where a row ends: as the row of `course` does but for its own volts. `held` are what it holds beyond that."""
-
-    row: int
-    course: Course
-    change: Change
-    held: Forced
-
-    def opens_s(self) -> dict[str, float]:
-        """The fuses that open on the way, and how long each takes."""
-        found: dict[str, float] = {}
-        for step in self.course.trail.steps if self.course.trail is not None else ():
-            if step.answer[1]:
-                found.setdefault(step.answer[1], step.stop.opens_s(self.row, self.held))
-        return found
-
-    @property
-    def stops(self) -> tuple[Stop, ...]:
-        """The states of its phases."""
-        trail = self.course.trail
-        return () if trail is None else tuple(trail.steps[end].stop for end in trail.ends)
 
 
 @dataclass
@@ -227,7 +193,7 @@ class Tables:
         for key, course in zip(leading, self._courses(condition, list(leading.values())), strict=True):
             if course.trail is None and course.sure:
                 known.led[course.row] = course.situation.settled
-            known.courses[key] = replace(course, situation=_without_volts(course.situation))
+            known.courses[key] = replace(course, situation=without_volts(course.situation))
         return [(known.courses[key], rows) for key, rows in ways]
 
     def _courses(self, condition: Condition, leading: Sequence[Leads]) -> list[Course]:
@@ -255,7 +221,7 @@ class Tables:
         agents see the same: they do the same by them."""
         passed: list[Passed] = []
         steps: list[Step | None] = []
-        place_of: dict[int, int] = {}
+        solved: list[FloatArray] = []
         p = self.sound.p
         held = tuple(sorted(change.held.items()))
         netlist = p.netlist
@@ -271,10 +237,10 @@ class Tables:
                 passed.append(there)
             if stop is None or isinstance(at, NoSolution):
                 steps.append(None)
+                solved.append(_NO_CURRENTS)
             else:
-                # One that is let go of may leave its number to a later one: that is then the one that is meant.
-                place_of[id(at.current_a)] = len(steps)
                 steps.append(Step(stop, stop.answer_of(at)))
+                solved.append(at.current_a)
             return at
 
         ready = replace(self.sound, p=replace(p, netlist=netlist), solver=solver)
@@ -283,32 +249,19 @@ class Tables:
         sure = all(step is not None and step.answer != NO_ANSWER for step in steps)
         if any(operation.verb == "supply" for operation in condition.operations):
             return Course(row, situation, None, sure=False)
-        course = Course(row, situation, self._trail(steps, place_of, situation, held), sure)
+        course = Course(row, situation, self._trail(steps, solved, situation, held), sure)
         if row == 0:
             self._passed[course] = tuple(passed)
         return course
 
     @staticmethod
     def _trail(
-        steps: Sequence[Step | None], place_of: Mapping[int, int], situation: Situation, held: Forced
+        steps: Sequence[Step | None], solved: Sequence[FloatArray], situation: Situation, held: Forced
     ) -> Trail | None:  # fmt: skip
         settled = situation.settled
         if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
             return None
         known = tuple(step for step in steps if step is not None)
-        ends = [place_of.get(id(phase.point.currents_a), -1) for phase in settled.all_phases]
+        points = [phase.point.currents_a for phase in settled.all_phases]
+        ends = [next((k for k, one in enumerate(solved) if one is amperes), -1) for amperes in points]
         return None if -1 in ends or len(known) < len(steps) else Trail(known, tuple(ends), held)
-
-
-_NO_VOLTS, _NO_ISLANDS = np.zeros(0), np.zeros(0, dtype=np.intp)
-
-
-def _without_volts(situation: Situation) -> Situation:
-    settled = situation.settled
-    phases = tuple(replace(phase, point=_bare(phase.point)) for phase in settled.phases)
-    bare = replace(settled, point=_bare(settled.point), phases=phases, alternatives=(), stood=())
-    return replace(situation, settled=bare)
-
-
-def _bare(point: OperatingPoint) -> OperatingPoint:
-    return replace(point, volts=_NO_VOLTS, inner_v=_NO_VOLTS, island=_NO_ISLANDS, currents_a=_NO_VOLTS)

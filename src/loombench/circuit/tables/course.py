@@ -1,0 +1,62 @@
+"""Conditions that rows have gone through: where one ended, and how others end there too."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loombench.circuit.operate import Situation
+from loombench.circuit.point import OperatingPoint
+from loombench.circuit.tables.base import Forced
+from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.history import Stop, Trail
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """A condition gone through by one row: where it ended, and the trail for others, None where there is none. The
+    situation of other rows than the sound vehicle is without volts and currents: each row has its own."""
+
+    row: int
+    situation: Situation
+    trail: Trail | None
+    sure: bool
+    """Whether every solve on the way was had, and what agents saw in it was."""
+
+
+@dataclass(frozen=True, eq=False)
+class End:
+    """Where a row ends: as the row of `course` does but for its own volts. `held` are what it holds beyond that."""
+
+    row: int
+    course: Course
+    change: Change
+    held: Forced
+
+    def opens_s(self) -> dict[str, float]:
+        """The fuses that open on the way, and how long each takes."""
+        found: dict[str, float] = {}
+        for step in self.course.trail.steps if self.course.trail is not None else ():
+            if step.answer[1]:
+                found.setdefault(step.answer[1], step.stop.opens_s(self.row, self.held))
+        return found
+
+    @property
+    def stops(self) -> tuple[Stop, ...]:
+        """The states of its phases."""
+        trail = self.course.trail
+        return () if trail is None else tuple(trail.steps[end].stop for end in trail.ends)
+
+
+_NO_VOLTS, _NO_ISLANDS = np.zeros(0), np.zeros(0, dtype=np.intp)
+
+
+def without_volts(situation: Situation) -> Situation:
+    """A situation with its states, phases and findings alone."""
+    settled = situation.settled
+    phases = tuple(replace(phase, point=_bare(phase.point)) for phase in settled.phases)
+    bare = replace(settled, point=_bare(settled.point), phases=phases, alternatives=(), stood=())
+    return replace(situation, settled=bare)
+
+
+def _bare(point: OperatingPoint) -> OperatingPoint:
+    return replace(point, volts=_NO_VOLTS, inner_v=_NO_VOLTS, island=_NO_ISLANDS, currents_a=_NO_VOLTS)
