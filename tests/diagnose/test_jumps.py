@@ -14,7 +14,7 @@ from loombench.circuit.operate import operate
 from loombench.diagnose.belief import Belief, strikes, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import expected
-from loombench.diagnose.hypothesis import EDGES_OHM
+from loombench.diagnose.hypothesis import EDGES_OHM, Hypotheses, Hypothesis, paired
 from loombench.diagnose.observation import FuseSeen, MeterRead
 from loombench.text.names import read_condition
 from loombench.vehicle.condition import Setup
@@ -116,3 +116,34 @@ def test_a_whole_fuse_and_no_volts_do_not_both_fit_one_short() -> None:
     assert fewest("lamp", "short E7.1", whole) == 0
     assert fewest("lamp", "short E7.1", MeterRead(setup, 0.0)) == 0
     assert fewest("lamp", "short E7.1", whole, MeterRead(setup, 0.0)) == 1
+
+
+@pytest.mark.parametrize("repaired", [(), ("beside",)])
+@pytest.mark.parametrize(("low", "high"), [(2.0, 10.0), (10.0, 60.0), (60.0, 1000.0)])
+def test_where_a_relay_falls_along_the_cell_of_one_of_two_faults_is_expected_too(
+    low: float, high: float, repaired: tuple[str, ...]
+) -> None:
+    bench, first = known("relay"), Fault("resistance", "contact G1.+", ohm=low)
+    other = Fault("resistance", "contact S7.1", ohm=5.0)
+    ends = (first, replace(first, ohm=high))
+    # What is open shows how far down any reading can go.
+    rest = ((other,), (Fault("open", "contact G1.+"),))
+    faults: tuple[tuple[Fault, ...], ...] = ((), *((end, other) for end in ends), *((end,) for end in ends), *rest)
+    cells = (
+        Hypothesis(paired("cell", "beside"), first, 1, 2, 1.0, k / 2.0, (k + 1) / 2.0, other, ((3, 4), (5, 5)))
+        for k in range(2)
+    )
+    members = (*cells, Hypothesis("open", rest[1][0], 6, 6, 1.0))
+    assert bench.grow is not None
+    pair = replace(bench, hypotheses=Hypotheses(members, faults), forecast=bench.grow.of(faults))
+    wanted = expected(pair, setups("relay"), repaired)
+    for at in (0.05, 0.15, 0.5, 0.85):
+        one = replace(first, ohm=low ** (1.0 - at) * high**at)
+        hidden = (one,) if repaired else (one, other)
+        situation = operate(Rig(bench.vehicle, hidden).ready, setups("relay")[0].condition)
+        for column, setup in enumerate(setups("relay")):
+            value = read(situation, setup).value
+            assert value is not None
+            margin = ERRORS * wanted.error[:2, column]
+            fits = (value > wanted.low[:2, column] - margin) & (value < wanted.high[:2, column] + margin)
+            assert fits.any(), (at, setup, value, wanted.low[:, column], wanted.high[:, column])

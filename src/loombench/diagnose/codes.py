@@ -23,7 +23,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.expected import needed_rows, rows, tolerance
+from loombench.diagnose.expected import needed_rows, tolerance
 from loombench.diagnose.observation import CodeSeen
 from loombench.evidence.events import CodesRead
 from loombench.vehicle.condition import ENGINE, Condition, Setup
@@ -85,9 +85,9 @@ def code_fits(bench: Bench, seen: CodeSeen) -> FloatArray:
     spec = bench.vehicle.parts[seen.part].module if seen.part in bench.vehicle.parts else None
     if spec is None:
         return np.full(len(bench.hypotheses.members), 0.5)
-    one, two = rows(bench.hypotheses, seen.repaired)
-    fits = _row_fits(bench, seen, spec, needed_rows(one, two))
-    return np.asarray((fits[one] + fits[two]) / 2.0)
+    ends = bench.hypotheses.rows_after(seen.repaired)
+    fits = _row_fits(bench, seen, spec, needed_rows(ends))
+    return np.asarray((fits[ends.low] + fits[ends.high]) / 2.0)
 
 
 def _row_fits(bench: Bench, seen: CodeSeen, spec: ModuleSpec, needed: npt.NDArray[np.intp]) -> FloatArray:

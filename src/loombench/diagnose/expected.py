@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.hypothesis import Ends, Hypotheses
 from loombench.diagnose.observation import MeterRead
 from loombench.diagnose.smear import below
 from loombench.facts.typical import Typical, typical
@@ -66,18 +66,18 @@ def off_scale(setup: Setup, values: FloatArray) -> FloatArray:
 def expected(bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...]) -> Expected:
     """What each hypothesis expects under each set-up, after the repair of some groups, at the supply of the bench."""
     hypotheses, nominal_v = bench.hypotheses, bench.nominal_v
-    ends = rows(hypotheses, repaired)
-    wanted_rows = needed_rows(*ends)
+    ends = hypotheses.rows_after(repaired)
+    wanted_rows = needed_rows(ends)
     readings = bench.forecast.readings(setups, wanted_rows)
     # Of a large vehicle nearly all rows are none of these.
-    one, two = (np.searchsorted(wanted_rows, end) for end in ends)
+    placed = Ends(*(np.searchsorted(wanted_rows, end) for end in ends))
     ohms = np.array([setup.meter in RESISTIVE for setup in setups])
     least, per = np.array([error_of(setup) for setup in setups]).T
     jump_v = np.where(ohms, np.inf, BEYOND * least)
     reached = [
         end
         for table in (scaled(readings.low[wanted_rows], ohms), scaled(readings.high[wanted_rows], ohms))
-        for end in stretches(table, hypotheses, (one, two), jump_v)
+        for end in stretches(table, hypotheses, placed, jump_v)
     ]
     low, high = np.minimum.reduce(reached), np.maximum.reduce(reached)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
@@ -105,9 +105,9 @@ def error_of(setup: Setup) -> tuple[float, float]:
     return tolerance(f"{kind}-floor").value, tolerance(f"{kind}-share").value
 
 
-def needed_rows(one: IntArray, two: IntArray) -> IntArray:
-    """The rows that hypotheses with these two ends and the sound vehicle need, ascending."""
-    return np.unique(np.concatenate([[0], one, two]))
+def needed_rows(ends: Ends) -> IntArray:
+    """The rows that hypotheses with these ends and the sound vehicle need, ascending."""
+    return np.unique(np.concatenate([[0], *ends]))
 
 
 def scaled(values: FloatArray, ohms: npt.NDArray[np.bool_]) -> FloatArray:
@@ -126,10 +126,11 @@ def between_ends(low: FloatArray, high: FloatArray, at: FloatArray) -> FloatArra
 
 
 def stretches(
-    table: FloatArray, hypotheses: Hypotheses, ends: tuple[IntArray, IntArray], least: FloatArray
+    table: FloatArray, hypotheses: Hypotheses, ends: Ends, least: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """[hypotheses, setups] each: the values where each hypothesis begins and ends, of [rows, setups] those at the ends
-    of its cell; a jump of less than `least` [setups] is none.
+    of its cell; a jump of less than `least` [setups] is none. What is said of the sound vehicle holds, for one of two
+    faults, of the vehicle with the other.
 
     While nothing switches, a resistance R draws a reading away from the sound vehicle's by D / (R + r) where it joins
     what should be apart, by D R / (R + r) where it is in the way (the circuit around it as one source with its
@@ -138,7 +139,7 @@ def stretches(
     has fallen. Then the half nearer to the sound vehicle goes on from its end in that proportion. The other has the
     value of its end, or where that is nearer to the sound one again, comes to it in that proportion.
     """
-    sound, low, high = table[0], table[ends[0]], table[ends[1]]
+    sound, low, high = table[ends.beside], table[ends.low], table[ends.high]
     across = hypotheses.across[:, None]
     near, far = np.where(across, high, low) - sound, np.where(across, low, high) - sound
     whole = np.isfinite(hypotheses.reach)[:, None]
@@ -152,13 +153,6 @@ def stretches(
         np.where(jumps, sound + np.where(nearer, near, np.where(back, far / reach, far)), start),
         np.where(jumps, np.where(nearer, drawn, sound + far), end),
     )
-
-
-def rows(hypotheses: Hypotheses, repaired: tuple[str, ...]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
-    """The rows of the two ends of each hypothesis; those of what is left where something was put right."""
-    if not repaired:
-        return hypotheses.low, hypotheses.high
-    return hypotheses.rows_after(repaired)
 
 
 def decades() -> float:

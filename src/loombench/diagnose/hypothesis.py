@@ -9,10 +9,11 @@ Row 0 of the faults is always the sound vehicle. Beside the faults there are two
 and "nothing in the model explains this".
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -75,6 +76,15 @@ class Hypothesis:
         return tuple(fault for fault, group in each if group not in wanted)
 
 
+class Ends(NamedTuple):
+    """[hypotheses] rows each: of the two ends of its cell, and of what is wrong beside that which has the cell: the
+    sound vehicle's, or that of the other of two faults."""
+
+    low: IntArray
+    high: IntArray
+    beside: IntArray
+
+
 @dataclass(frozen=True, eq=False)
 class Hypotheses:
     """All hypotheses in a fixed order; `faults[row]` are the faults of a row, row 0 none."""
@@ -110,17 +120,40 @@ class Hypotheses:
     @cached_property
     def reach(self) -> FloatArray:
         """[hypotheses] the ohms at the high end of each cell as a multiple of those at its low end; infinite where it
-        is not a cell of one fault alone."""
-        ends = [(self.faults[member.low], self.faults[member.high]) for member in self.members]
-        cells = [low != high and len(low) == len(high) == 1 for low, high in ends]
-        return np.array(
-            [high[0].ohm / low[0].ohm if cell else np.inf for cell, (low, high) in zip(cells, ends, strict=True)]
-        )
+        is not a cell of one fault."""
+        return np.array([one[1].ohm / one[0].ohm if one is not None else np.inf for one in self._cells])
 
     @cached_property
     def across(self) -> npt.NDArray[np.bool_]:
         """[hypotheses] True where more ohms are nearer to a sound vehicle: between two things that should be apart."""
-        return np.array([member.fault is not None and member.fault.mode in ACROSS for member in self.members])
+        with_cell = ((one[0] if one is not None else member.fault) for one, member in self._with_cells)
+        return np.array([fault is not None and fault.mode in ACROSS for fault in with_cell])
+
+    @cached_property
+    def beside(self) -> IntArray:
+        """[hypotheses] the row of what is wrong beside the fault that has the cell: the sound vehicle's, where it is
+        one of two that of the other; of a pair of which both have a range that of the sound vehicle too."""
+        return np.array(
+            [
+                member.alone[1 - self.faults[member.low].index(one[0])][0] if one is not None and member.alone else 0
+                for one, member in self._with_cells
+            ],
+            dtype=np.intp,
+        )
+
+    @cached_property
+    def _cells(self) -> tuple[tuple[Fault, Fault] | None, ...]:
+        """The fault with a range at the low and at the high end of each cell; None where none has, or both of two."""
+        found = []
+        for member in self.members:
+            pairs = zip(self.faults[member.low], self.faults[member.high], strict=True)
+            differ = [(low, high) for low, high in pairs if low != high]
+            found.append(differ[0] if len(differ) == 1 else None)
+        return tuple(found)
+
+    @property
+    def _with_cells(self) -> Iterator[tuple[tuple[Fault, Fault] | None, Hypothesis]]:
+        return zip(self._cells, self.members, strict=True)
 
     @cached_property
     def group(self) -> IntArray:
@@ -171,7 +204,7 @@ class Hypotheses:
         key = numbers.tobytes()
         if key not in self._some:
             found = Hypotheses(tuple(self.members[number] for number in numbers.tolist()), self.faults)
-            for name in ("low", "high", "start", "end", "reach", "across", "unexplained", "no_fault"):
+            for name in ("low", "high", "start", "end", "reach", "across", "beside", "unexplained", "no_fault"):
                 found.__dict__[name] = getattr(self, name)[numbers]
             self._some.clear()
             self._some[key] = found
@@ -205,19 +238,22 @@ class Hypotheses:
         result: npt.NDArray[np.bool_] = gone[self.group]
         return result
 
-    def rows_after(self, groups: Iterable[str]) -> tuple[IntArray, IntArray]:
-        """[hypotheses] the rows of the two ends of each after the repair of `groups`: the sound vehicle's where nothing
-        is left, those of the other fault where one of two is."""
+    def rows_after(self, groups: Iterable[str]) -> Ends:
+        """The rows of each after the repair of `groups`: the sound vehicle's where nothing is left, those of the other
+        fault where one of two is."""
         wanted = frozenset(groups)
+        if not wanted:
+            return Ends(self.low, self.high, self.beside)
         gone = self.repaired(wanted)
-        low, high = np.where(gone, 0, self.low), np.where(gone, 0, self.high)
+        low, high, beside = (np.where(gone, 0, rows) for rows in (self.low, self.high, self.beside))
         for number in self._doubles:
             member = self.members[number]
             if not gone[number]:
                 left = [half not in wanted for half in halves(member.group)]
                 if not all(left):
                     low[number], high[number] = member.alone[left.index(True)]
-        return low, high
+                    beside[number] = 0
+        return Ends(low, high, beside)
 
 
 def paired(one: str, other: str) -> str:

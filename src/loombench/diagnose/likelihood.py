@@ -26,7 +26,6 @@ from loombench.diagnose.expected import (
     interval_table,
     needed_rows,
     on_scale,
-    rows,
     scale_of,
     supplied,
     tolerance,
@@ -189,8 +188,8 @@ def _look_chance(bench: Bench, seen: LoadSeen) -> FloatArray:
     chance = chance_of(seen.seen, load_table(bench, seen))
     if seen.seen != GLOWS:
         return chance
-    ends = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition, needed_rows(*ends))
+    ends = bench.hypotheses.rows_after(seen.repaired)
+    sights = bench.forecast.sights(seen.condition, needed_rows(ends))
     if seen.load not in sights.loads:
         return chance
     return np.maximum(chance, glow_chance(sights, seen.load, bench.hypotheses, ends, bench.vehicle))
@@ -212,15 +211,15 @@ def load_table(bench: Bench, seen: LoadSeen) -> FloatArray:
 
 
 def _load_table(bench: Bench, seen: LoadSeen) -> FloatArray:
-    one, two = rows(bench.hypotheses, seen.repaired)
-    sights = bench.forecast.sights(seen.condition, needed_rows(one, two))
+    ends = bench.hypotheses.rows_after(seen.repaired)
+    sights = bench.forecast.sights(seen.condition, needed_rows(ends))
     if seen.load in sights.batteries:
         much = drain_table(bench, seen)
         return np.stack([{DIM: much, WORKS: 1.0 - much}.get(word, 0.0 * much) for word in SEEN], axis=1)
     if seen.load not in sights.loads:
         even = np.array([1.0 / len(PLAIN) if word in PLAIN else 0.0 for word in SEEN])
         return np.tile(even, (len(bench.hypotheses.members), 1))
-    return look_table(sights, seen.load, bench.hypotheses, (one, two), bool(seen.condition.pause))
+    return look_table(sights, seen.load, bench.hypotheses, ends, bool(seen.condition.pause))
 
 
 def sound_look(bench: Bench, load: str, condition: Condition) -> str:
@@ -260,9 +259,9 @@ def grip_table(bench: Bench, felt: GripFelt) -> FloatArray:
 
 def input_table(bench: Bench, seen: InputSeen) -> FloatArray:
     """[hypotheses, 3] probability that a module says on, off or nothing of an input; even where nothing is forecast."""
-    one, two = rows(bench.hypotheses, seen.repaired)
-    readings = bench.forecast.readings((seen.setup,), needed_rows(one, two))
+    ends = bench.hypotheses.rows_after(seen.repaired)
+    readings = bench.forecast.readings((seen.setup,), needed_rows(ends))
     low, high = readings.low[:, 0], readings.high[:, 0]
     table = np.stack([np.isclose(low, said) / 2.0 + np.isclose(high, said) / 2.0 for said in SAID], axis=1)
     table = np.where(np.isnan(low + high)[:, None], 1.0 / len(SCANNED), table)
-    return now_and_then(bench, np.asarray((table[one] + table[two]) / 2.0))
+    return now_and_then(bench, np.asarray((table[ends.low] + table[ends.high]) / 2.0))

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from loombench.circuit.observe import LED_KINDS
 from loombench.diagnose.expected import between_ends, stretches, tolerance
 from loombench.diagnose.forecast import Sights
-from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.hypothesis import Ends, Hypotheses
 from loombench.diagnose.observation import (
     ASTRAY,
     BACKWARDS,
@@ -40,36 +40,32 @@ LIT_MANNERS = (BACKWARDS, PULSING, QUICK, STEADY, CUTS_OUT)
 """Odd manners of a load that does something, of which a row has one at most."""
 
 
-def look_table(
-    sights: Sights, load: str, hypotheses: Hypotheses, rows: tuple[IntArray, IntArray], rested: bool
-) -> FloatArray:
+def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, rested: bool) -> FloatArray:
     """[hypotheses, SEEN] probability of each word for a load; `rows` are those of the two ends of each hypothesis.
     `rested` says whether what trips by heat was left to cool before it was switched on."""
     column = sights.loads.index(load)
     level = _level(sights, column)
     manner = _manner(sights, column)
     stops = _stopping(sights, column, rested)
-    table = np.zeros((len(rows[0]), len(SEEN)))
+    table = np.zeros((len(rows.low), len(SEEN)))
     shares = stretches(level[:, None], hypotheses, rows, np.array([tolerance("volts-share").value]))
     for at, share in zip((hypotheses.start, hypotheses.end), shares, strict=True):
         plain = look_of(share[:, 0])
-        odd = tolerance("odd-noticed").value * between_ends(manner[rows[0]], manner[rows[1]], at)
-        table += _said(plain, odd, between_ends(stops[rows[0]], stops[rows[1]], at)) / 2.0
+        odd = tolerance("odd-noticed").value * between_ends(manner[rows.low], manner[rows.high], at)
+        table += _said(plain, odd, between_ends(stops[rows.low], stops[rows.high], at)) / 2.0
     return table
 
 
-def glow_chance(
-    sights: Sights, load: str, hypotheses: Hypotheses, rows: tuple[IntArray, IntArray], vehicle: Vehicle
-) -> FloatArray:
+def glow_chance(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, vehicle: Vehicle) -> FloatArray:
     """[hypotheses] probability that a load that should be off is seen to glow: more than dark, not lit in full."""
     level = _level(sights, sights.loads.index(load))
     part, _, name = load.rpartition(".") if load not in vehicle.parts else (load, "", "")
     elements = vehicle.parts[part].elements if part in vehicle.parts else ()
     kind = next((one.kind for one in elements if one.name == name or len(elements) == 1), "")
     border = tolerance("led-glows" if kind in LED_KINDS else "lamp-glows")
-    total = np.zeros(len(rows[0]))
+    total = np.zeros(len(rows.low))
     for at in (hypotheses.start, hypotheses.end):
-        share = np.nan_to_num(between_ends(level[rows[0]], level[rows[1]], at), nan=0.0)
+        share = np.nan_to_num(between_ends(level[rows.low], level[rows.high], at), nan=0.0)
         seen = np.clip((share - border.low) / (border.high - border.low), 0.0, 1.0)
         total += seen * (1.0 - look_of(share)[:, PLAIN.index(WORKS)]) / 2.0
     return total

@@ -10,7 +10,6 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief
-from loombench.diagnose.expected import rows
 from loombench.diagnose.observation import FuseSeen, LoadSeen
 
 FloatArray = npt.NDArray[np.float64]
@@ -24,9 +23,9 @@ def quick(belief: Belief, share: FloatArray, repaired: tuple[str, ...]) -> Float
     if told is None:
         return share
     dear = belief.bench.forecast.dear(told.condition)
-    one, two = rows(belief.hypotheses, repaired)
+    ends = belief.hypotheses.rows_after(repaired)
     explained = np.where(belief.hypotheses.unexplained, 0.0, share)
-    left_out = dear[one] | dear[two]
+    left_out = dear[ends.low] | dear[ends.high]
     if explained[left_out].sum() > FEW * explained.sum():
         return share
     return np.where(left_out, 0.0, share)
