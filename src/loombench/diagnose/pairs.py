@@ -22,6 +22,7 @@ import numpy.typing as npt
 from loombench.circuit.fault import Fault
 from loombench.diagnose.belief import Belief, contradicted, spoken_for, strikes, survives, update
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.changes import FEW
 from loombench.diagnose.expected import RESISTIVE
 from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
@@ -42,6 +43,8 @@ MOST_KEPT = 60
 """Pairs of cells that become hypotheses, the likeliest."""
 MOST_KEPT_WITH_KNOWN = 150
 """The same where one half is known."""
+AT_ONCE = 800
+"""Pairs of cells that are computed before it is seen whether any of them explains everything."""
 POINTS = 6
 """Points in a cell of the second half: an eighth at most beside what it may really have."""
 SECOND_MARGIN = 60.0
@@ -57,7 +60,8 @@ def with_pairs(belief: Belief) -> Belief:
     if grow is None or belief.bench.presence < 1.0 or not wanted(belief):
         return belief
     # The second of two faults may be far behind: what was seen of the first speaks against it.
-    belief = update(Belief(replace(belief.bench, supply=None)), belief.observations, SECOND_MARGIN)
+    margin = SECOND_MARGIN if len(belief.hypotheses.members) > FEW else np.inf
+    belief = update(Belief(replace(belief.bench, supply=None)), belief.observations, margin)
     forms = forms_of(belief.hypotheses)
     sure = helped(belief.bench, belief.observations)
     found = _explaining(belief, forms, with_known(belief, forms, sure)[:MOST_WITH_KNOWN]) if sure else []
@@ -71,10 +75,10 @@ def with_pairs(belief: Belief) -> Belief:
         if not wanted(rest):
             return rest
     vain = [name for name in put_right(belief.observations) if name not in sure]
-    # What shows only together is looked for where nothing else is left to explain the case.
-    tiers = ordered(belief, forms, with_known(belief, forms, vain))
-    found = next((some for tier in tiers if (some := _explaining(belief, forms, tier))), [])[:MOST_KEPT]
-    return (_believed(belief, forms, found) if found else None) or belief
+    pairs = ordered(belief, forms, with_known(belief, forms, vain))
+    turns = (pairs[start : start + AT_ONCE] for start in range(0, len(pairs), AT_ONCE))
+    explaining = (some[:MOST_KEPT] for turn in turns if (some := _explaining(belief, forms, turn)))
+    return next((both for some in explaining if (both := _believed(belief, forms, some)) is not None), belief)
 
 
 def _of_all(forms: Sequence[Form], pairs: Sequence[Pair]) -> list[Pair]:
@@ -167,8 +171,10 @@ def _boxes(known: Hypotheses, forms: Sequence[Form], pairs: Sequence[Pair]) -> t
             alone = tuple(
                 (_row(rows, known.faults[form.low]), _row(rows, known.faults[form.high])) for form in (a, b)
             )  # fmt: skip
-            members.append(_member(a, b, (at[0], at[1]), 1.0, (0.0, 1.0), b.fault, alone))
-            owner.append(number)
+            parts = PARTS if a.cell or b.cell else 1
+            shares = [(k / parts, (k + 1) / parts) for k in range(parts)]
+            members += [_member(a, b, (at[0], at[1]), 1.0, share, b.fault, alone) for share in shares]
+            owner += [number] * parts
     return members, np.array(owner, dtype=np.intp), rows
 
 
