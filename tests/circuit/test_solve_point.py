@@ -137,6 +137,28 @@ def test_a_converter_behind_too_much_resistance_collapses() -> None:
     assert kinds(settled) == ["SupplyCollapses", "Unsolved"] or "Unsolved" in kinds(settled)
 
 
+@pytest.mark.parametrize("feed_ohm", [3.0, 1000.0, 1e6])
+def test_a_converter_is_fed_past_too_much_resistance_by_a_diode(feed_ohm: float) -> None:
+    """Before the diode has been seen to conduct there is only the resistance, which cannot feed it."""
+    hand = converter(2.0, feed_ohm)
+    hand.elements.append(Junction("D", hand.node("plus"), hand.node("in"), 1e-12, 0.026, 0.05))
+    netlist = hand.netlist()
+    settled = settle(netlist, {}, {})
+    assert kinds(settled) == []
+    assert law_errors(netlist, settled.point) == ()
+    assert 23.0 < hand.volts(settled, "in") < 24.6
+    assert hand.volts(settled, "out") == pytest.approx(12.0 * 2.0 / 2.05, abs=1e-9)
+
+
+def test_a_diode_the_wrong_way_round_feeds_no_converter() -> None:
+    hand = converter(2.0, 1000.0)
+    hand.elements.append(Junction("D", hand.node("in"), hand.node("plus"), 1e-12, 0.026, 0.05))
+    p = prepare(hand.netlist())
+    found = solve_network(p, p.closed(p.rest))
+    assert isinstance(found, NoSolution)
+    assert (found.reason, found.element) == ("supply-collapses", "U.in")
+
+
 @pytest.mark.parametrize(("load_ohm", "volts"), [(1e9, 14.4), (14.3, 14.3), (0.05, 0.5)])
 def test_a_regulated_supply_holds_and_limits(load_ohm: float, volts: float) -> None:
     hand = Hand()

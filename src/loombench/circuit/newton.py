@@ -7,7 +7,7 @@ star-mesh: they are ports. With Z the response of the port volts to the port cur
     V_p = V0_p - Z J,   J = i(V_p) linearised    ->    (1 + g Z + h Y) J = i + g (V0_p - x_p) + h (V0_o - x_o)
 
 solved by pivoted LU (Y, h: the supply that a converter feeds). Of the solutions a converter has, the one with the
-higher volts is found, from above; none is a collapse.
+higher volts is found, from above; none, with all else at rest, is a collapse.
 
 Should Newton not settle, the step is shortened to the lowest co-content along it, which always gets there since all
 laws are monotone (Duffin, Bull. AMS 53 (1947) 963; from memory).
@@ -112,9 +112,6 @@ def _newton(
         else:
             wide = solve(p.plan, factors, np.column_stack((right, ports.injected(nodes))))
             answer = wide[:, 0] - wide[:, 1:] @ ports.answer(p, wide, x)
-            if ports.collapsed is not None:
-                draw = ports.collapsed
-                return NoSolution("supply-collapses", (draw.a, draw.b), p.netlist.elements[draw.place].id)
         if step > _PLAIN_STEPS and volts is not None:
             if ports.draws:
                 draw = ports.draws[0]
@@ -124,6 +121,9 @@ def _newton(
         across = volts[p.a] - volts[p.b]
         after = across[d.index]
         off = np.abs(after - x) * on > _NEAR_V * (1.0 + 1e-3 * np.abs(after))
+        if ports.collapsed is not None and not off.any():
+            draw = ports.collapsed
+            return NoSolution("supply-collapses", (draw.a, draw.b), p.netlist.elements[draw.place].id)
         near = ports.near()
         if not off.any() and near:
             # On the tangents: so near to where they touch, the laws differ from them by less than a rounding.

@@ -44,7 +44,10 @@ class Ports:
         return columns
 
     def answer(self, p: Prepared, wide: FloatArray, x: FloatArray) -> FloatArray:
-        """Port currents, from the solution without them and the responses (`wide`), devices linearised at `x`."""
+        """Port currents, from the solution without them and the responses (`wide`), devices linearised at `x`.
+
+        `collapsed` is then an input that cannot be given what it asks for, with the devices as they are; None for none.
+        """
         a, b = (np.array([end[side] for end in self.ends], dtype=np.intp) for side in (0, 1))
         free, response = wide[a, 0] - wide[b, 0], wide[a, 1:] - wide[b, 1:]
         if self.x is None:
@@ -68,10 +71,14 @@ class Ports:
             current[-1], slope[-1] = self.probe.tangent(float(self.x[-1]))
         matrix += slope[:, np.newaxis] * response
         right += current + slope * (free - self.x)
-        inputs = len(self.draws)
+        inputs, self.collapsed = len(self.draws), None
         if inputs and np.linalg.det(matrix[:inputs, :inputs]) <= 0.0:
+            # More is asked for than can be given as the devices stand; a resistance that takes the same here lets them
+            # move to where it may be.
             self.collapsed = self.draws[0]
-            return self.current_a
+            slope[:inputs] = -slope[:inputs]
+            matrix = np.eye(len(self.ends)) + slope[:, np.newaxis] * response
+            right = current + slope * (free - self.x)
         self.current_a = np.linalg.solve(matrix, right).astype(np.float64)
         self.volts = free - response @ self.current_a
         if self.probe and slope[-1] > 0.0:
@@ -80,6 +87,9 @@ class Ports:
         for k, draw in enumerate(self.draws):
             if self.x[k] > draw.from_v >= self.volts[k]:
                 self.collapsed = draw
+        if self.collapsed is not None:
+            # From above again.
+            self.volts[:inputs] = free[:inputs]
         return self.current_a
 
     def _asked(self, p: Prepared, draw: Draw, x: FloatArray) -> tuple[float, list[tuple[int, float]]]:
@@ -97,7 +107,9 @@ class Ports:
         """Whether every port answered where it was linearised."""
         if self.x is None:
             return True
-        return bool(np.all(np.abs(self.volts - self.x) <= _NEAR * (1.0 + np.abs(self.volts))))
+        return self.collapsed is None and bool(
+            np.all(np.abs(self.volts - self.x) <= _NEAR * (1.0 + np.abs(self.volts)))
+        )
 
     def move(self) -> None:
         """Linearise next at what was answered."""
