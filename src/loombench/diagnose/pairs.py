@@ -20,10 +20,11 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
-from loombench.diagnose.belief import Belief, contradicted, spoken_for, strikes, survives, update
+from loombench.diagnose.belief import Belief, contradicted, spoken_for, survives, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.changes import FEW
 from loombench.diagnose.expected import RESISTIVE
+from loombench.diagnose.finer import cut, explained_by, finer
 from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
 from loombench.diagnose.observation import BatteryFlat, CodeSeen, FuseSeen, LoadSeen, MeterRead, Observation, Told
@@ -55,7 +56,7 @@ MATTERS = 1e-4
 
 def with_pairs(belief: Belief) -> Belief:
     """The belief with the pairs that explain every observation beside the single faults; as it is where they are not
-    wanted or there are none."""
+    wanted or there are none, and with one of these cut finer where that explains every observation."""
     grow = belief.bench.grow
     if grow is None or belief.bench.presence < 1.0 or not wanted(belief):
         return belief
@@ -63,6 +64,9 @@ def with_pairs(belief: Belief) -> Belief:
     margin = SECOND_MARGIN if len(belief.hypotheses.members) > FEW else np.inf
     belief = update(Belief(replace(belief.bench, supply=None)), belief.observations, margin)
     forms = forms_of(belief.hypotheses)
+    single = finer(belief, forms)
+    if single is not None:
+        return single
     sure = helped(belief.bench, belief.observations)
     found = _explaining(belief, forms, with_known(belief, forms, sure)[:MOST_WITH_KNOWN]) if sure else []
     if found:
@@ -96,14 +100,7 @@ def _believed(
     belief: Belief, forms: Sequence[Form], pairs: Sequence[Pair], sure: Sequence[str] = ()
 ) -> Belief | None:  # fmt: skip
     """The belief with some pairs beside the single faults; None where none of them explains everything."""
-    grow = belief.bench.grow
-    assert grow is not None
-    known = _more(belief.hypotheses, forms, pairs, sure)
-    bench = replace(belief.bench, hypotheses=known, forecast=grow.of(known.faults), supply=None)
-    every = update(Belief(bench), belief.observations)
-    single = len(belief.hypotheses.members)
-    kept = np.flatnonzero((np.arange(len(known.members)) < single) | (strikes(every) == 0))
-    return _only(every, kept) if len(kept) > single else None
+    return explained_by(belief, _more(belief.hypotheses, forms, pairs, sure))
 
 
 def wanted(belief: Belief) -> bool:
@@ -192,8 +189,8 @@ def _more(known: Hypotheses, forms: Sequence[Form], pairs: Sequence[Pair], sure:
         drawn = [both * a.weight * b.weight / own[form.group] for form in (a, b) if form.group in own]
         weight = max(drawn, default=2.0 * both * a.weight * b.weight / single)
         points = _points(known, b) if a.cell and b.cell else ()
-        cut: list[tuple[tuple[Fault, ...], tuple[Fault, ...]]] = [((point,), (point,)) for point in points]
-        ends = cut or [(known.faults[b.low], known.faults[b.high])]
+        fixed: list[tuple[tuple[Fault, ...], tuple[Fault, ...]]] = [((point,), (point,)) for point in points]
+        ends = fixed or [(known.faults[b.low], known.faults[b.high])]
         parts = PARTS if a.cell or b.cell else 1
         for low, high in ends:
             at = _row(rows, (*known.faults[a.low], *low)), _row(rows, (*known.faults[a.high], *high))
@@ -223,29 +220,8 @@ def _member(
 
 def _points(known: Hypotheses, form: Form) -> tuple[Fault, ...]:
     """Ohms in the middle of even shares of the decades of a cell."""
-    (low,), (high,) = known.faults[form.low], known.faults[form.high]
-    ratio = high.ohm / low.ohm
-    return tuple(replace(low, ohm=low.ohm * ratio ** ((k + 0.5) / POINTS)) for k in range(POINTS))
+    return cut(known, form.low, form.high, [(k + 0.5) / POINTS for k in range(POINTS)])
 
 
 def _row(rows: Rows, faults: tuple[Fault, ...]) -> int:
     return rows.setdefault(faults, len(rows))
-
-
-def _only(belief: Belief, kept: IntArray) -> Belief:
-    """The belief with some of its hypotheses left out; what they weighed is not handed to "nothing explains"."""
-    known = belief.hypotheses
-    members = [known.members[one] for one in kept]
-    some = Hypotheses(tuple(members), known.faults)
-    whole = sum(member.weight for member in known.members)
-    share = sum(member.weight for member in known.members if member.group == UNEXPLAINED) / whole
-    rest = sum(member.weight for member in members if member.group != UNEXPLAINED)
-    again = tuple(
-        replace(member, weight=rest * share / (1.0 - share)) if member.group == UNEXPLAINED else member
-        for member in some.members
-    )
-    some = Hypotheses(again, known.faults)
-    supply = belief.bench.supply
-    bench = replace(belief.bench, hypotheses=some, supply=None if supply is None else supply[kept])
-    of_supply = None if belief.of_supply is None else belief.of_supply[kept]
-    return Belief(bench, belief.observations, tuple(support[kept] for support in belief.support), of_supply)
