@@ -27,10 +27,12 @@ from loombench.diagnose.suspect import group_of
 from loombench.diagnose.verdict import CURED, SEARCHING, judge, ranking
 from loombench.evidence.complaint import Complaint
 from loombench.record.memory import MemoryStore
+from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import Point
 from tests.diagnose.vehicles import HEAD, LAMP, vehicle
 
+ROOT = Path(__file__).resolve().parents[2]
 ON = Condition((Operation("set", "S4", "on"),))
 SMALL = (
     HEAD
@@ -96,6 +98,15 @@ def test_two_faults_are_both_named_and_put_right(lamp: Bench, faults: tuple[str,
         assert one == other
         assert share == pytest.approx(same, rel=1e-6)
     assert verdict(case).suspects[0].count(" and ") >= 1
+
+
+def test_a_pair_that_lies_between_the_points_of_its_cells_is_computed_closer() -> None:
+    """Six points between 10 and 60 ohm are too far apart for what two readings say of 12.2 ohm."""
+    horn = bench_for(load_file(ROOT / "tests" / "ngspice" / "hand" / "relay-horn.circuit").value)
+    case, practice = hidden_in(horn, "resistance 83.71ohm G1", "resistance 12.22ohm K1.87~B1.1")
+    case = auto(case, practice)
+    assert case.verdict.state == CURED
+    assert practice.left(case.course.situation.repaired) == ()
 
 
 @pytest.mark.parametrize("hidden", ["open E7", "resistance 2ohm W9", "open contact W3/b", "open F12.out~S4.1"])

@@ -8,8 +8,7 @@ Where a repair has changed what is seen, one half is known: pairs with it are lo
 none of them explains everything, what was put right is taken as good, and the rest is searched for by what was observed
 since alone.
 
-Of a pair of which both halves have a range of ohms, one half is cut into points (`POINTS` a cell), the other stays a
-cell: what two readings ask of it is then asked of the same point. Which pairs there are follows from the set of
+How a pair of cells is computed stands in `diagnose.pairrows`. Which pairs there are follows from the set of
 observations, not from their order. A fault that comes and goes is not paired.
 """
 
@@ -24,14 +23,14 @@ from loombench.diagnose.belief import Belief, contradicted, spoken_for, survives
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.changes import FEW
 from loombench.diagnose.expected import RESISTIVE
-from loombench.diagnose.finer import cut, explained_by, finer
-from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
+from loombench.diagnose.finer import explained_by, finer
+from loombench.diagnose.hypothesis import UNEXPLAINED, Hypotheses
 from loombench.diagnose.likelihood import at_supplies, log_likelihood, wrong_likelihood
 from loombench.diagnose.observation import BatteryFlat, CodeSeen, FuseSeen, LoadSeen, MeterRead, Observation, Told
 from loombench.diagnose.pairorder import Form, Pair, forms_of, ordered, with_known
+from loombench.diagnose.pairrows import beside, boxes
 from loombench.diagnose.putright import helped, put_right, since, still_wrong
 from loombench.diagnose.weighing import SUPPLIES
-from loombench.facts.weight import fault_weight
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
@@ -46,8 +45,8 @@ MOST_KEPT_WITH_KNOWN = 150
 """The same where one half is known."""
 AT_ONCE = 800
 """Pairs of cells that are computed before it is seen whether any of them explains everything."""
-POINTS = 6
-"""Points in a cell of the second half: an eighth at most beside what it may really have."""
+MOST_FINER = 10
+"""Pairs whose cells are computed in steps where they fit every observation alone and not all together."""
 SECOND_MARGIN = 60.0
 """In nats: half a dozen observations that do not fit."""
 MATTERS = 1e-4
@@ -99,8 +98,10 @@ def _of_all(forms: Sequence[Form], pairs: Sequence[Pair]) -> list[Pair]:
 def _believed(
     belief: Belief, forms: Sequence[Form], pairs: Sequence[Pair], sure: Sequence[str] = ()
 ) -> Belief | None:  # fmt: skip
-    """The belief with some pairs beside the single faults; None where none of them explains everything."""
-    return explained_by(belief, _more(belief.hypotheses, forms, pairs, sure))
+    """The belief with some pairs beside the single faults; None where none of them explains everything, their cells
+    computed in steps or not."""
+    coarse = explained_by(belief, beside(belief.hypotheses, forms, pairs, sure))
+    return coarse or explained_by(belief, beside(belief.hypotheses, forms, pairs[:MOST_FINER], sure, fine=True))
 
 
 def wanted(belief: Belief) -> bool:
@@ -131,7 +132,7 @@ def _explaining(
         observation = belief.observations[place]
         if not left:
             return []
-        members, owner, rows = _boxes(belief.hypotheses, forms, left)
+        members, owner, rows = boxes(belief.hypotheses, forms, left)
         known = Hypotheses(tuple(members), tuple(rows))
         grow = belief.bench.grow
         assert grow is not None
@@ -151,77 +152,3 @@ def allowed(observation: Observation, bench: Bench) -> BoolArray:
     else:
         likely = log_likelihood(observation, bench)
     return np.asarray(likely >= np.log(2.0 * wrong_likelihood(observation, bench)))
-
-
-def _boxes(known: Hypotheses, forms: Sequence[Form], pairs: Sequence[Pair]) -> tuple[list[Hypothesis], IntArray, Rows]:
-    """Each pair as one hypothesis, or where both are cells as the two diagonals: what a reading does between the four
-    corners is between the ends of one of them."""
-    rows: Rows = {(): 0}
-    members: list[Hypothesis] = []
-    owner: list[int] = []
-    for number, (one, two) in enumerate(pairs):
-        a, b = forms[one], forms[two]
-        ends = [((a.low, b.low), (a.high, b.high))]
-        ends += [((a.low, b.high), (a.high, b.low))] if a.cell and b.cell else []
-        for low, high in ends:
-            at = [_row(rows, (*known.faults[x], *known.faults[y])) for x, y in (low, high)]
-            alone = tuple(
-                (_row(rows, known.faults[form.low]), _row(rows, known.faults[form.high])) for form in (a, b)
-            )  # fmt: skip
-            parts = PARTS if a.cell or b.cell else 1
-            shares = [(k / parts, (k + 1) / parts) for k in range(parts)]
-            members += [_member(a, b, (at[0], at[1]), 1.0, share, b.fault, alone) for share in shares]
-            owner += [number] * parts
-    return members, np.array(owner, dtype=np.intp), rows
-
-
-def _more(known: Hypotheses, forms: Sequence[Form], pairs: Sequence[Pair], sure: Sequence[str] = ()) -> Hypotheses:
-    """The hypotheses with those of some pairs after them; "nothing explains" keeps its share. Of a group that is `sure`
-    it is only asked what is wrong beside it."""
-    rows: Rows = {faults: row for row, faults in enumerate(known.faults)}
-    single = sum(member.weight for member in known.members if member.fault is not None)
-    both = fault_weight("nothing", "second").weight / 100.0
-    own = {name: sum(form.weight for form in forms if form.group == name) for name in sure}
-    added: list[Hypothesis] = []
-    for one, two in pairs:
-        a, b = forms[one], forms[two]
-        # Two drawn by their weights, in either order; where one is known, the other by its weight.
-        drawn = [both * a.weight * b.weight / own[form.group] for form in (a, b) if form.group in own]
-        weight = max(drawn, default=2.0 * both * a.weight * b.weight / single)
-        points = _points(known, b) if a.cell and b.cell else ()
-        fixed: list[tuple[tuple[Fault, ...], tuple[Fault, ...]]] = [((point,), (point,)) for point in points]
-        ends = fixed or [(known.faults[b.low], known.faults[b.high])]
-        parts = PARTS if a.cell or b.cell else 1
-        for low, high in ends:
-            at = _row(rows, (*known.faults[a.low], *low)), _row(rows, (*known.faults[a.high], *high))
-            alone = ((a.low, a.high), (_row(rows, low), _row(rows, high)))
-            named = low[0] if points else b.fault
-            added += [
-                _member(a, b, at, weight / len(ends) / parts, (k / parts, (k + 1) / parts), named, alone)
-                for k in range(parts)
-            ]
-    whole = sum(member.weight for member in known.members)
-    more = sum(member.weight for member in added)
-    kept = tuple(
-        replace(member, weight=member.weight * (1.0 + more / (whole - member.weight)))
-        if member.group == UNEXPLAINED
-        else member
-        for member in known.members
-    )
-    return Hypotheses((*kept, *added), tuple(rows))
-
-
-def _member(
-    a: Form, b: Form, at: tuple[int, int], weight: float, part: tuple[float, float], named: Fault,
-    alone: tuple[tuple[int, int], ...],
-) -> Hypothesis:  # fmt: skip
-    return Hypothesis(paired(a.group, b.group), a.fault, *at, weight, *part, named, alone)
-
-
-def _points(known: Hypotheses, form: Form) -> tuple[Fault, ...]:
-    """Ohms in the middle of even shares of the decades of a cell."""
-    return cut(known, form.low, form.high, [(k + 0.5) / POINTS for k in range(POINTS)])
-
-
-def _row(rows: Rows, faults: tuple[Fault, ...]) -> int:
-    return rows.setdefault(faults, len(rows))
