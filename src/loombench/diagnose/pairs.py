@@ -67,16 +67,19 @@ def with_pairs(belief: Belief) -> Belief:
     if single is not None:
         return single
     sure = helped(belief.bench, belief.observations)
+    # What was seen of the fault put right may fit no pair, as where it was none of the model: the rest does. Of a large
+    # vehicle thousands of pairs are dear, and what was seen before a repair that helped says little of the rest.
+    beside_it = bool(sure) and bool(still_wrong(belief.bench, belief.observations))
+    large = len(belief.hypotheses.members) > FEW
+    if beside_it and large and not wanted(rest := since(belief, sure[-1])):
+        return rest
     found = _explaining(belief, forms, with_known(belief, forms, sure)[:MOST_WITH_KNOWN]) if sure else []
     if found:
         both = _believed(belief, forms, _of_all(forms, found)[:MOST_KEPT_WITH_KNOWN], sure)
         if both is not None:
             return both
-    if sure and still_wrong(belief.bench, belief.observations):
-        # What was seen of the fault put right may fit no pair, as where it was none of the model: the rest does.
-        rest = since(belief, sure[-1])
-        if not wanted(rest):
-            return rest
+    if beside_it and not large and not wanted(rest := since(belief, sure[-1])):
+        return rest
     vain = [name for name in put_right(belief.observations) if name not in sure]
     pairs = ordered(belief, forms, with_known(belief, forms, vain))
     turns = (pairs[start : start + AT_ONCE] for start in range(0, len(pairs), AT_ONCE))

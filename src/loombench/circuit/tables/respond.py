@@ -197,6 +197,8 @@ class _Work:
         found = newton(small, self.laws, ports.u)
         across = self.v0[own.a] - self.v0[own.b] - np.einsum("rj,rjd->rd", found.extra_a, self.at_own[column])
         across[bent] -= np.einsum("rd,de->re", beside[bent], own.across)
+        # What ran away answers nothing; its volts are beyond what a law can be asked.
+        across[~found.settled] = self.v0[own.a] - self.v0[own.b]
         off, wants, strong = self._off(number, ports.place, across, beside)
         volts = self.watched_v - np.einsum("rj,rjw->rw", found.extra_a, self.at_watched[column])
         volts[bent] -= np.einsum("rd,dw->rw", beside[bent], self.own_watched)
