@@ -6,13 +6,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from loombench.circuit.devices import Devices
+from loombench.circuit.kernel import FloatArray
 from loombench.circuit.lower import LoweringOf
-from loombench.circuit.netlist import Filament, PowerDraw
+from loombench.circuit.netlist import Conductor, Filament, PowerDraw
 from loombench.circuit.network import prepare
 from loombench.circuit.newton import Solution, solve_network
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.respond import respond
+from loombench.circuit.tables.small import Found, Small, newton
 from loombench.text.load import load_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -24,6 +27,18 @@ def at_rest(name: str) -> Base:
     at = solve_network(p, closed)
     assert isinstance(at, Solution)
     return Base(p, p.rest, closed, at)
+
+
+def switched_on(name: str) -> Base:
+    p = prepare(LoweringOf(load_file(EXAMPLES / name / "vehicle.circuit").value).netlist)
+    values = p.rest.copy()
+    for k, variable in enumerate(p.netlist.variables):
+        if variable.is_input and "on" in variable.states:
+            values[k] = p.states[k]["on"]
+    closed = p.closed(values)
+    at = solve_network(p, closed)
+    assert isinstance(at, Solution)
+    return Base(p, values, closed, at)
 
 
 @pytest.mark.parametrize("name", ["recovery-truck", "touring-coach"])
@@ -46,18 +61,31 @@ def test_an_input_that_draws_only_now_is_no_case_and_spoils_none_beside_it(name:
     assert found[1].current_a[0] == pytest.approx(usual * base.at.inner_v[fed], rel=0.05)
 
 
+def test_a_system_that_runs_away_spoils_none_beside_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    base = switched_on("library-saloon")
+    p = base.p
+    source, fed = p.netlist.reference, int(np.argmax(base.at.inner_v))
+    drawn = [Port(-1, fed, source, Conductor("R", fed, source, ohm)) for ohm in (5.0, 7.0)]
+    alone, _ = respond(base, [[drawn[1]]])
+
+    def runs_away(small: Small, laws: Devices, u: FloatArray) -> Found:
+        found = newton(small, laws, u)
+        extra, settled = found.extra_a.copy(), found.settled.copy()
+        extra[0], settled[0] = 1e200, False
+        return replace(found, extra_a=extra, settled=settled)
+
+    monkeypatch.setattr("loombench.circuit.tables.respond.newton", runs_away)
+    found, _ = respond(base, [[drawn[0]], [drawn[1]]])
+    assert found[0] is None
+    assert found[1] is not None
+    assert alone[0] is not None
+    np.testing.assert_array_equal(found[1].extra_a, alone[0].extra_a)
+
+
 def test_many_lamps_that_move_a_little_are_answered_as_if_factored_anew() -> None:
     """A load of 30 A on the post: every lamp that is lit gets less, none of them is a port of its own."""
-    car = LoweringOf(load_file(EXAMPLES / "library-saloon" / "vehicle.circuit").value)
-    p = prepare(car.netlist)
-    values = p.rest.copy()
-    for k, variable in enumerate(p.netlist.variables):
-        if variable.is_input and "on" in variable.states:
-            values[k] = p.states[k]["on"]
-    closed = p.closed(values)
-    at = solve_network(p, closed)
-    assert isinstance(at, Solution)
-    base = Base(p, values, closed, at)
+    base = switched_on("library-saloon")
+    p, closed, at = base.p, base.closed, base.at
     place = int(np.argmax(np.abs(np.where(p.slope_s > 0.0, at.current_a, 0.0))))
     element = replace(p.netlist.elements[place], resistance_ohm=p.netlist.elements[place].resistance_ohm + 0.02)
     (found,), _ = respond(base, [[Port(place, int(p.a[place]), int(p.b[place]), element)]])
