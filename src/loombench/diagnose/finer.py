@@ -41,14 +41,13 @@ def _stepped(known: Hypotheses, forms: Sequence[Form]) -> Hypotheses:
     rows: dict[tuple[Fault, ...], int] = {faults: row for row, faults in enumerate(known.faults)}
     added: list[Hypothesis] = []
     for form in forms:
-        edges = cut(known, form.low, form.high, [k / STEPS for k in range(STEPS + 1)])
-        ends = [rows.setdefault((edge,), len(rows)) for edge in edges]
-        middles = cut(known, form.low, form.high, [(k + 0.5) / STEPS for k in range(STEPS)])
-        added += [
-            Hypothesis(form.group, middle, low, high, form.weight / STEPS / PARTS, part / PARTS, (part + 1) / PARTS)
-            for middle, low, high in zip(middles, ends[:-1], ends[1:], strict=True)
-            for part in range(PARTS)
-        ]
+        for low, high, middle in steps(known, form.low, form.high):
+            one, other = (rows.setdefault((edge,), len(rows)) for edge in (low, high))
+            weight = form.weight / STEPS / PARTS
+            added += [
+                Hypothesis(form.group, middle, one, other, weight, part / PARTS, (part + 1) / PARTS)
+                for part in range(PARTS)
+            ]
     return Hypotheses((*known.members, *added), tuple(rows))
 
 
@@ -56,6 +55,13 @@ def cut(known: Hypotheses, low: int, high: int, at: Sequence[float]) -> tuple[Fa
     """The fault between the rows of two ends of a cell, at these shares of the decades between them."""
     (one,), (other,) = known.faults[low], known.faults[high]
     return tuple(replace(one, ohm=one.ohm * (other.ohm / one.ohm) ** share) for share in at)
+
+
+def steps(known: Hypotheses, low: int, high: int) -> list[tuple[Fault, Fault, Fault]]:
+    """The steps of the cell between the rows of two ends: the fault at both ends of each and in its middle."""
+    edges = cut(known, low, high, [k / STEPS for k in range(STEPS + 1)])
+    middles = cut(known, low, high, [(k + 0.5) / STEPS for k in range(STEPS)])
+    return list(zip(edges[:-1], edges[1:], middles, strict=True))
 
 
 def explained_by(belief: Belief, known: Hypotheses) -> Belief | None:

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
-from loombench.diagnose.finer import STEPS, cut
+from loombench.diagnose.finer import cut, steps
 from loombench.diagnose.hypothesis import PARTS, UNEXPLAINED, Hypotheses, Hypothesis, paired
 from loombench.diagnose.pairorder import Form, Pair
 from loombench.facts.weight import fault_weight
@@ -110,9 +110,7 @@ def _span(known: Hypotheses, form: Form, fine: bool) -> list[Span]:
     """A cell, or the steps of it; what has no range as it is."""
     if not (form.cell and fine):
         return [(known.faults[form.low], known.faults[form.high], form.fault)]
-    edges = cut(known, form.low, form.high, [k / STEPS for k in range(STEPS + 1)])
-    middles = cut(known, form.low, form.high, [(k + 0.5) / STEPS for k in range(STEPS)])
-    return [((low,), (high,), middle) for low, high, middle in zip(edges[:-1], edges[1:], middles, strict=True)]
+    return [((low,), (high,), middle) for low, high, middle in steps(known, form.low, form.high)]
 
 
 def _row(rows: Rows, faults: tuple[Fault, ...]) -> int:

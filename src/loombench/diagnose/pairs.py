@@ -18,7 +18,6 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from loombench.circuit.fault import Fault
 from loombench.diagnose.belief import Belief, contradicted, spoken_for, survives, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.changes import FEW
@@ -35,7 +34,6 @@ from loombench.diagnose.weighing import SUPPLIES
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
 BoolArray = npt.NDArray[np.bool_]
-Rows = dict[tuple[Fault, ...], int]
 
 MOST_WITH_KNOWN = 2400
 """Pairs of cells that are computed where one half is known: in a large vehicle a few forms of it with some hundred."""
