@@ -61,7 +61,8 @@ def test_an_input_that_draws_only_now_is_no_case_and_spoils_none_beside_it(name:
     assert found[1].current_a[0] == pytest.approx(usual * base.at.inner_v[fed], rel=0.05)
 
 
-def test_a_system_that_runs_away_spoils_none_beside_it(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("settles", [False, True])
+def test_a_system_that_runs_away_spoils_none_beside_it(monkeypatch: pytest.MonkeyPatch, settles: bool) -> None:
     base = switched_on("library-saloon")
     p = base.p
     source, fed = p.netlist.reference, int(np.argmax(base.at.inner_v))
@@ -71,7 +72,7 @@ def test_a_system_that_runs_away_spoils_none_beside_it(monkeypatch: pytest.Monke
     def runs_away(small: Small, laws: Devices, u: FloatArray) -> Found:
         found = newton(small, laws, u)
         extra, settled = found.extra_a.copy(), found.settled.copy()
-        extra[0], settled[0] = 1e200, False
+        extra[0], settled[0] = 1e200, settles
         return replace(found, extra_a=extra, settled=settled)
 
     monkeypatch.setattr("loombench.circuit.tables.respond.newton", runs_away)

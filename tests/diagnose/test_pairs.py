@@ -21,7 +21,7 @@ from loombench.diagnose.choose import surviving
 from loombench.diagnose.hypothesis import UNEXPLAINED, halves
 from loombench.diagnose.observation import LoadSeen, MeterRead
 from loombench.diagnose.pairorder import MOST_OF_VAIN, forms_of, ordered, with_known
-from loombench.diagnose.pairs import SECOND_MARGIN, with_pairs
+from loombench.diagnose.pairs import SECOND_MARGIN, believed, with_pairs
 from loombench.diagnose.putright import helped, still_wrong
 from loombench.diagnose.suspect import group_of
 from loombench.diagnose.verdict import CURED, SEARCHING, judge, ranking
@@ -250,6 +250,23 @@ def test_what_was_put_right_is_one_half_and_the_other_is_all_that_explains_the_r
     # What a fault of the right lamp would have blown or starved is none of these, and the lamp put right is no half.
     assert {half for group in pairs for half in halves(group)} - {"E7"} >= looks - {"E7"}
     assert belief.unexplained < 0.1
+
+
+def test_in_a_large_vehicle_what_helped_is_taken_as_good_where_one_more_fault_explains_the_rest(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    bench, observations = two_lamps()
+    usual = believed(bench, observations)
+    assert any(member.other for member in usual.hypotheses.members)
+    monkeypatch.setattr("loombench.diagnose.pairs.FEW", 0)
+    belief = believed(bench, observations)
+    assert not any(member.other for member in belief.hypotheses.members)
+    left = {belief.hypotheses.groups[group] for group in surviving(belief)}
+    assert {"F13", "S5", "contact W3/b", "E8"} <= left
+    # The lamp put right is no suspect of what is left, and what is left is what pairs with it had beside it.
+    beside = {half for one in usual.hypotheses.members if one.other for half in halves(one.group)} - {"E7"}
+    assert "E7" not in left
+    assert left <= beside | {"sound"}
 
 
 def test_a_repair_in_vain_makes_nothing_known() -> None:

@@ -11,7 +11,7 @@ from loombench.circuit.catalogue import single_faults
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
 from loombench.diagnose.aided import AidedForecast
-from loombench.diagnose.belief import Belief, update
+from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Choice, Ranked, choose
 from loombench.diagnose.comeback import looks_owed, next_look
@@ -26,7 +26,7 @@ from loombench.diagnose.likelihood import sound_look
 from loombench.diagnose.looking import See
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import WORKS, LoadSeen, MeterRead
-from loombench.diagnose.pairs import with_pairs
+from loombench.diagnose.pairs import believed
 from loombench.diagnose.plan import mends, steps
 from loombench.diagnose.presence import often
 from loombench.diagnose.putright import still_wrong
@@ -79,7 +79,7 @@ class Case:
         come_and_go = any(one.presence for one in self.course.complaints)
         by = next((BROUGHT_ON[one.presence] for one in self.course.complaints if one.presence in BROUGHT_ON), "wiggle")
         bench = replace(self.bench, presence=often(), provoked_by=by) if come_and_go else self.bench
-        return with_pairs(update(Belief(bench), self.course.observations))
+        return believed(bench, self.course.observations)
 
     @cached_property
     def complaint(self) -> Complaint:

@@ -51,32 +51,48 @@ MATTERS = 1e-4
 """A single suspect with less than this share of the belief does not keep pairs from being looked for."""
 
 
+def believed(bench: Bench, observations: Sequence[Observation]) -> Belief:
+    """What is believed of a bench after some observations, two faults at once included where they are wanted.
+
+    In a large vehicle what was put right and helped is taken as good before its pairs are gone through, if what was
+    seen since is explained by one more fault: its pairs are thousands, and what was seen of it says little of the rest.
+    """
+    if bench.grow is not None and bench.presence >= 1.0 and _large(bench):
+        sure = helped(bench, observations)
+        of_rest = sure[-1:] if still_wrong(bench, observations) else sure[-2:-1]
+        for name in of_rest:
+            rest = since(Belief(bench, tuple(observations)), name)
+            if not wanted(rest):
+                return rest
+    return with_pairs(update(Belief(bench), observations))
+
+
+def _large(bench: Bench) -> bool:
+    return len(bench.hypotheses.members) > FEW
+
+
 def with_pairs(belief: Belief) -> Belief:
     """The belief with the pairs that explain every observation beside the single faults; as it is where they are not
     wanted or there are none, and with one of these cut finer where that explains every observation."""
     grow = belief.bench.grow
     if grow is None or belief.bench.presence < 1.0 or not wanted(belief):
         return belief
+    sure = helped(belief.bench, belief.observations)
+    beside_it = bool(sure) and bool(still_wrong(belief.bench, belief.observations))
     # The second of two faults may be far behind: what was seen of the first speaks against it.
-    margin = SECOND_MARGIN if len(belief.hypotheses.members) > FEW else np.inf
+    margin = SECOND_MARGIN if _large(belief.bench) else np.inf
     belief = update(Belief(replace(belief.bench, supply=None)), belief.observations, margin)
     forms = forms_of(belief.hypotheses)
     single = finer(belief, forms)
     if single is not None:
         return single
-    sure = helped(belief.bench, belief.observations)
-    # What was seen of the fault put right may fit no pair, as where it was none of the model: the rest does. Of a large
-    # vehicle thousands of pairs are dear, and what was seen before a repair that helped says little of the rest.
-    beside_it = bool(sure) and bool(still_wrong(belief.bench, belief.observations))
-    large = len(belief.hypotheses.members) > FEW
-    if beside_it and large and not wanted(rest := since(belief, sure[-1])):
-        return rest
     found = _explaining(belief, forms, with_known(belief, forms, sure)[:MOST_WITH_KNOWN]) if sure else []
     if found:
         both = _believed(belief, forms, _of_all(forms, found)[:MOST_KEPT_WITH_KNOWN], sure)
         if both is not None:
             return both
-    if beside_it and not large and not wanted(rest := since(belief, sure[-1])):
+    if beside_it and not wanted(rest := since(belief, sure[-1])):
+        # What was seen of the fault put right may fit no pair, as where it was none of the model: the rest does.
         return rest
     vain = [name for name in put_right(belief.observations) if name not in sure]
     pairs = ordered(belief, forms, with_known(belief, forms, vain))

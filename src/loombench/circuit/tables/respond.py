@@ -38,6 +38,8 @@ GREATEST_GAIN = 1e7
 GREATEST_V = 3e8
 """What a port would have across itself if the network alone answered its current: beyond, rounding leaves more than a
 microvolt, as where a short reaches a wire that hung on the leak of a diode."""
+FARTHEST_V = 1e12
+"""Laws are asked no farther: by then all that matters is that the element has to be a port."""
 WIDTHS = (1, 2, 4, 8, 16, 40)
 """Ports that systems are filled up to with ones that are nowhere, so that many are solved together. The last is the
 most that a system may have."""
@@ -197,8 +199,9 @@ class _Work:
         found = newton(small, self.laws, ports.u)
         across = self.v0[own.a] - self.v0[own.b] - np.einsum("rj,rjd->rd", found.extra_a, self.at_own[column])
         across[bent] -= np.einsum("rd,de->re", beside[bent], own.across)
-        # What ran away answers nothing; its volts are beyond what a law can be asked.
+        # What ran away answers nothing.
         across[~found.settled] = self.v0[own.a] - self.v0[own.b]
+        across = np.clip(across, -FARTHEST_V, FARTHEST_V)
         off, wants, strong = self._off(number, ports.place, across, beside)
         volts = self.watched_v - np.einsum("rj,rjw->rw", found.extra_a, self.at_watched[column])
         volts[bent] -= np.einsum("rd,dw->rw", beside[bent], self.own_watched)
