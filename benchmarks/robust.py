@@ -142,7 +142,7 @@ def _played(
     case = opened(bench, trial, situation)
     ended = play_out(case, vehicle, truth_of(bench.vehicle, trial), trial.kind == OUTSIDE)
     told = {
-        "hidden": " ".join(trial.words) or "; ".join(map(str, trial.hidden)),
+        "hidden": ", ".join(trial.words) or "; ".join(map(str, trial.hidden)),
         "complaint": [one.text for one in trial.told()],
         "right_are": [sorted(some) for some in truth_of(bench.vehicle, trial)],
     }
