@@ -6,7 +6,8 @@ import numpy as np
 from hypothesis import strategies as st
 
 from loombench.circuit.elimination import Plan, plan
-from loombench.circuit.kernel import Factors, FloatArray, factor, solve
+from loombench.circuit.kernel import Factors, factor, solve
+from loombench.circuit.loops import FloatArray
 from tests.circuit.oracles import Network, union_find
 
 # 1e-6 to 1e11 ohm.

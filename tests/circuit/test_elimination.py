@@ -62,6 +62,23 @@ def test_last_nodes_come_last(topology: tuple[int, list[tuple[int, int]], list[i
     assert set(made.order[nodes - len(set(last)) :].tolist()) == set(last)
 
 
+@given(topologies(), st.data())
+def test_what_is_eliminated_before_the_core_never_needs_it_to_be_gone(
+    topology: tuple[int, list[tuple[int, int]], list[int]], data: st.DataObject
+) -> None:
+    nodes, edges, last = topology
+    core = data.draw(st.lists(st.integers(0, nodes - 1), min_size=1, max_size=4))
+    made, plain = plan(nodes, edges, last, core), plan(nodes, edges, last)
+    within = set(made.order[made.core_first :].tolist())
+    assert {*core, *last} <= within
+    assert set(made.order[nodes - len(set(last)) :].tolist()) == set(last)
+    filled = fill(nodes, edges, made.order.tolist())
+    assert filled == fill(nodes, edges, plain.order.tolist()), "putting the core last costs no fill"
+    assert {tuple(slot) for slot in made.slots.tolist() if slot[1] < nodes} == filled
+    assert made.core_first in {0, nodes, *(level.first for level in made.levels)}
+    assert plain.core_first == nodes
+
+
 @given(topologies())
 def test_nodes_of_one_level_do_not_touch_and_levels_cover_everything_once(
     topology: tuple[int, list[tuple[int, int]], list[int]],

@@ -11,9 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loombench.circuit import kernel
-from loombench.circuit.elimination import plan
-from loombench.circuit.kernel import factor, islands, solve
+from loombench.circuit import loops
+from loombench.circuit.elimination import Plan, plan
+from loombench.circuit.kernel import Factors, factor, islands, solve
+from loombench.circuit.loops import FloatArray
 from tests.circuit.networks import closed_s, factored, fed, networks, volts
 from tests.circuit.oracles import (
     Network,
@@ -240,7 +241,14 @@ def test_no_nodes_at_all() -> None:
     assert solve(made, factor(made, np.empty(0), np.empty(0)), np.empty(0)).shape == (0,)
 
 
-LOOPS = kernel._Compiled(kernel._factor_loop, kernel._solve_loop, kernel._solve_many_loop, kernel._islands_loop)
+LOOPS = loops.OneByOne(
+    loops._factor_loop,
+    loops._forward_loop,
+    loops._forward_many_loop,
+    loops._backward_loop,
+    loops._backward_many_loop,
+    loops._islands_loop,
+)
 
 
 @given(st.integers(1, 30), st.data())
@@ -281,15 +289,22 @@ def test_the_loops_meant_for_compiling_give_the_bits_of_the_reference(network: N
         made.given_slot, np.array([*network.conductance_s, *network.leak_s]), len(made.row) + 1
     ).astype(float)[:-1]
     share, total = np.empty(len(made.row)), np.empty(network.nodes)
-    LOOPS.factor(made, conductance, share, total)
+    LOOPS.factor(made, network.nodes, conductance, share, total)
     expected = (factors.conductance_s, factors.share, factors.total_s)
     for loop, level in zip((conductance, share, total), expected, strict=True):
         assert loop.tobytes() == level.tobytes()
     table = np.stack((network.current_a, network.leak_s), axis=1)
     for current in (table, table[:, 0]):
-        reference = kernel._solve_by_level(made, factors, np.ascontiguousarray(current[made.order]))
-        loops = LOOPS.solve(made, factors, np.ascontiguousarray(current[made.order]))
-        assert loops.tobytes() == reference.tobytes()
+        by_level, one_by_one = (there_and_back(how, made, factors, current) for how in (loops.BY_LEVEL, LOOPS))
+        assert one_by_one.tobytes() == by_level.tobytes()
+
+
+def there_and_back(how: loops.Loops, made: Plan, factors: Factors, current_a: FloatArray) -> FloatArray:
+    current = np.ascontiguousarray(current_a[made.order])
+    volts = np.zeros((made.nodes + 1, *current.shape[1:]))
+    how.forward(made, made.nodes, factors.share, current)
+    how.backward(made, made.nodes, factors.share, factors.total_s, current, volts)
+    return volts
 
 
 COMPILED = """

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from loombench.circuit.devices import Devices
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.netlist import Conductor, Filament, PowerDraw
 from loombench.circuit.network import prepare

@@ -15,7 +15,7 @@ import numpy as np
 
 from loombench.base.band import Band
 from loombench.circuit.fault import Fault
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.predict import Lowering, predict
 from loombench.circuit.unknowns import Unknown, unknowns, with_values
 from loombench.vehicle.condition import Setup

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Element, Filament, Junction, Regulated
 
 LEAK_S = 1e-12

@@ -10,7 +10,7 @@ each other nowhere and can be processed at once.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -86,6 +86,8 @@ class Plan:
     entry_slot: IntArray
     """[entries] slots between nodes (not those to reference), sorted by (row, column)."""
     levels: tuple[Level, ...]
+    core_first: int = 0
+    """Position of the first node of the core: what the nodes that were asked for hang on (`plan`)."""
 
     @property
     def edge_slot(self) -> IntArray:
@@ -104,23 +106,51 @@ class Plan:
         return np.sort(np.stack((ends[self.column], ends[self.row]), axis=1), axis=1)
 
 
-def plan(nodes: int, edges: Sequence[tuple[int, int]], last: Sequence[int] = ()) -> Plan:
+def plan(nodes: int, edges: Sequence[tuple[int, int]], last: Sequence[int] = (), core: Sequence[int] = ()) -> Plan:
     """Return the elimination plan of a network of `nodes` nodes and the given `edges` (node pairs).
 
     Parallel edges share a slot; an edge from a node to itself carries no current between nodes and is ignored. Nodes
-    in `last` are eliminated after all others. The same arguments always give the same plan.
+    in `last` are eliminated after all others. Those in `core`, with all that their elimination touches, come after the
+    rest, which can then be eliminated once for many values of what ties the core; this costs no fill, and those in
+    `last` are in the core if there is one. The same arguments always give the same plan.
 
     Raises ValueError if a node number is outside 0..nodes-1: that is a programming error, not user data.
     Method: multiple minimum degree (J. W. H. Liu, ACM Trans. Math. Softw. 11 (1985) 141-153; from memory), with
     independent sets of equal rank.
     """
     ends = np.asarray(edges, dtype=np.intp).reshape(-1, 2)
-    tail = np.asarray(last, dtype=np.intp).reshape(-1)
-    for numbers, what in ((ends, "edge"), (tail, "last")):
+    tail, inner = (np.asarray(some, dtype=np.intp).reshape(-1) for some in (last, core))
+    for numbers, what in ((ends, "edge"), (tail, "last"), (inner, "core")):
         if numbers.size and (numbers.min() < 0 or numbers.max() >= nodes):
             raise ValueError(f"{what}: node numbers must lie in 0..{nodes - 1}")
     higher, level_of = _eliminate(nodes, ends.tolist(), tail.tolist())
-    return _compile(nodes, ends, higher, level_of)
+    in_core = _closed(higher, level_of, {*inner.tolist(), *tail.tolist()} if len(inner) else set())
+    return _compile(nodes, ends, higher, level_of, in_core)
+
+
+def _closed(higher: list[set[int]], level_of: list[int], some: set[int]) -> list[bool]:
+    """[nodes] some nodes, and those that are still there and touch them when they are eliminated, and so on."""
+    found = [k in some for k in range(len(higher))]
+    for k in sorted(range(len(higher)), key=lambda one: level_of[one]):
+        if found[k]:
+            for i in higher[k]:
+                found[i] = True
+    return found
+
+
+def fitted(known: Plan, nodes: int, edges: IntArray) -> Plan | None:
+    """The plan for other edges [edges, 2] between the same nodes; None where one of them has no slot in it."""
+    if nodes != known.nodes:
+        return None
+    slots = known.column * (nodes + 1) + known.row
+    low, high = np.sort(known.position[edges], axis=1).T
+    wanted = low * (nodes + 1) + high
+    at = np.minimum(np.searchsorted(slots, wanted), max(len(slots) - 1, 0))
+    to_itself = low == high
+    if not np.all((slots[at] == wanted) | to_itself):
+        return None
+    edge_slot = np.where(to_itself, len(slots), at)
+    return replace(known, edges=len(edges), given_slot=np.concatenate((edge_slot, known.leak_slot)))
 
 
 def _eliminate(nodes: int, edges: Iterable[list[int]], last: Iterable[int]) -> tuple[list[set[int]], list[int]]:
@@ -162,9 +192,10 @@ def _independent(left: list[int], near: list[set[int]]) -> set[int]:
     return taken
 
 
-def _compile(nodes: int, ends: IntArray, higher: list[set[int]], level_of: list[int]) -> Plan:
+def _compile(nodes: int, ends: IntArray, higher: list[set[int]], level_of: list[int], in_core: list[bool]) -> Plan:
     """Turn neighbour sets and levels into flat arrays."""
-    level = np.array(level_of, dtype=np.intp)
+    # The levels of the core go on from those of the rest.
+    level = np.array(level_of, dtype=np.intp) + np.array(in_core, dtype=np.intp) * (max(level_of, default=0) + 1)
     order = np.argsort(level, kind="stable")
     position = np.empty(nodes, dtype=np.intp)
     position[order] = np.arange(nodes)
@@ -205,7 +236,7 @@ def _compile(nodes: int, ends: IntArray, higher: list[set[int]], level_of: list[
         array.setflags(write=False)
     cuts = np.flatnonzero(np.diff(level[order], prepend=-1, append=-1)) if nodes else np.zeros(1, dtype=np.intp)
     levels = _levels(arrays, target, cuts.tolist())
-    return Plan(nodes=nodes, edges=len(ends), levels=levels, **arrays)
+    return Plan(nodes=nodes, edges=len(ends), levels=levels, core_first=nodes - sum(in_core), **arrays)
 
 
 def _pairs(degree: IntArray, column_start: IntArray) -> tuple[IntArray, IntArray]:

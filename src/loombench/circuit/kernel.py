@@ -9,32 +9,16 @@ subtracted and nothing cancels: every factor has a relative error of a few round
 operations behind it, from a micro-ohm strap to a giga-ohm leak in one network (for Markov chains: Grassmann, Taksar,
 Heyman, Oper. Res. 33 (1985) 1107-1116; here measured against exact rationals, see benchmarks/stiff.py).
 
-Level-scheduled numpy is the reference. Large networks run the same sums in the same order compiled by numba where it
-is installed; both give the same bits.
+The sums themselves are in `loops`.
 """
 
-import sys
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.elimination import IntArray, Plan
-
-FloatArray = npt.NDArray[np.float64]
-
-_TINY = float(np.nextafter(0.0, 1.0))
-# From this many nodes on, importing numba and reading its compiled code (about a second) pays within one settled state
-# or two.
-COMPILED_FROM_NODES = 1000
-
-
-# Adds up what shares an index, first to last, as a plain loop does; numpy's own sums pair the terms up. Its type stub
-# leaves out that weights make the sums floating-point.
-_sum_by: Callable[[IntArray, FloatArray, int], FloatArray] = np.bincount  # type: ignore[assignment]
+from loombench.circuit.loops import FloatArray, compiled, compiled_from, loops_for, sum_by
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +45,14 @@ def factor(plan: Plan, conductance_s: FloatArray, leak_s: FloatArray) -> Factors
 
     Raises ValueError on a wrong shape, and on a value that is negative, infinite or not a number.
     """
+    conductance = by_slot(plan, conductance_s, leak_s)
+    share, total = np.empty(len(plan.row)), np.empty(plan.nodes)
+    loops_for(plan.nodes).factor(plan, plan.nodes, conductance, share, total)
+    return Factors(conductance, share, total)
+
+
+def by_slot(plan: Plan, conductance_s: FloatArray, leak_s: FloatArray) -> FloatArray:
+    """[slots] what is given to each slot, by the arguments and errors of `factor`."""
     if conductance_s.shape != (plan.edges,) or leak_s.shape != (plan.nodes,):
         raise ValueError(
             f"expected {plan.edges} conductances and {plan.nodes} leaks, "
@@ -70,14 +62,10 @@ def factor(plan: Plan, conductance_s: FloatArray, leak_s: FloatArray) -> Factors
     # A nan fails both comparisons.
     if given.size and not (given.min() >= 0.0 and given.max() < np.inf):
         raise ValueError("conductances and leaks must be finite and not negative")
-    # An edge from a node to itself lands one past the last slot.
+    # An edge from a node to itself lands one past the last slot. Without any node numpy counts in whole numbers, which
+    # the compiled loops do not take.
     slots = len(plan.row)
-    # Without any node numpy counts in whole numbers, which the compiled loops do not take.
-    conductance = _sum_by(plan.given_slot, given, slots + 1)[:slots].astype(np.float64, copy=False)
-    share, total = np.empty(slots), np.empty(plan.nodes)
-    compiled = _compiled_from(plan.nodes)
-    (compiled.factor if compiled else _factor_by_level)(plan, conductance, share, total)
-    return Factors(conductance, share, total)
+    return sum_by(plan.given_slot, given, slots + 1)[:slots].astype(np.float64, copy=False)
 
 
 def solve(plan: Plan, factors: Factors, current_a: FloatArray) -> FloatArray:
@@ -91,9 +79,12 @@ def solve(plan: Plan, factors: Factors, current_a: FloatArray) -> FloatArray:
     """
     if current_a.shape[:1] != (plan.nodes,) or current_a.ndim > 2:
         raise ValueError(f"expected currents for {plan.nodes} nodes, got shape {current_a.shape}")
-    current = np.ascontiguousarray(current_a[plan.order], dtype=np.float64)
-    compiled = _compiled_from(plan.nodes)
-    return (compiled.solve if compiled else _solve_by_level)(plan, factors, current)[plan.position]
+    current = np.ascontiguousarray(np.take(current_a, plan.order, axis=0), dtype=np.float64)
+    volts = np.zeros((plan.nodes + 1, *current.shape[1:]))
+    loops = loops_for(plan.nodes)
+    loops.forward(plan, plan.nodes, factors.share, current)
+    loops.backward(plan, plan.nodes, factors.share, factors.total_s, current, volts)
+    return np.take(volts, plan.position, axis=0)
 
 
 def islands(nodes: int, edges: IntArray, closed: npt.NDArray[np.bool_]) -> IntArray:
@@ -102,8 +93,8 @@ def islands(nodes: int, edges: IntArray, closed: npt.NDArray[np.bool_]) -> IntAr
     `edges` is [m, 2] node pairs, `closed` [m] says which of them conduct.
     """
     label = np.arange(nodes)
-    if (compiled := _compiled_from(nodes)) is not None:
-        compiled.islands_loop(np.ascontiguousarray(edges), closed, label)
+    if (loops := compiled_from(nodes)) is not None:
+        loops.islands_loop(np.ascontiguousarray(edges), closed, label)
         return label
     a, b = edges[closed].T
     while True:
@@ -126,201 +117,4 @@ def load_compiled() -> bool:
 
     Takes about a second and pays when many small networks are to be solved. Results do not change by a bit.
     """
-    return _compiled() is not None
-
-
-def _factor_by_level(plan: Plan, conductance: FloatArray, share: FloatArray, total: FloatArray) -> None:
-    for level in plan.levels:
-        column = conductance[level.slot_first : level.slot_end]
-        if len(level.pull_share):
-            pulled = share[level.pull_share] * conductance[level.pull_mesh]
-            column += _sum_by(level.local_pull_slot, pulled, len(column))
-        sums = _sum_by(level.local_column, column, level.end - level.first)
-        total[level.first : level.end] = sums
-        # A column of zeros is shared out as zeros.
-        np.divide(column, np.maximum(sums, _TINY)[level.local_column], share[level.slot_first : level.slot_end])
-
-
-def _solve_by_level(plan: Plan, factors: Factors, current: FloatArray) -> FloatArray:
-    """Return [nodes + 1, ...] voltages by position, reference last; `current` by position is used up."""
-    wide = (slice(None), *(np.newaxis,) * (current.ndim - 1))
-    share, total = factors.share[wide], factors.total_s[wide]
-    entry_share = share[plan.entry_slot]
-    for level in plan.levels:
-        if level.entry_first < level.entry_end:
-            passed = entry_share[level.entry_first : level.entry_end] * current[level.entry_column]
-            current[level.first : level.end] += _sum_rows_by(level.local_entry_row, passed, level.end - level.first)
-    volts = np.zeros((plan.nodes + 1, *current.shape[1:]))
-    np.divide(current, total, out=volts[:-1], where=total > 0.0)
-    for level in reversed(plan.levels):
-        passed = share[level.slot_first : level.slot_end] * volts[level.row]
-        volts[level.first : level.end] += _sum_rows_by(level.local_column, passed, level.end - level.first)
-    return volts
-
-
-def _sum_rows_by(index: IntArray, values: FloatArray, count: int) -> FloatArray:
-    """Add up the rows of `values` that share an index, first to last."""
-    if values.ndim == 1:
-        return _sum_by(index, values, count)
-    k = values.shape[1]
-    return _sum_by((index[:, np.newaxis] * k + np.arange(k)).ravel(), values.ravel(), count * k).reshape(count, k)
-
-
-@dataclass(frozen=True)
-class _Compiled:
-    factor_loop: Callable[..., None]
-    solve_loop: Callable[..., None]
-    solve_many_loop: Callable[..., None]
-    islands_loop: Callable[..., None]
-
-    def factor(self, plan: Plan, conductance: FloatArray, share: FloatArray, total: FloatArray) -> None:
-        self.factor_loop(plan.column_start, plan.pull_start, plan.pull_share, plan.pull_mesh, conductance, share, total)
-
-    def solve(self, plan: Plan, factors: Factors, current: FloatArray) -> FloatArray:
-        volts = np.zeros((plan.nodes + 1, *current.shape[1:]))
-        loop = self.solve_loop if current.ndim == 1 else self.solve_many_loop
-        loop(
-            plan.column_start,
-            plan.column,
-            plan.row,
-            plan.entry_start,
-            plan.entry_slot,
-            factors.share,
-            factors.total_s,
-            current,
-            volts,
-        )
-        return volts
-
-
-def _compiled_from(nodes: int) -> _Compiled | None:
-    loaded = _compiled.cache_info().currsize > 0
-    return _compiled() if loaded or nodes >= COMPILED_FROM_NODES else None
-
-
-@cache
-def _compiled() -> _Compiled | None:
-    try:
-        import numba  # noqa: PLC0415  (half a second, and optional)
-    except ImportError:
-        return None
-    types, keep = numba.types, not sys.dont_write_bytecode
-    index, known = (types.Array(t, 1, "C", readonly=True) for t in (types.intp, types.float64))
-    line, table = types.float64[::1], types.float64[:, ::1]
-
-    def compiled(loop: Callable[..., None], *arguments: Any) -> Callable[..., None]:
-        made: Callable[..., None]
-        signature = types.void(*arguments)
-        try:
-            # The machine code goes where Python keeps its own compiled files, or nowhere if Python may not either.
-            made = numba.njit(signature, error_model="numpy", cache=keep)(loop)
-        except Exception:  # noqa: BLE001  (a cache folder that is missing, full or damaged must not stop the work)
-            made = numba.njit(signature, error_model="numpy")(loop)
-        return made
-
-    return _Compiled(
-        compiled(_factor_loop, *[index] * 4, *[line] * 3),
-        compiled(_solve_loop, *[index] * 5, *[known] * 2, line, line),
-        compiled(_solve_many_loop, *[index] * 5, *[known] * 2, table, table),
-        compiled(
-            _islands_loop,
-            types.Array(types.intp, 2, "C", readonly=True),
-            types.Array(types.boolean, 1, "C", readonly=True),
-            types.intp[::1],
-        ),
-    )
-
-
-def _factor_loop(
-    column_start: IntArray,
-    pull_start: IntArray,
-    pull_share: IntArray,
-    pull_mesh: IntArray,
-    conductance: FloatArray,
-    share: FloatArray,
-    total: FloatArray,
-) -> None:
-    for k in range(len(total)):
-        total_k = 0.0
-        for slot in range(column_start[k], column_start[k + 1]):
-            pulled = 0.0
-            for p in range(pull_start[slot], pull_start[slot + 1]):
-                pulled += share[pull_share[p]] * conductance[pull_mesh[p]]
-            conductance[slot] += pulled
-            total_k += conductance[slot]
-        total[k] = total_k
-        for slot in range(column_start[k], column_start[k + 1]):
-            share[slot] = conductance[slot] / total_k if total_k > 0.0 else 0.0
-
-
-def _solve_loop(
-    column_start: IntArray,
-    column: IntArray,
-    row: IntArray,
-    entry_start: IntArray,
-    entry_slot: IntArray,
-    share: FloatArray,
-    total: FloatArray,
-    current: FloatArray,
-    volts: FloatArray,
-) -> None:
-    for k in range(len(total)):
-        passed = 0.0
-        for e in range(entry_start[k], entry_start[k + 1]):
-            passed += share[entry_slot[e]] * current[column[entry_slot[e]]]
-        current[k] += passed
-    for k in range(len(total) - 1, -1, -1):
-        passed = 0.0
-        for slot in range(column_start[k], column_start[k + 1]):
-            passed += share[slot] * volts[row[slot]]
-        volts[k] = (current[k] / total[k] if total[k] > 0.0 else 0.0) + passed
-
-
-def _solve_many_loop(
-    column_start: IntArray,
-    column: IntArray,
-    row: IntArray,
-    entry_start: IntArray,
-    entry_slot: IntArray,
-    share: FloatArray,
-    total: FloatArray,
-    current: FloatArray,
-    volts: FloatArray,
-) -> None:
-    width = current.shape[1]
-    passed = np.empty(width)
-    for k in range(len(total)):
-        passed[:] = 0.0
-        for e in range(entry_start[k], entry_start[k + 1]):
-            slot = entry_slot[e]
-            for j in range(width):
-                passed[j] += share[slot] * current[column[slot], j]
-        for j in range(width):
-            current[k, j] += passed[j]
-    for k in range(len(total) - 1, -1, -1):
-        passed[:] = 0.0
-        for slot in range(column_start[k], column_start[k + 1]):
-            for j in range(width):
-                passed[j] += share[slot] * volts[row[slot], j]
-        for j in range(width):
-            volts[k, j] = (current[k, j] / total[k] if total[k] > 0.0 else 0.0) + passed[j]
-
-
-def _islands_loop(edges: IntArray, closed: npt.NDArray[np.bool_], label: IntArray) -> None:
-    """Hook each root below a smaller one; in the end each node has the smallest of its island."""
-    for k in range(len(closed)):
-        if not closed[k]:
-            continue
-        a, b = edges[k, 0], edges[k, 1]
-        while label[a] != a:
-            label[a] = label[label[a]]
-            a = label[a]
-        while label[b] != b:
-            label[b] = label[label[b]]
-            b = label[b]
-        if a < b:
-            label[b] = a
-        elif b < a:
-            label[a] = b
-    for n in range(len(label)):
-        label[n] = label[label[n]]
+    return compiled() is not None

@@ -7,9 +7,11 @@ from types import MappingProxyType
 import numpy as np
 import numpy.typing as npt
 
+from loombench.circuit.core import Core, core_of
 from loombench.circuit.devices import Devices, devices
-from loombench.circuit.elimination import IntArray, Plan, plan
-from loombench.circuit.kernel import FloatArray, islands
+from loombench.circuit.elimination import IntArray, Plan, fitted, plan
+from loombench.circuit.kernel import islands
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Battery, Conductor, Element, Netlist, PowerDraw, Regulated
 
 BoolArray = npt.NDArray[np.bool_]
@@ -36,6 +38,8 @@ class Prepared:
 
     netlist: Netlist
     plan: Plan
+    core: Core
+    """Of the plan, for the devices."""
     a: IntArray
     b: IntArray
     slope_s: FloatArray
@@ -97,9 +101,11 @@ def prepare(netlist: Netlist, like: Prepared | None = None) -> Prepared:
     a, b, slope_s, source_a, ties = _lines(elements)
     gates = _gates(elements, variable, states)
     law = devices(netlist.elements)
+    elimination, core = _plan(netlist, a, b, law, like)
     return Prepared(
         netlist=netlist,
-        plan=_plan(netlist, a, b, like),
+        plan=elimination,
+        core=core,
         a=a,
         b=b,
         slope_s=slope_s,
@@ -134,9 +140,11 @@ def _altered(same: Prepared, sound: Netlist) -> Prepared:
     gate_element = np.concatenate((same.gate_element[kept], gates[0]))
     order = np.argsort(gate_element, kind="stable")
     law = same.devices if all(isinstance(one, Conductor | Battery) for one in met) else devices(netlist.elements)
+    elimination, core = _plan(netlist, a, b, law, same)
     return replace(
         same,
-        plan=_plan(netlist, a, b, same),
+        plan=elimination,
+        core=core,
         a=a,
         b=b,
         slope_s=slope_s,
@@ -185,10 +193,18 @@ def _gates(
     )
 
 
-def _plan(netlist: Netlist, a: IntArray, b: IntArray, like: Prepared | None) -> Plan:
-    edges = np.stack((a, b), axis=1)
-    known = _fitted(like.plan, netlist.nodes, edges) if like is not None else None
-    return known or plan(netlist.nodes, list(zip(a.tolist(), b.tolist(), strict=True)), (netlist.reference,))
+def _plan(netlist: Netlist, a: IntArray, b: IntArray, law: Devices, like: Prepared | None) -> tuple[Plan, Core]:
+    """An elimination plan and its core, those of another network where they hold."""
+    edges, bent = np.stack((a, b), axis=1), np.stack((a[law.index], b[law.index]), axis=1)
+    if like is not None and (known := fitted(like.plan, netlist.nodes, edges)) is not None:
+        core = like.core if law is like.devices else core_of(known, bent, like.core)
+        if core is not None:
+            return known, core
+    pairs = [(int(one), int(other)) for one, other in edges.tolist()]
+    made = plan(netlist.nodes, pairs, (netlist.reference,), [*bent.ravel().tolist(), netlist.reference])
+    own = core_of(made, bent)
+    assert own is not None, "a plan's core holds what it was made for"
+    return made, own
 
 
 def _same_states(one: Netlist, other: Netlist) -> bool:
@@ -197,21 +213,6 @@ def _same_states(one: Netlist, other: Netlist) -> bool:
         a is b or (a.name == b.name and a.states == b.states)
         for a, b in zip(one.variables, other.variables, strict=True)
     )
-
-
-def _fitted(known: Plan, nodes: int, edges: IntArray) -> Plan | None:
-    """The plan for other edges between the same nodes; None where one of them has no slot in it."""
-    if nodes != known.nodes:
-        return None
-    slots = known.column * (nodes + 1) + known.row
-    low, high = np.sort(known.position[edges], axis=1).T
-    wanted = low * (nodes + 1) + high
-    at = np.minimum(np.searchsorted(slots, wanted), max(len(slots) - 1, 0))
-    to_itself = low == high
-    if not np.all((slots[at] == wanted) | to_itself):
-        return None
-    edge_slot = np.where(to_itself, len(slots), at)
-    return replace(known, edges=len(edges), given_slot=np.concatenate((edge_slot, known.leak_slot)))
 
 
 def _draws(elements: Sequence[Element], law: Devices) -> list[Draw]:

@@ -1,8 +1,8 @@
 """Volts and currents of a network whose gates are fixed: Newton on the star-mesh kernel.
 
-Each step linearises every nonlinear element, solves, and compares what the network answers with where the element was
-linearised. Elements whose slope is negative (a converter's input) or which come and go (a meter) are not in the
-star-mesh: they are ports. With Z the response of the port volts to the port currents J,
+Each step linearises every nonlinear element, solves the network's core (`core`), and compares what it answers with
+where the element was linearised. Elements whose slope is negative (a converter's input) or which come and go (a meter)
+are not in the star-mesh: they are ports. With Z the response of the port volts to the port currents J,
 
     V_p = V0_p - Z J,   J = i(V_p) linearised    ->    (1 + g Z + h Y) J = i + g (V0_p - x_p) + h (V0_o - x_o)
 
@@ -17,9 +17,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loombench.circuit.core import reduced
 from loombench.circuit.devices import limited, start, tangent
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray, factor, solve
+from loombench.circuit.kernel import factor, solve
+from loombench.circuit.loops import FloatArray, sum_by
 from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.ports import Ports
 from loombench.circuit.probe import Probe
@@ -79,8 +81,9 @@ def solve_network(
     return Solution(inner, island, across, current, 0.0, steps)
 
 
-def _sum(index: IntArray, values: FloatArray, count: int) -> FloatArray:
-    return np.bincount(index, values, count).astype(np.float64, copy=False)
+def _fed(a: IntArray, b: IntArray, source: FloatArray, count: int) -> FloatArray:
+    """[nodes] what constant currents from `a` to `b` feed into the nodes."""
+    return sum_by(b, source, count) - sum_by(a, source, count)
 
 
 def _join(p: Prepared, inner: FloatArray, island: IntArray, probe: Probe) -> tuple[FloatArray, IntArray]:
@@ -97,29 +100,34 @@ def _join(p: Prepared, inner: FloatArray, island: IntArray, probe: Probe) -> tup
 def _newton(
     p: Prepared, closed: BoolArray, held: FloatArray, guess: FloatArray | None, ports: Ports
 ) -> tuple[FloatArray, FloatArray, FloatArray, int] | NoSolution:
-    d, nodes = p.devices, p.netlist.nodes
+    d, core, nodes = p.devices, p.core, p.core.plan.nodes
     on = closed[d.index]
     slope, source = np.where(closed, p.slope_s, 0.0), np.where(closed, p.source_a, 0.0)
+    rest = reduced(p.plan, core, slope, held)
+    left_a, fixed_a = rest.passed_on(_fed(p.a, p.b, source, p.netlist.nodes))
+    ports.stand_in(rest, left_a)
+    conductance, bent = rest.conductance_s, slice(len(core.between), None)
     x = start(d, np.zeros(len(d.index)) if guess is None else guess[d.index])
-    volts: FloatArray | None = None
+    volts, whole = np.zeros(nodes), np.zeros(0)
     for step in range(1, _STEPS + 1):
         current, rise = tangent(d, x)
-        slope[d.index], source[d.index] = rise * on, (current - rise * x) * on
-        right = _sum(p.b, source, nodes) - _sum(p.a, source, nodes)
-        factors = factor(p.plan, slope, held)
-        if not ports.any:
-            answer = solve(p.plan, factors, right)
+        conductance[bent] = rise * on
+        right = fixed_a + _fed(core.a, core.b, (current - rise * x) * on, nodes)
+        factors = factor(core.plan, conductance, rest.leak_s)
+        if ports.any:
+            wide = solve(core.plan, factors, np.column_stack((right, ports.at_core)))
+            volts = wide[:, 0] - wide[:, 1:] @ ports.answer(wide, core, x, current, rise)
         else:
-            wide = solve(p.plan, factors, np.column_stack((right, ports.injected(nodes))))
-            answer = wide[:, 0] - wide[:, 1:] @ ports.answer(p, wide, x)
-        if step > _PLAIN_STEPS and volts is not None:
-            if ports.draws:
-                draw = ports.draws[0]
-                return NoSolution("supply-collapses", (draw.a, draw.b), p.netlist.elements[draw.place].id)
-            answer = volts + _shortened(p, closed, ports, volts, answer - volts) * (answer - volts)
-        volts = answer
-        across = volts[p.a] - volts[p.b]
-        after = across[d.index]
+            volts = solve(core.plan, factors, right)
+        if step >= _PLAIN_STEPS:
+            before, whole = whole, rest.volts(ports.left(left_a), volts)
+            if step > _PLAIN_STEPS:
+                if ports.draws:
+                    draw = ports.draws[0]
+                    return NoSolution("supply-collapses", (draw.a, draw.b), p.netlist.elements[draw.place].id)
+                whole = before + _shortened(p, closed, ports, before, whole - before) * (whole - before)
+                volts = whole[p.plan.order[core.first :]]
+        after = volts[core.a] - volts[core.b]
         off = np.abs(after - x) * on > _NEAR_V * (1.0 + 1e-3 * np.abs(after))
         if ports.collapsed is not None and not off.any():
             draw = ports.collapsed
@@ -127,10 +135,13 @@ def _newton(
         near = ports.near()
         if not off.any() and near:
             # On the tangents: so near to where they touch, the laws differ from them by less than a rounding.
+            all_v = rest.volts(ports.left(left_a), volts) if step < _PLAIN_STEPS else whole
+            across = all_v[p.a] - all_v[p.b]
+            slope[d.index], source[d.index] = rise * on, (current - rise * x) * on
             total = slope * across + source
             for draw, taken in zip(ports.draws, ports.current_a, strict=False):
                 total[draw.place] = taken
-            return volts, across, total, step
+            return all_v, across, total, step
         ports.move()
         x = after if step >= _PLAIN_STEPS else np.where(on, limited(d, x, current, rise, after), x)
     worst = [int(k) for k in d.index[off]][:4]

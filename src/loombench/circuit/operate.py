@@ -11,7 +11,7 @@ from types import MappingProxyType
 import numpy as np
 
 from loombench.circuit.finding import Finding
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.network import with_supply
 from loombench.circuit.point import Settled

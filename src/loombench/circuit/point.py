@@ -7,7 +7,7 @@ import numpy as np
 
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.finding import Finding
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 
 
 @dataclass(frozen=True, eq=False)

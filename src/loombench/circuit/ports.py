@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from loombench.circuit.devices import tangent
-from loombench.circuit.kernel import FloatArray
-from loombench.circuit.network import Draw, Prepared
+from loombench.circuit.core import Core, Reduced
+from loombench.circuit.loops import FloatArray
+from loombench.circuit.network import Draw
 from loombench.circuit.probe import Probe
 
 # A port's volts are met to this share of themselves beside the same in volts.
@@ -24,6 +24,11 @@ class Ports:
         self.volts: FloatArray = np.zeros(len(self.ends))
         self.current_a: FloatArray = np.zeros(len(self.ends))
         self.collapsed: Draw | None = None
+        self.at_core: FloatArray = np.zeros((0, len(self.ends)))
+        """[nodes of the core, ports] what one ampere into each port brings to the core's nodes."""
+        self._left_a: FloatArray = np.zeros((0, len(self.ends)))
+        self._alone_v: FloatArray = np.zeros(len(self.ends))
+        self._alone_ohm: FloatArray = np.zeros((len(self.ends), len(self.ends)))
 
     @property
     def any(self) -> bool:
@@ -35,21 +40,30 @@ class Ports:
         """Current into the probe's red end."""
         return float(self.current_a[-1]) if self.probe else 0.0
 
-    def injected(self, nodes: int) -> FloatArray:
-        """[nodes, ports] one ampere into each port."""
-        columns = np.zeros((nodes, len(self.ends)))
+    def stand_in(self, rest: Reduced, left_a: FloatArray) -> None:
+        """See the ports from the core of a network, in the rest of which currents `left_a` are left."""
+        drawn = np.zeros((rest.whole.nodes, len(self.ends)))
         for k, (a, b) in enumerate(self.ends):
-            columns[a, k] += 1.0
-            columns[b, k] -= 1.0
-        return columns
+            drawn[a, k] += 1.0
+            drawn[b, k] -= 1.0
+        self._left_a, self.at_core = rest.passed_on(drawn)
+        alone_v = rest.alone_v(self._left_a)
+        self._alone_v, self._alone_ohm = left_a @ alone_v, self._left_a.T @ alone_v
 
-    def answer(self, p: Prepared, wide: FloatArray, x: FloatArray) -> FloatArray:
-        """Port currents, from the solution without them and the responses (`wide`), devices linearised at `x`.
+    def left(self, left_a: FloatArray) -> FloatArray:
+        """[rest] `left_a` with what the ports take."""
+        return left_a - self._left_a @ self.current_a if self.ends else left_a
+
+    def answer(
+        self, wide: FloatArray, core: Core, x: FloatArray, device_a: FloatArray, device_s: FloatArray
+    ) -> FloatArray:
+        """Port currents, from the core's solution without them and its responses (`wide`), devices linearised at `x`,
+        where they have `device_a` and `device_s`.
 
         `collapsed` is then an input that cannot be given what it asks for, with the devices as they are; None for none.
         """
-        a, b = (np.array([end[side] for end in self.ends], dtype=np.intp) for side in (0, 1))
-        free, response = wide[a, 0] - wide[b, 0], wide[a, 1:] - wide[b, 1:]
+        seen = self.at_core.T @ wide
+        free, response = self._alone_v + seen[:, 0], self._alone_ohm + seen[:, 1:]
         if self.x is None:
             # From the open ports: the side of the higher volts.
             self.x = free.copy()
@@ -58,12 +72,11 @@ class Ports:
         for k, draw in enumerate(self.draws):
             if self.x[k] <= draw.from_v:
                 continue
-            power, rises = self._asked(p, draw, x)
+            power, rises = _asked(draw, x, device_a, device_s)
             current[k] = power / (draw.efficiency * self.x[k])
             slope[k] = -current[k] / self.x[k]
             for place, rise in rises:
-                at = p.devices.index[place]
-                ends = wide[p.a[at]] - wide[p.b[at]]
+                ends = wide[core.a[place]] - wide[core.b[place]]
                 share = rise / (draw.efficiency * self.x[k])
                 matrix[k] += share * ends[1:]
                 right[k] += share * (ends[0] - x[place])
@@ -92,17 +105,6 @@ class Ports:
             self.volts[:inputs] = free[:inputs]
         return self.current_a
 
-    def _asked(self, p: Prepared, draw: Draw, x: FloatArray) -> tuple[float, list[tuple[int, float]]]:
-        """Power that the supplies a draw feeds give out, and its slope by each supply's volts."""
-        current, slope = tangent(p.devices, x)
-        power, rises = 0.0, []
-        for place in draw.feeds:
-            power += float(-current[place] * x[place])
-            rises.append((place, float(-current[place] - x[place] * slope[place])))
-        if power <= 0.0:
-            return 0.0, [(place, max(rise, 0.0)) for place, rise in rises if power == 0.0]
-        return power, rises
-
     def near(self) -> bool:
         """Whether every port answered where it was linearised."""
         if self.x is None:
@@ -127,3 +129,16 @@ class Ports:
         a, b = self.ends[-1]
         current, _ = self.probe.tangent(float(volts[a] - volts[b]))
         return current * float(way[a] - way[b])
+
+
+def _asked(
+    draw: Draw, x: FloatArray, device_a: FloatArray, device_s: FloatArray
+) -> tuple[float, list[tuple[int, float]]]:
+    """Power that the supplies a draw feeds give out, and its slope by each supply's volts."""
+    power, rises = 0.0, []
+    for place in draw.feeds:
+        power += float(-device_a[place] * x[place])
+        rises.append((place, float(-device_a[place] - x[place] * device_s[place])))
+    if power <= 0.0:
+        return 0.0, [(place, max(rise, 0.0)) for place, rise in rises if power == 0.0]
+    return power, rises

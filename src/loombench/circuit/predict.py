@@ -13,7 +13,8 @@ import numpy as np
 from loombench.base.outcome import Outcome
 from loombench.circuit.aid import aided
 from loombench.circuit.fault import Fault
-from loombench.circuit.kernel import FloatArray, load_compiled
+from loombench.circuit.kernel import load_compiled
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.meter import MeterReading, read
 from loombench.circuit.netlist import Netlist

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from loombench.circuit.finding import Chatter, Finding, FuseOpens, Race, SupplyCollapses, Unsolved
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.moduleview import ModuleView, Rhythm, Volts, view
 from loombench.circuit.netlist import BreakerAgent, FuseAgent
 from loombench.circuit.network import Prepared

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.moduleview import deadlines
 from loombench.circuit.netlist import (
     BreakerAgent,

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from loombench.circuit.finding import Finding, FuseMayHold, TooManyRhythms
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.moduleview import Rhythm, is_sleep_clock, sleep_clock
 from loombench.circuit.netlist import FuseAgent, Netlist
 from loombench.circuit.phases import Following, follow, reference_point

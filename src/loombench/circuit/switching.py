@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import BreakerAgent, FuseAgent, Netlist, RelayAgent, SupplyAgent
 from loombench.circuit.newton import Solution
 from loombench.facts.fuse import HOLDS_TO, opening_time_s

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import Prepared
 from loombench.circuit.newton import Solution
 from loombench.circuit.tables.base import Base

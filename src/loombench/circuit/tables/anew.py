@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Battery, Conductor
 from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.probe import Probe

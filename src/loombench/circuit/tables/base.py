@@ -8,7 +8,8 @@ import numpy as np
 
 from loombench.circuit.devices import tangent
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import Factors, FloatArray, factor, islands, solve
+from loombench.circuit.kernel import Factors, factor, islands, solve
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray, Draw, Prepared
 from loombench.circuit.newton import LEAK_S, Solution
 from loombench.circuit.tables.spanning import Bridges, bridges

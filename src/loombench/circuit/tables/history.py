@@ -13,7 +13,7 @@ from itertools import groupby
 
 import numpy as np
 
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import FuseAgent
 from loombench.circuit.network import BoolArray
 from loombench.circuit.newton import NoSolution, Solution

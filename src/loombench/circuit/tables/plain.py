@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray
 from loombench.circuit.tables.across import Flat
 from loombench.circuit.tables.base import Base

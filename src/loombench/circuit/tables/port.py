@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Battery, Conductor, Element, PowerDraw
 from loombench.circuit.tables.small import LINEAR
 

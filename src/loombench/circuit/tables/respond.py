@@ -15,7 +15,7 @@ import numpy as np
 
 from loombench.circuit.devices import Devices, devices
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray
 from loombench.circuit.tables.base import NOTHING, Base, Watched
 from loombench.circuit.tables.change import line_of

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray, islands
+from loombench.circuit.kernel import islands
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Battery, Conductor, Element, Regulated
 from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.tables.anew import Whole, refactored

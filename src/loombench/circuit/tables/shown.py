@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Battery, Conductor
 from loombench.circuit.probe import Probe
 from loombench.circuit.tables.across import flat, volts_across

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.moduleview import input_variable
 from loombench.circuit.netlist import (
     Agent,

@@ -15,7 +15,7 @@ import numpy as np
 
 from loombench.circuit.devices import Devices, limited, tangent
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray
 
 LINEAR = -1

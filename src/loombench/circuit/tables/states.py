@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.ready import Ready
 from loombench.circuit.tables.base import NOTHING, Base, Watched

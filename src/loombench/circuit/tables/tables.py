@@ -13,7 +13,7 @@ import numpy as np
 
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.finding import FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.point import Settled

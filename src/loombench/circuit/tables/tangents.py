@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.small import law_tangents
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.kernel import FloatArray
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Element, Filament, Netlist
 from loombench.circuit.network import BoolArray
 from loombench.circuit.observe import DEAD_SHARE, PULSING_SHARE, SEEN_SHARE, Load, period_of
