@@ -1,6 +1,8 @@
 """What a search stands on: the vehicle, its nets, the hypotheses and the forecast for them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -9,10 +11,13 @@ from loombench.diagnose.forecast import Forecast
 from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.rates import NO_RATES, Rates
+from loombench.diagnose.recent import Recent
 from loombench.diagnose.region import Region, region
 from loombench.facts.typical import typical
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
+
+V = TypeVar("V")
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +42,10 @@ class Bench:
     outlier_share: float = field(default_factory=lambda: typical("reading_tolerance", "volts-wrong").value)
     """The share of readings that are taken to be wrong altogether; above 0."""
 
+    weights: Recent[object, object] = field(default_factory=Recent, repr=False)
+    """What `weighing` found that observations say of the hypotheses, for when there is one more of them."""
+
+    _once: Recent[str, Any] = field(default_factory=Recent, repr=False)
     _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
     """What was followed once."""
 
@@ -45,6 +54,14 @@ class Bench:
         if targets not in self._regions:
             self._regions[targets] = region(self.vehicle, targets)
         return self._regions[targets]
+
+    def once(self, work: Callable[["Bench", str], V], name: str) -> V:
+        """What `work` makes of the hypotheses and a name, worked out once; nothing else of the bench may count."""
+        known = self._once.of(self.hypotheses, work)
+        if name not in known:
+            known[name] = work(self, name)
+        found: V = known[name]
+        return found
 
     @property
     def nominal_v(self) -> float:

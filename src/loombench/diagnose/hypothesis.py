@@ -98,6 +98,11 @@ class Hypotheses:
         object.__setattr__(self, "groups", tuple(dict.fromkeys(member.group for member in self.members)))
 
     @cached_property
+    def sound(self) -> int:
+        """The place of what says that nothing is wrong."""
+        return [member.group for member in self.members].index(SOUND)
+
+    @cached_property
     def low(self) -> IntArray:
         """[hypotheses] row of the lower end of each cell."""
         return np.array([member.low for member in self.members], dtype=np.intp)

@@ -9,9 +9,9 @@ import numpy.typing as npt
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import tolerance
 from loombench.diagnose.history import at
-from loombench.diagnose.hypothesis import SOUND
 
 FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
 
 
 def often() -> float:
@@ -26,11 +26,15 @@ def now_and_then(bench: Bench, table: FloatArray, spots: Sequence[str] = ()) -> 
     if bench.presence >= 1.0:
         return table
     there = np.full(len(table), bench.presence)
-    provoked = max(tolerance("provoked").value, bench.presence)
-    for number, member in enumerate(bench.hypotheses.members):
-        if any(at(bench.vehicle, fault, spot) for fault in member.faults for spot in spots):
-            there[number] = provoked
-    sound = [member.group for member in bench.hypotheses.members].index(SOUND)
+    if spots:
+        moved = np.any([bench.once(_is_at, spot) for spot in spots], axis=0)
+        there[moved] = max(tolerance("provoked").value, bench.presence)
     share = there.reshape((-1,) + (1,) * (table.ndim - 1))
-    result: FloatArray = share * table + (1.0 - share) * table[sound]
+    result: FloatArray = share * table + (1.0 - share) * table[bench.hypotheses.sound]
     return result
+
+
+def _is_at(bench: Bench, spot: str) -> BoolArray:
+    """[hypotheses] True for those with a fault at a spot."""
+    members = bench.hypotheses.members
+    return np.array([any(at(bench.vehicle, fault, spot) for fault in one.faults) for one in members])

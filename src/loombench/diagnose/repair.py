@@ -38,6 +38,10 @@ def repair(bench: Bench, group: str) -> Repair:
     Raises:
         KeyError: there is no such group, or it is none that can be repaired.
     """
+    return bench.once(_repair, group)
+
+
+def _repair(bench: Bench, group: str) -> Repair:
     faults = bench.hypotheses.faults_of(group)
     if not faults:
         raise KeyError(group)

@@ -63,7 +63,7 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
 
     order = sorted(range(len(observations)), key=turn)
     least = np.where(bench.hypotheses.unexplained, len(observations), 0)
-    known: dict[int, _Table] = {}
+    known = _known(bench, observations)
     while True:
         found = _gone_through(bench, observations, order, margin, least, known)
         back = _back(bench, observations, found, margin)
@@ -74,10 +74,24 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
 
 @dataclass(frozen=True, eq=False)
 class _Table:
-    """Log likelihoods of an observation, `right` [hypotheses] for these."""
+    """Log likelihoods of an observation, `values` [..., those that are `right`]."""
 
     right: BoolArray
     values: FloatArray
+
+    def of(self, wrong: float) -> FloatArray:
+        """[..., hypotheses], `wrong` for the others."""
+        whole = np.full((*self.values.shape[:-1], len(self.right)), wrong)
+        whole[..., self.right] = self.values
+        return whole
+
+
+def _known(bench: Bench, observations: Sequence[Observation]) -> dict[object, object]:
+    """The tables of the same hypotheses that were made before; those of other observations are let go."""
+    known = bench.weights.of(bench.hypotheses, bench.forecast, bench.presence, bench.provoked_by, bench.outlier_share)
+    for one in known.keys() - set(observations):
+        del known[one]
+    return known
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,10 +114,10 @@ def _gone_through(
     order: Sequence[int],
     margin: float,
     least: npt.NDArray[np.intp],
-    known: dict[int, _Table],
+    known: dict[object, object],
 ) -> _Gone:
     """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
-    within the margin. `known` are the tables of the rounds before; new ones are put there."""
+    within the margin. `known` are the tables of the rounds before, by observation; new ones are put there."""
     scores = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
     tables: dict[int, FloatArray] = {}
     weighed_by: dict[int, BoolArray] = {}
@@ -115,9 +129,12 @@ def _gone_through(
         now = scores.max(axis=0)
         used = used & ((number < least) | (now >= now.max() - margin))
         count += used
-        if place not in known or (used & ~known[place].right).any():
-            known[place] = _Table(used, _table(one, bench, used))
-        table = known[place].values
+        found = known.get(one)
+        # What is told of the history weighs all.
+        right = np.ones(len(used), dtype=np.bool_) if isinstance(one, Told) else used
+        if not isinstance(found, _Table) or (right & ~found.right).any():
+            known[one] = found = _Table(right, _table(one, bench, right)[..., right])
+        table = found.of(log_wrong(one, bench))
         if not isinstance(one, Told):
             weighed_by[place], most[place] = (
                 used,

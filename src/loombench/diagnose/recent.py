@@ -1,0 +1,30 @@
+"""What was worked out for the last few things that were asked about, by which objects these were."""
+
+from typing import Generic, TypeVar
+
+K = TypeVar("K")
+V = TypeVar("V")
+KEPT = 4
+"""The single faults of a vehicle and its pairs take turns, in two kinds of work."""
+
+
+class Recent(Generic[K, V]):
+    """A table for each of the few things asked about last. A thing is some objects; it is the same where each of them
+    is, or where they are numbers or words, equal."""
+
+    def __init__(self) -> None:
+        self._known: list[tuple[tuple[object, ...], dict[K, V]]] = []
+
+    def of(self, *things: object) -> dict[K, V]:
+        """The table of a thing, empty at first."""
+        found = next((table for known, table in self._known if _same(known, things)), None)
+        table: dict[K, V] = {} if found is None else found
+        others = [one for one in self._known if one[1] is not table]
+        self._known = [(things, table), *others][:KEPT]
+        return table
+
+
+def _same(some: tuple[object, ...], others: tuple[object, ...]) -> bool:
+    plain = (int, float, str)
+    pairs = zip(some, others, strict=True)
+    return all(one is other or (isinstance(one, plain) and one == other) for one, other in pairs)

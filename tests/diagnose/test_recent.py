@@ -1,0 +1,73 @@
+"""What is kept of the last things asked about changes no answer."""
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loombench.diagnose.bench import Bench
+from loombench.diagnose.observation import LoadSeen, MeterRead, Observation, Told
+from loombench.diagnose.recent import KEPT, Recent
+from loombench.diagnose.weighing import weighed
+from loombench.facts.history import history_factors
+from tests.diagnose.fakes import ON, at, chain
+
+
+def test_a_thing_is_known_by_what_it_is_and_numbers_by_their_value() -> None:
+    recent: Recent[str, int] = Recent()
+    one, like_it = [1], [1]
+    recent.of(one, 0.5, "wiggle")["a"] = 1
+    assert recent.of(one, float("0.5"), "wiggle") == {"a": 1}
+    assert recent.of(like_it, 0.5, "wiggle") == {}
+    assert recent.of(one, 0.25, "wiggle") == {}
+    assert recent.of(one, 0.5, "warm") == {}
+
+
+def test_what_was_asked_about_longest_ago_goes_first() -> None:
+    recent: Recent[str, int] = Recent()
+    things = [[number] for number in range(KEPT + 1)]
+    for number, thing in enumerate(things):
+        recent.of(thing)["number"] = number
+        recent.of(things[0])
+    assert recent.of(things[0]) == {"number": 0}
+    assert recent.of(things[1]) == {}
+
+
+observations = st.lists(
+    st.one_of(
+        st.builds(MeterRead, st.sampled_from([at(f"P{k}") for k in (2, 5, 9)]), st.floats(-1.0, 14.0)),
+        st.builds(LoadSeen, st.just("E1"), st.sampled_from(["dead", "dim", "works"]), st.just(ON), st.booleans()),
+        st.builds(Told, st.sampled_from(sorted(history_factors()))),
+    ),
+    min_size=1,
+    max_size=6,
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(observations, st.sampled_from([1.0, 4.0, 16.0, np.inf]), st.sampled_from([1.0, 4.0, 16.0, np.inf]))
+def test_observations_one_by_one_weigh_what_they_do_all_at_once(
+    seen: list[Observation], margin: float, before: float
+) -> None:
+    """Bit for bit, with whatever margin the ones before were weighed."""
+    bench = chain(12)
+    for count in range(1, len(seen)):
+        weighed(bench, seen[:count], before)
+    one_by_one, at_once = (_bits(one, seen, margin) for one in (bench, chain(12)))
+    assert one_by_one == at_once
+
+
+def _bits(bench: Bench, seen: list[Observation], margin: float) -> list[bytes]:
+    found = weighed(bench, seen, margin)
+    rest: list[npt.NDArray[np.float64]] = [one for one in (found.of_supply,) if one is not None]
+    return [one.tobytes() for one in (*found.support, *rest)]
+
+
+def test_a_fault_that_comes_and_goes_is_weighed_anew() -> None:
+    bench = chain(12)
+    seen = [MeterRead(at("P5"), 0.0)]
+    always, at_times = weighed(bench, seen), weighed(replace(bench, presence=0.5), seen)
+    assert not np.array_equal(always.support[0], at_times.support[0])
+    np.testing.assert_array_equal(weighed(bench, seen).support[0], always.support[0])
