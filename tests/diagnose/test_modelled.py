@@ -16,7 +16,7 @@ from loombench.diagnose.modelled import Modelled
 from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
-from loombench.vehicle.points import Point
+from loombench.vehicle.points import Point, read_point
 from tests.diagnose.vehicles import LAMP, RELAY, vehicle
 
 MINUS = Point("G1", "-", layer="pin")
@@ -103,3 +103,13 @@ def test_what_a_flasher_hangs_on_without_current_is_solved() -> None:
     shares = {sight.id: sight.share for sight in plain.loads}
     np.testing.assert_allclose(found.share[1], [shares[name] for name in found.loads], rtol=1e-6, atol=1e-6)
     assert not np.allclose(found.share[0], found.share[1])
+
+
+def test_a_way_that_the_meters_own_current_takes_is_not_cut_without_a_change() -> None:
+    """Less than a nanoampere through it shows as eight millivolts on a meter of 10 Mohm, and as none once it is cut."""
+    car = load_file(Path("examples/library-van/vehicle.circuit")).value
+    fault = (Fault("open", "X35.2~W11/b"),)
+    setup = Setup(Condition((Operation("set", "S1", "run"),)), Point("H4", "-"), read_point("X4.2@cab"))
+    sound, cut = Modelled(car, ((), fault), LoweringOf(car)).readings((setup,)).low[:, 0]
+    assert sound == pytest.approx(0.008, abs=1e-4)
+    assert cut == 0.0

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from loombench.circuit.catalogue import single_faults
+from loombench.circuit.fault import Fault
 from loombench.circuit.finding import Chatter
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.meter import read
@@ -233,6 +234,26 @@ def test_what_a_module_is_held_at_goes_a_way_of_its_own_in_the_tables() -> None:
     assert case.forecast.counts.replayed.get("sights", 0) == 0
 
 
+def test_what_a_module_says_of_its_inputs_is_in_the_tables() -> None:
+    case = Case(load_file(EXAMPLES / "cases" / "4-body-controller.circuit").value, 2)
+    pins = [
+        Point(name.removeprefix("input:").partition(".")[0], name.partition(".")[2], layer="pin")
+        for name in case.lowering.netlist.variable_by_name
+        if name.startswith("input:")
+    ]
+    assert len(pins) == 2
+    said: set[float] = set()
+    for done in ("S1=run", "S31=reverse, S1=run"):
+        condition, rows = read_condition(done), case.rows(60)
+        assert condition is not None
+        for pin in pins:
+            setup = Setup(condition, pin, None, "scan-tool")
+            assert check_readings(case, setup, rows) > 0.9 * len(rows)
+            said |= set(case.forecast.readings([setup], rows).low[rows, 0].tolist())
+    assert {0.0, 1.0, -1.0} <= said
+    assert case.forecast.counts.audit_failures == 0
+
+
 def test_what_chatters_is_gone_through_once() -> None:
     case = Case(load_file(EXAMPLES / "camper-van").value, 7)
     (row,) = (
@@ -243,6 +264,26 @@ def test_what_chatters_is_gone_through_once() -> None:
     check_sights(case, condition, np.array([0, row], dtype=np.intp))
     assert case.forecast.counts.tabled == 2
     assert case.forecast.counts.replayed.get("sights", 0) == 0
+
+
+def test_what_a_meter_shows_of_what_chatters_is_what_is_there_in_the_state_that_stands_for_it() -> None:
+    """An input at 60 ohm, which its module reads on and off by turns. The reference let it go on with the meter on, and
+    it was caught in another of its states."""
+    car = load_file(EXAMPLES / "library-van").value
+    fault = (Fault("resistance", "contact X10.5@cab", "", 60.0),)
+    case = TabledForecast(car, ((), fault), LoweringOf(car))
+    setup = Setup(read_condition("S56=on"), Point("S56", "1"), Point("S56", "2"))
+    replayed = operate(ready_for(LoweringOf(car)(car, fault).value), setup.condition)
+    assert any(isinstance(finding, Chatter) for finding in replayed.settled.findings)
+    node_of = replayed.ready.p.netlist.node_of
+    there = replayed.settled.point.across_v(node_of[Point("S56", "1")], node_of[Point("S56", "2")])
+    assert there == pytest.approx(2.432e-4, rel=1e-3)
+    shown = read(replayed, setup)
+    assert shown.value == pytest.approx(there, rel=1e-6)
+    assert case.readings((setup,)).low[1, 0] == pytest.approx(there, rel=1e-6)
+    assert case.counts.replayed == {}
+    assert case.counts.audited == 1
+    assert case.counts.audit_failures == 0
 
 
 def test_rows_of_sights_are_written_over_whole() -> None:

@@ -10,14 +10,17 @@ from types import MappingProxyType
 
 import numpy as np
 
-from loombench.circuit.finding import Finding
+from loombench.circuit.finding import Chatter, Finding
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.network import with_supply
+from loombench.circuit.newton import NoSolution
+from loombench.circuit.phases import reference_point
 from loombench.circuit.point import Settled
 from loombench.circuit.probe import Probe
 from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import LONG, settle
+from loombench.circuit.working import Working
 from loombench.vehicle.condition import Condition, Operation
 
 _VERBS = MappingProxyType(
@@ -46,11 +49,16 @@ class Situation:
     stated_time: bool
 
     def measured(self, probe: Probe) -> Settled:
-        """Settle on from here with a meter on."""
-        seconds = 0.0 if self.stated_time else LONG
-        return settle(
-            self.ready, self.inputs, self.settled.memory, seconds, probe, guess_from(self.ready, self.settled)
-        )
+        """Settle on from here with a meter on. Where things chatter then, nothing is moved: in which of their states
+        they would be caught hangs on when the meter is put on, so it shows what is there in the one that stands here.
+        """
+        seconds, guess = 0.0 if self.stated_time else LONG, guess_from(self.ready, self.settled)
+        found = settle(self.ready, self.inputs, self.settled.memory, seconds, probe, guess)
+        if found.phases or self.settled.phases or not any(isinstance(one, Chatter) for one in found.findings):
+            return found
+        w = Working(self.ready.p, self.inputs, self.settled.memory)
+        at = replace(self.ready, probe=probe).solve(w.values, guess)
+        return found if isinstance(at, NoSolution) else replace(found, point=reference_point(w, at))
 
 
 @dataclass(frozen=True, eq=False)

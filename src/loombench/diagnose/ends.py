@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from loombench.circuit.meter import meter
+from loombench.circuit.meter import meter, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.point import Phase
 from loombench.circuit.probe import Probe
@@ -24,6 +24,7 @@ IntArray = npt.NDArray[np.intp]
 
 LINEAR = (*PLAIN, "low-impedance", "ohmmeter", "buzzer")
 """Meters that are a resistance with a source."""
+SCAN = "scan-tool"
 
 
 def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> None:
@@ -57,13 +58,18 @@ def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> No
 
 
 def may_be_shown(netlist: Netlist, setup: Setup) -> bool:
-    """Whether tables can say what a meter shows: one that is a resistance with a source, at points that there are."""
+    """Whether tables can say what a meter shows: one that is a resistance with a source, at points that there are, or
+    what a module says of a pin."""
     node_of = netlist.node_of
+    if setup.meter == SCAN:
+        return setup.red in node_of
     return setup.meter in LINEAR and setup.red in node_of and setup.black is not None and setup.black in node_of
 
 
 def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequence[End]]]) -> list[FloatArray]:
     """[ends] of each course what is shown, the mean over the phases of a rhythm; nan where no table says so."""
+    if setup.meter == SCAN:
+        return [_said(setup, course, ends) for course, ends in groups]
     totals = [np.zeros(len(ends)) for _, ends in groups]
     if not groups or setup.black is None:
         return [np.full(len(ends), np.nan) for _, ends in groups]
@@ -97,6 +103,12 @@ def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequenc
     for number, phase, value in parts:
         totals[number] += phase.share * value
     return totals
+
+
+def _said(setup: Setup, course: Course, ends: Sequence[End]) -> FloatArray:
+    """[ends] what a module says of a pin: a matter of its state, which all have that ended alike and hold no more."""
+    said = read(course.situation, setup).value
+    return np.array([np.nan if end.held or said is None else said for end in ends])
 
 
 def _is_tied(group: IntArray, probe: Probe) -> bool:

@@ -23,7 +23,7 @@ from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import LONG, settle
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights
 from loombench.diagnose.tied import tied
-from loombench.diagnose.untouched import Row, row, untouched
+from loombench.diagnose.untouched import NO_METER_CURRENT_A, Row, row, untouched
 from loombench.diagnose.watched import watched
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
@@ -156,7 +156,7 @@ class Modelled:
         look = self._row(one)
         if look is None or not self._untouched(look, setup.condition):
             return False
-        return untouched(look, self._measured(setup))
+        return untouched(look, self._measured(setup), NO_METER_CURRENT_A)
 
     def _measured(self, setup: Setup) -> tuple[OperatingPoint, ...]:
         """The sound vehicle with the meter on."""

@@ -19,6 +19,8 @@ from loombench.circuit.point import OperatingPoint
 
 NO_CURRENT_A = 1e-9
 """A tenth of a per mille of what a 10 Mohm voltmeter draws at 12 V."""
+NO_METER_CURRENT_A = 1e-11
+"""With a meter on, whose own current it may be all of: a tenth of a millivolt on 10 Mohm."""
 NO_VOLTS_V = 1e-7
 EXACT_FROM_OHM = 2e-6
 """Below this resistance rounding of the volts alone looks like a current above `NO_CURRENT_A`."""
@@ -69,13 +71,13 @@ def _sure(netlist: Netlist, name: str) -> bool:
     return not isinstance(element, Conductor) or element.resistance_ohm >= EXACT_FROM_OHM
 
 
-def untouched(look: Row, points: Sequence[OperatingPoint]) -> bool:
-    """Whether a fault changes nothing in any of these points of the sound vehicle."""
-    return all(_untouched(look, point) for point in points)
+def untouched(look: Row, points: Sequence[OperatingPoint], least_a: float = NO_CURRENT_A) -> bool:
+    """Whether a fault changes nothing in any of these points of the sound vehicle, less than `least_a` being none."""
+    return all(_untouched(look, point, least_a) for point in points)
 
 
-def _untouched(look: Row, point: OperatingPoint) -> bool:
-    if len(look.elements) and not np.all(np.abs(point.currents_a[look.elements]) < NO_CURRENT_A):
+def _untouched(look: Row, point: OperatingPoint, least_a: float) -> bool:
+    if len(look.elements) and not np.all(np.abs(point.currents_a[look.elements]) < least_a):
         return False
     if look.nodes is not None:
         across = point.volts[look.nodes[0]] - point.volts[look.nodes[1]]
