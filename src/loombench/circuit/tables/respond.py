@@ -160,9 +160,8 @@ class _Work:
             return None, None
         (rows, count), index = ports.law.shape, self.base.p.devices.index
         fed, from_v = np.zeros((rows, count, count)), np.zeros((rows, count))
-        by_place = {draw.place: draw for draw in self.own.draws}
-        for line, port in np.argwhere(ports.law == DRAWS).tolist():
-            draw = by_place[int(ports.place[line, port])]
+        for draw in self.own.draws:
+            line, port = np.nonzero((ports.law == DRAWS) & (ports.place == draw.place))
             from_v[line, port] = draw.from_v
             supplies = [int(index[supply]) for supply in draw.feeds]
             fed[line, port] = np.where(np.isin(ports.place[line], supplies), 1.0 / draw.efficiency, 0.0)
