@@ -106,8 +106,14 @@ def dragging(element: Element, share: str) -> Element | None:
 
 def wires_at(netlist: Netlist, known: Mapping[str, Element], node: int) -> tuple[Element, ...]:
     """The conductors of the wires that end at a node."""
-    own = (known.get(one.id, one) for one in netlist.elements if "~" in one.id and not one.id.startswith("contact "))
+    moved = (netlist.place_of[name] for name in known if _is_wire(name) and name in netlist.place_of)
+    some = (netlist.elements[place] for place in sorted({*netlist.places_at.get(node, ()), *moved}))
+    own = (known.get(one.id, one) for one in some if _is_wire(one.id))
     return tuple(one for one in own if node in (one.a, one.b))
+
+
+def _is_wire(name: str) -> bool:
+    return "~" in name and not name.startswith("contact ")
 
 
 def changed_over(element: Element, one: int, other: int) -> Element:

@@ -338,6 +338,15 @@ class Netlist:
         return MappingProxyType({element.id: place for place, element in enumerate(self.elements)})
 
     @cached_property
+    def places_at(self) -> Mapping[int, tuple[int, ...]]:
+        """The places of the elements that end at each node."""
+        found: dict[int, list[int]] = {}
+        for place, element in enumerate(self.elements):
+            for node in dict.fromkeys((element.a, element.b)):
+                found.setdefault(node, []).append(place)
+        return MappingProxyType({node: tuple(places) for node, places in found.items()})
+
+    @cached_property
     def variable_by_name(self) -> Mapping[str, Variable]:
         """The variables by name."""
         return MappingProxyType({variable.name: variable for variable in self.variables})

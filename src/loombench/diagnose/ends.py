@@ -38,10 +38,11 @@ def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> No
     blown, astray = np.zeros((len(rows), len(known.fuses))), np.zeros(share.shape)
     opens_s = np.full(blown.shape, np.inf)
     places = {name: k for k, name in enumerate(known.fuses)}
+    out = [places[name] for name in known.fuses if _is_out(settled.point.state, name)]
     cams = [(k, load.cam) for k, load in enumerate(where.loads) if load.cam is not None]
     for line, end in enumerate(ends):
         state = {**settled.point.state, **dict(end.held)} if end.held else settled.point.state
-        blown[line, [places[name] for name in known.fuses if _is_out(state, name)]] = 1.0
+        blown[line, [places[name] for name in known.fuses if _is_out(state, name)] if end.held else out] = 1.0
         for name, seconds in end.opens_s().items():
             # The fuse of a test lead is none of the vehicle's.
             if (place := places.get(name.partition(":")[2])) is not None:

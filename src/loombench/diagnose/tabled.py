@@ -157,7 +157,9 @@ class TabledForecast:
             ended += self._look_at_some(known, condition, some)
             looked[some] = True
         for one, alike in leading.items():
-            copy_rows(known, alike, known, [one] * len(alike))
+            others = [row for row in alike if row != one]
+            if others:
+                copy_rows(known, others, known, [one] * len(others))
             looked[alike] = True
         if first and len(ended) > 1:
             self._audit_sights(condition, ended)

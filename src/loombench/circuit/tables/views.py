@@ -1,6 +1,7 @@
 """What is seen under many faults at once: the same as `observe.seen` says of one."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -38,6 +39,27 @@ class Looked:
     batteries: tuple[str, ...]
     places: IntArray
     parts: tuple[slice, ...]
+    plain: "Plain"
+
+
+@dataclass(frozen=True, eq=False)
+class Plain:
+    """[plain loads] the loads that are one element, motors apart: their place among the loads and that of the element
+    among `Looked.places`; by what its volts and its current are divided for a share (infinite: it has none that way),
+    and the volts of a filament, by which it goes where it is one."""
+
+    load: IntArray
+    element: IntArray
+    rated_v: FloatArray
+    rated_a: FloatArray
+    filament_v: FloatArray
+
+    def share(self, volts: FloatArray, current: FloatArray) -> FloatArray:
+        """[rows, plain loads] the shares, from volts and amperes of the elements, neither of them negative."""
+        on = current > 0.0
+        usual = np.where(on, volts, 0.0) / self.rated_v + current / self.rated_a
+        result: FloatArray = np.where(on & np.isfinite(self.filament_v), volts / self.filament_v, usual)
+        return result
 
 
 def looked(netlist: Netlist, loads: Sequence[Load], batteries: Sequence[str]) -> Looked:
@@ -51,7 +73,23 @@ def looked(netlist: Netlist, loads: Sequence[Load], batteries: Sequence[str]) ->
         tuple(batteries),
         np.array([place for some in places for place in some], dtype=np.intp),
         tuple(slice(start, end) for start, end in pairwise(ends)),
+        _plain(netlist, loads, places, ends),
     )
+
+
+def _plain(netlist: Netlist, loads: Sequence[Load], places: Sequence[Sequence[int]], starts: Sequence[int]) -> Plain:
+    some = [k for k, load in enumerate(loads) if len(places[k]) == 1 and load.kind != "motor"]
+    by_volts = {k: loads[k].rated_v for k in some if loads[k].kind != "lamp" and loads[k].rated_a is None}
+    by_current = {k: loads[k].rated_a for k in some if loads[k].kind != "lamp"}
+    elements = {k: netlist.elements[places[k][0]] for k in some}
+    filaments = {k: one.law.rated_v for k, one in elements.items() if isinstance(one, Filament)}
+
+    def of(known: Mapping[int, float | None]) -> FloatArray:
+        found = (known.get(k) for k in some)
+        return np.array([math.inf if one is None else one for one in found], dtype=np.float64)
+
+    at = np.array([starts[k] for k in some], dtype=np.intp)
+    return Plain(np.array(some, dtype=np.intp), at, of(by_volts), of(by_current), of(filaments))
 
 
 def views(at: Looked, stops: Sequence[Stop], phases: Sequence[Phase], rows: Sequence[Row]) -> Views:
@@ -87,7 +125,11 @@ def _phase(at: Looked, stop: Stop, rows: Sequence[Row]) -> tuple[FloatArray, Flo
     _less_in_series(rows, at.places, volts, current)
     volts = np.where(apart(base, own, a, b), 0.0, np.abs(volts))
     share, way = (np.zeros((len(rows), len(at.loads))) for _ in range(2))
-    for column, (load, part) in enumerate(zip(at.loads, at.parts, strict=False)):
+    plain = at.plain
+    share[:, plain.load] = plain.share(volts[:, plain.element], np.abs(current[:, plain.element]))
+    way[:, plain.load] = np.sign(current[:, plain.element])
+    several = np.setdiff1d(np.arange(len(at.loads)), plain.load).tolist()
+    for column, load, part in ((k, at.loads[k], at.parts[k]) for k in several):
         if part.stop > part.start:
             elements = [at.netlist.elements[place] for place in at.places[part]]
             share[:, column] = _share(load, elements, volts[:, part], np.abs(current[:, part]))
