@@ -45,6 +45,9 @@ class Table:
             np.zeros((len(share), 0)),
         )  # fmt: skip
 
+    def taken_back(self) -> int:
+        return 0
+
     def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:  # noqa: ARG002
         return np.zeros(len(next(iter(self.share.values()))), dtype=np.bool_)
 

@@ -100,6 +100,9 @@ class _Counting:
     def sights(self, condition: Condition, needed: npt.NDArray[np.intp] | None = None) -> Sights:
         return self.inner.sights(condition, needed)
 
+    def taken_back(self) -> int:
+        return 0
+
     def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
         return self.inner.dear(condition)
 

@@ -32,6 +32,9 @@ class Counted:
         self.asked.append(tuple(() if needed is None else needed.tolist()))
         return self.forecast.sights(condition, needed)
 
+    def taken_back(self) -> int:
+        return 0
+
     def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
         return self.forecast.dear(condition)
 

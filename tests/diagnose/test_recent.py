@@ -1,5 +1,6 @@
 """What is kept of the last things asked about changes no answer."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -8,11 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.forecast import Readings
 from loombench.diagnose.observation import LoadSeen, MeterRead, Observation, Told
 from loombench.diagnose.recent import KEPT, Recent
 from loombench.diagnose.weighing import weighed
 from loombench.facts.history import history_factors
-from tests.diagnose.fakes import ON, at, chain
+from loombench.vehicle.condition import Setup
+from tests.diagnose.fakes import ON, Table, at, chain
 
 
 def test_a_thing_is_known_by_what_it_is_and_numbers_by_their_value() -> None:
@@ -71,3 +74,39 @@ def test_a_fault_that_comes_and_goes_is_weighed_anew() -> None:
     always, at_times = weighed(bench, seen), weighed(replace(bench, presence=0.5), seen)
     assert not np.array_equal(always.support[0], at_times.support[0])
     np.testing.assert_array_equal(weighed(bench, seen).support[0], always.support[0])
+
+
+class Mistaken(Table):
+    """A table that was wrong at first, and takes it back."""
+
+    wrong: bool = True
+
+    def readings(self, setups: Sequence[Setup], needed: npt.NDArray[np.intp] | None = None) -> Readings:
+        found = super().readings(setups, needed)
+        return Readings(found.low + 3.0 * self.wrong, found.high + 3.0 * self.wrong)
+
+    def taken_back(self) -> int:
+        return int(not self.wrong)
+
+
+def test_what_a_forecast_takes_back_is_weighed_anew() -> None:
+    good = chain(12)
+    assert isinstance(good.forecast, Table)
+    mistaken = Mistaken(good.forecast.volts, good.forecast.share, good.forecast.blown)
+    bench = replace(good, forecast=mistaken, weights=Recent())
+    seen = [MeterRead(at("P5"), 0.0)]
+    assert not np.array_equal(weighed(bench, seen).support[0], weighed(good, seen).support[0])
+    object.__setattr__(mistaken, "wrong", False)
+    np.testing.assert_array_equal(weighed(bench, seen).support[0], weighed(good, seen).support[0])
+
+
+def test_nothing_is_kept_of_hypotheses_that_are_asked_about_once() -> None:
+    bench = chain(12)
+    seen = [MeterRead(at("P5"), 0.0)]
+    weighed(bench, seen)
+    kept = [table for _, table in bench.weights._known]
+    for _ in range(2 * KEPT):
+        other = chain(12)
+        weighed(bench.of(other.hypotheses, other.forecast), seen)
+    assert [table for _, table in bench.weights._known] == kept
+    assert [*kept[0]] == seen

@@ -21,7 +21,7 @@ from loombench.diagnose.tabled import TabledForecast
 from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
-from loombench.vehicle.points import Point
+from loombench.vehicle.points import Point, read_point
 from tests.diagnose.vehicles import BREAKER, LAMP, RELAY, vehicle
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -284,6 +284,42 @@ def test_what_a_meter_shows_of_what_chatters_is_what_is_there_in_the_state_that_
     assert case.counts.replayed == {}
     assert case.counts.audited == 1
     assert case.counts.audit_failures == 0
+
+
+def test_swapped_pins_that_tie_what_was_apart_are_in_the_tables() -> None:
+    """Two islands are tied by two new elements, or a piece of each is: all that held them but one is let go."""
+    case = Case(load_file(EXAMPLES / "library-van").value, 2)
+    swapped = [row for row, faults in enumerate(case.known.faults) if faults and faults[0].mode == "swapped"]
+    rows = np.array(swapped[::4], dtype=np.intp)
+    condition = read_condition("S56=on")
+    assert condition is not None
+    check_sights(case, condition, rows)
+    assert len(rows) > 100
+    # Without that 15 of them were replayed; what hangs on 10 kohm loses too many digits where it is let go.
+    assert case.forecast.counts.replayed.get("sights", 0) <= 8
+    assert case.forecast.counts.audit_failures == 0
+
+
+BUZZER = f"""{RELAY}
+relay  K9 changeover 30 85 86 87 87a at box "buzzer"
+fuse   F3 0.1A at box "small"
+SP1 (RD 1mm2 0.3m) K9.30
+K9.87a (RD 1mm2 0.3m) K9.86
+K9.85 (BN 0.75mm2 0.3m) W1/b
+SP1 (RD 1mm2 0.3m) F3
+"""
+
+
+@pytest.mark.parametrize(("meter", "red", "volts", "moves"), [
+    ("test-lamp", "F3.out", 0.0, True), ("voltmeter", "F3.out", 12.649, False), ("voltmeter", "K9.86", 12.645, False),
+])  # fmt: skip
+def test_what_a_meter_sets_going_goes_on_beside_what_chatters(meter: str, red: str, volts: float, moves: bool) -> None:
+    """A test lamp blows the small fuse whether or not a relay buzzes elsewhere."""
+    ready = ready_for(LoweringOf(vehicle(BUZZER)).netlist)
+    shown = read(operate(ready, Condition()), Setup(Condition(), read_point(red), read_point("G1.-"), meter))
+    assert shown.value == pytest.approx(volts, abs=0.01)
+    assert ("moves" in shown.flags) == moves
+    assert "chatter" in shown.flags
 
 
 def test_rows_of_sights_are_written_over_whole() -> None:

@@ -1,5 +1,6 @@
 """What a meter shows: it is put on the circuit, all settles again with memory, and its own law gives the reading.
 
+Where nothing moves then but what chatters anyway, it shows what is there in the state that stands for all of these.
 Over a rhythm a voltmeter shows the mean; the least and greatest are kept for min-max hold and scope. A clamp that is
 read while the circuit runs shows the largest current that stands on the way: before a breaker trips, in one part of a
 rhythm. An ohmmeter on a

@@ -49,16 +49,21 @@ class Situation:
     stated_time: bool
 
     def measured(self, probe: Probe) -> Settled:
-        """Settle on from here with a meter on. Where things chatter then, nothing is moved: in which of their states
-        they would be caught hangs on when the meter is put on, so it shows what is there in the one that stands here.
-        """
+        """Settle on from here with a meter on. Where nothing but what chatters has moved then, it is put back: in which
+        of its states it is caught hangs on when the meter is put on, so that shows what is there in the one that stands
+        here."""
         seconds, guess = 0.0 if self.stated_time else LONG, guess_from(self.ready, self.settled)
         found = settle(self.ready, self.inputs, self.settled.memory, seconds, probe, guess)
-        if found.phases or self.settled.phases or not any(isinstance(one, Chatter) for one in found.findings):
+        here = self.settled.point.state
+        moved = {name for name, state in found.point.state.items() if here.get(name) != state}
+        chatters = {name for one in found.findings if isinstance(one, Chatter) for name in one.variables}
+        if found.phases or self.settled.phases or not moved or not moved <= chatters:
             return found
         w = Working(self.ready.p, self.inputs, self.settled.memory)
         at = replace(self.ready, probe=probe).solve(w.values, guess)
-        return found if isinstance(at, NoSolution) else replace(found, point=reference_point(w, at))
+        if isinstance(at, NoSolution):
+            return found
+        return replace(found, point=reference_point(w, at), memory=self.settled.memory)
 
 
 @dataclass(frozen=True, eq=False)

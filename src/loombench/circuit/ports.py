@@ -42,6 +42,8 @@ class Ports:
 
     def stand_in(self, rest: Reduced, left_a: FloatArray) -> None:
         """See the ports from the core of a network, in the rest of which currents `left_a` are left."""
+        if not self.ends:
+            return
         drawn = np.zeros((rest.whole.nodes, len(self.ends)))
         for k, (a, b) in enumerate(self.ends):
             drawn[a, k] += 1.0

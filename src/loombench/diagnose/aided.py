@@ -45,6 +45,10 @@ class AidedForecast:
         """Which rows take long in a condition."""
         return self._of(condition.aids).dear(condition.plain)
 
+    def taken_back(self) -> int:
+        """How often something was taken back, by all that were made."""
+        return sum(one.taken_back() for one in self.made())
+
     def made(self) -> tuple[Forecast, ...]:
         """The forecasts made so far, the one without aids first."""
         return tuple(self._made.values())

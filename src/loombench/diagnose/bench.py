@@ -1,7 +1,7 @@
 """What a search stands on: the vehicle, its nets, the hypotheses and the forecast for them."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 import numpy as np
@@ -48,6 +48,12 @@ class Bench:
     _once: Recent[str, Any] = field(default_factory=Recent, repr=False)
     _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
     """What was followed once."""
+
+    def of(self, hypotheses: Hypotheses, forecast: Forecast) -> "Bench":
+        """The same for other hypotheses, which are asked about this once: nothing of them is kept."""
+        return replace(
+            self, hypotheses=hypotheses, forecast=forecast, supply=None, weights=Recent(), _once=Recent()
+        )  # fmt: skip
 
     def region(self, targets: tuple[str, ...]) -> Region:
         """The part of the vehicle that some loads or fuses are about."""

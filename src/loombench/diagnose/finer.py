@@ -69,7 +69,7 @@ def explained_by(belief: Belief, known: Hypotheses) -> Belief | None:
     None where there are none."""
     grow = belief.bench.grow
     assert grow is not None
-    bench = replace(belief.bench, hypotheses=known, forecast=grow.of(known.faults), supply=None)
+    bench = belief.bench.of(known, grow.of(known.faults))
     every = update(Belief(bench), belief.observations)
     own = len(belief.hypotheses.members)
     kept = np.flatnonzero((np.arange(len(known.members)) < own) | (strikes(every) == 0))

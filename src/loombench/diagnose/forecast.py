@@ -103,3 +103,7 @@ class Forecast(Protocol):
     def dear(self, condition: Condition) -> BoolArray:
         """[rows] which rows, of those asked for in a condition so far, took many times as long as the others."""
         ...
+
+    def taken_back(self) -> int:
+        """How often something that was said before was taken back, an audit having found it wrong."""
+        ...

@@ -102,6 +102,10 @@ class _Chosen:
             found[rows] = self._batches[batch].dear(condition)[self._place[rows]]
         return found
 
+    def taken_back(self) -> int:
+        """How often something was taken back, by all of them."""
+        return sum(one.taken_back() for one in self._batches.values())
+
     def _by_batch(self, needed: IntArray | None) -> list[tuple[int, IntArray]]:
         wanted = np.arange(len(self._place)) if needed is None else np.unique(np.asarray(needed, dtype=np.intp))
         return [(int(one), wanted[self._batch[wanted] == one]) for one in np.unique(self._batch[wanted])]

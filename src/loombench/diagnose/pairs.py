@@ -153,7 +153,7 @@ def _explaining(
         known = Hypotheses(tuple(members), tuple(rows))
         grow = belief.bench.grow
         assert grow is not None
-        bench = replace(belief.bench, hypotheses=known, forecast=grow.of(known.faults), supply=None)
+        bench = belief.bench.of(known, grow.of(known.faults))
         fits = np.zeros(len(left), dtype=np.bool_)
         np.logical_or.at(fits, owner, allowed(observation, bench))
         left = [pair for pair, fit in zip(left, fits, strict=True) if fit]

@@ -11,6 +11,7 @@ import numpy as np
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.forecast import BoolArray, Forecast, IntArray, Readings, Sights
 from loombench.diagnose.growing import Faults, GrowingForecast
+from loombench.diagnose.recent import Recent
 from loombench.vehicle.condition import Condition, Setup
 
 ROWS_AT_ONCE = 512
@@ -45,6 +46,10 @@ class PiecewiseForecast:
     def dear(self, condition: Condition) -> BoolArray:
         """Which rows take long in a condition."""
         return self.forecast.dear(condition)
+
+    def taken_back(self) -> int:
+        """How often something was taken back."""
+        return self.forecast.taken_back()
 
     def _one(self, setup: Setup, needed: IntArray | None) -> Readings:
         """The first reading in a state follows all rows there; those after it are quick."""
@@ -85,4 +90,4 @@ def in_pieces(bench: Bench, between: Between, at_once: int = ROWS_AT_ONCE) -> Be
     """A bench whose forecasts are asked in pieces of so many rows, whatever these are asked in behind it."""
     forecast = PiecewiseForecast(bench.forecast, len(bench.hypotheses.faults), between, at_once)
     grow = None if bench.grow is None else _PiecewiseGrowing(bench.grow, between)
-    return replace(bench, forecast=forecast, grow=grow)
+    return replace(bench, forecast=forecast, grow=grow, weights=Recent())

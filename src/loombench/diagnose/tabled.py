@@ -131,6 +131,10 @@ class TabledForecast:
         found[list(self.tables.without_end(condition))] = True
         return found
 
+    def taken_back(self) -> int:
+        """In how many conditions tables were found wrong."""
+        return len(self.counts.distrusted)
+
     def _wanted(self, needed: IntArray | None) -> IntArray:
         return np.arange(len(self.faults)) if needed is None else np.asarray(needed, dtype=np.intp)
 

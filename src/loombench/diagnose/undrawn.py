@@ -105,6 +105,10 @@ class _Replayed:
         """None: all rows take about as long."""
         return np.zeros(len(self._rows), dtype=np.bool_)
 
+    def taken_back(self) -> int:
+        """Never: all is replayed."""
+        return 0
+
     def _wanted(self, needed: npt.NDArray[np.intp] | None) -> list[int]:
         return list(range(len(self._rows))) if needed is None else [int(row) for row in needed]
 

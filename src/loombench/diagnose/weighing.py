@@ -88,7 +88,10 @@ class _Table:
 
 def _known(bench: Bench, observations: Sequence[Observation]) -> dict[object, object]:
     """The tables of the same hypotheses that were made before; those of other observations are let go."""
-    known = bench.weights.of(bench.hypotheses, bench.forecast, bench.presence, bench.provoked_by, bench.outlier_share)
+    known = bench.weights.of(
+        bench.hypotheses, bench.forecast, bench.forecast.taken_back(), bench.presence, bench.provoked_by,
+        bench.outlier_share,
+    )  # fmt: skip
     for one in known.keys() - set(observations):
         del known[one]
     return known

@@ -10,7 +10,7 @@ from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import Prepared
 from loombench.circuit.newton import Solution
 from loombench.circuit.tables.base import Base
-from loombench.circuit.tables.rows import Entry
+from loombench.circuit.tables.entry import Entry
 from loombench.circuit.tables.small import law_currents
 
 _NONE = np.zeros(0)

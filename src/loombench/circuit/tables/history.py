@@ -22,9 +22,10 @@ from loombench.circuit.switching import overloaded
 from loombench.circuit.tables.across import currents_at, flat, solution_of
 from loombench.circuit.tables.base import Base, Forced
 from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.entry import Entry
 from loombench.circuit.tables.plain import plain
 from loombench.circuit.tables.port import Port
-from loombench.circuit.tables.rows import Entry, apart, entries
+from loombench.circuit.tables.rows import apart, entries
 from loombench.circuit.tables.signature import Questions, seen
 from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
 

@@ -33,8 +33,9 @@ from loombench.circuit.tables.small import DRAWS, LINEAR, Small, newton
 from loombench.circuit.tables.tangents import beyond_tangents
 
 ADMITTED_V = 1e-8
-GREATEST_GAIN = 1e7
-"""Beyond this an opened element carried nearly nothing but its own response, and too few digits are left."""
+GREATEST_GAIN = 1e9
+"""Beyond this an opened element carried nearly nothing but its own response, and too few digits are left: a rounding
+of 12 V is made microvolts."""
 GREATEST_V = 3e8
 """What a port would have across itself if the network alone answered its current: beyond, rounding leaves more than a
 microvolt, as where a short reaches a wire that hung on the leak of a diode."""
