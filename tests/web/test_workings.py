@@ -1,6 +1,7 @@
 """What is being worked out for a job: once for all its pages, answered at once, stopped, failed, gone on with."""
 
 import asyncio
+import gc
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import cast
@@ -12,6 +13,7 @@ from loombench.app.desk.finding import Begun, JobNow
 from loombench.shell.web import workings as timing
 from loombench.shell.web.hub import Hub
 from loombench.shell.web.pool import DEEP, Pool, SupersededError, WorkerError
+from loombench.shell.web.recordpages import _within
 from loombench.shell.web.workings import Working, Workings, topic
 from tests.web.idlework import idle_work
 
@@ -185,3 +187,30 @@ def test_what_is_taken_back_is_left_by_the_worker(tmp_path: Path) -> None:
 
 def test_a_jobs_topic_is_its_own() -> None:
     assert (topic("7"), topic("8")) == ("job:7", "job:8")
+
+
+def test_what_ends_while_a_page_that_is_gone_had_asked_for_it_is_no_trouble() -> None:
+    """A tab closed while a paper is made, then the server ended: nobody is left to be told that the worker is gone."""
+    troubles: list[str] = []
+
+    async def through() -> None:
+        loop = asyncio.get_running_loop()
+        loop.set_exception_handler(lambda _, what: troubles.append(str(what["message"])))
+        answer: asyncio.Future[object] = loop.create_future()
+
+        async def asked() -> object:
+            return await answer
+
+        page = loop.create_task(_within(asked()))
+        await asyncio.sleep(0)
+        await asyncio.sleep(0)
+        page.cancel()
+        answer.set_exception(WorkerError("ended"))
+        await asyncio.wait({page})
+        await asyncio.sleep(0)
+        del page
+        gc.collect()
+
+    asyncio.run(asyncio.wait_for(through(), 20))
+    gc.collect()
+    assert troubles == []

@@ -130,9 +130,10 @@ async def paper(request: Request) -> Response:
 async def _within(asked: Coroutine[Any, Any, object]) -> object | None:
     """The answer where it is there soon; None where it goes on being worked out, for the page to ask again."""
     task = asyncio.ensure_future(asked)
-    done, _ = await asyncio.wait({task}, timeout=SOON_S)
-    # An answer that comes when nobody waits is found again by the worker, which keeps what it took.
+    # An answer that comes when nobody waits, as the tab was closed meanwhile, is found again by the worker, which keeps
+    # what it took.
     task.add_done_callback(lambda one: one.cancelled() or one.exception())
+    done, _ = await asyncio.wait({task}, timeout=SOON_S)
     return task.result() if done else None
 
 
