@@ -41,7 +41,7 @@ STATES = (
 CASES = (
     ("E5 dead when lights=side", "open E5"),
     ("E6 dead when lights=side", "open contact E6.1"),
-    ("E1.55 dead when lights=dipped", "blown F10"),
+    ("E1.56b-31 dead when S3=dip", "blown F20"),
 )
 STEPS = 6
 SAMPLE = 12
