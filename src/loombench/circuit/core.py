@@ -19,7 +19,8 @@ class Core:
     """The core of a plan, nodes numbered by their position there from `first` on.
 
     `plan` is its own; its edges are the slots `between` its nodes that the whole plan has, then the elements from `a`
-    to `b`. What the rest brings to slots and nodes, `pull_to` and `entry_to`, counts from where the core begins.
+    to `b` [elements]. What the rest brings to slots [pulls] and nodes [entries], `pull_to` and `entry_to`, counts from
+    where the core begins; `pull_share`, `pull_mesh` and `entry_slot` are slots, `entry_column` positions, of the whole.
     """
 
     first: int
@@ -94,7 +95,7 @@ class Reduced:
         return current[:end], current[end:] + sum_rows_by(core.entry_to, brought, self.whole.nodes - end)
 
     def alone_v(self, left_a: FloatArray) -> FloatArray:
-        """[rest, ...] what currents left in the rest make of its volts but for what the core's do."""
+        """[rest, ...] volts that currents left in the rest make there, the core being at 0 V."""
         total = self.total_s[(slice(None), *(np.newaxis,) * (left_a.ndim - 1))]
         return np.divide(left_a, total, out=np.zeros(left_a.shape), where=total > 0.0)
 

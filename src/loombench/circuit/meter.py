@@ -28,7 +28,7 @@ from loombench.facts.meter import (
     ohmmeter_v,
     voltmeter_ohm,
 )
-from loombench.vehicle.condition import CLAMPS, RUNNING, Setup
+from loombench.vehicle.condition import CLAMPS, RUNNING, SCAN_TOOL, Setup
 from loombench.vehicle.points import Point
 
 OVER_RANGE_OHM = 5e7
@@ -87,7 +87,7 @@ def read(netlist: Netlist | Ready | Situation, setup: Setup) -> MeterReading:
     red = node_of[setup.red]
     if setup.meter in CLAMPS:
         return _clamp(situation, red, setup.meter == RUNNING)
-    if setup.meter == "scan-tool":
+    if setup.meter == SCAN_TOOL:
         return _scanned(situation, setup.red)
     black = situation.ready.p.netlist.reference if setup.black is None else node_of[setup.black]
     probe, law = meter(setup, red, black, situation.ready.p.netlist.nominal_v)

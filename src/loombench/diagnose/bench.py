@@ -10,6 +10,7 @@ import numpy.typing as npt
 from loombench.diagnose.forecast import Forecast
 from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.hypothesis import Hypotheses
+from loombench.diagnose.observation import Observation
 from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.diagnose.recent import Recent
 from loombench.diagnose.region import Region, region
@@ -42,7 +43,7 @@ class Bench:
     outlier_share: float = field(default_factory=lambda: typical("reading_tolerance", "volts-wrong").value)
     """The share of readings that are taken to be wrong altogether; above 0."""
 
-    weights: Recent[object, object] = field(default_factory=Recent, repr=False)
+    weights: Recent[Observation, Any] = field(default_factory=Recent, repr=False)
     """What `weighing` found that observations say of the hypotheses, for when there is one more of them."""
 
     _once: Recent[str, Any] = field(default_factory=Recent, repr=False)

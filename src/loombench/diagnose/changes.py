@@ -13,7 +13,6 @@ from loombench.diagnose.belief import Belief
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.expected import expected
-from loombench.diagnose.hypothesis import SOUND
 from loombench.diagnose.likelihood import input_table, load_table, log_wrong
 from loombench.diagnose.observation import InputSeen, LoadSeen, MeterRead, Observation
 
@@ -44,7 +43,7 @@ def changes(belief: Belief) -> BoolArray:
 
 def _differs(observation: Observation, bench: Bench) -> BoolArray | None:
     """[hypotheses] whether each shows something else; None where the likelihood tells as much."""
-    sound = _sound(bench)
+    sound = bench.hypotheses.sound
     match observation:
         case MeterRead():
             wanted = expected(bench, (observation.setup,), observation.repaired)
@@ -64,8 +63,4 @@ def _words(chance: FloatArray, sound: int) -> BoolArray:
 
 def _differs_in(support: FloatArray, bench: Bench) -> BoolArray:
     """What has two answers is changed where one of them is likelier or less likely."""
-    return np.asarray(np.abs(support - support[_sound(bench)]) > CHANGES)
-
-
-def _sound(bench: Bench) -> int:
-    return next(k for k, member in enumerate(bench.hypotheses.members) if member.group == SOUND)
+    return np.asarray(np.abs(support - support[bench.hypotheses.sound]) > CHANGES)

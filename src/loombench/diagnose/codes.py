@@ -26,7 +26,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import needed_rows, tolerance
 from loombench.diagnose.observation import CodeSeen
 from loombench.evidence.events import CodesRead
-from loombench.vehicle.condition import ENGINE, Condition, Setup
+from loombench.vehicle.condition import ENGINE, SCAN_TOOL, Condition, Setup
 from loombench.vehicle.graph import battery_minus
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.module import SAW, All, ModuleSpec, Not, Rule, Test
@@ -100,7 +100,7 @@ def _row_fits(bench: Bench, seen: CodeSeen, spec: ModuleSpec, needed: npt.NDArra
         Setup(seen.condition, pin, black),
         Setup(seen.condition, pin.at(WIRE), None, "clamp"),
         *(
-            Setup(condition, Point(seen.part, one), None, "scan-tool")
+            Setup(condition, Point(seen.part, one), None, SCAN_TOOL)
             for condition in (seen.condition, before)
             for one in inputs
         ),

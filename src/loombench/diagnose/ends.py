@@ -17,14 +17,13 @@ from loombench.circuit.tables.views import Looked, dark, views
 from loombench.diagnose.forecast import Sights, fill_rows
 from loombench.diagnose.modelled import PLAIN
 from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
-from loombench.vehicle.condition import Setup
+from loombench.vehicle.condition import SCAN_TOOL, Setup
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
 
 LINEAR = (*PLAIN, "low-impedance", "ohmmeter", "buzzer")
 """Meters that are a resistance with a source."""
-SCAN = "scan-tool"
 
 
 def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> None:
@@ -62,14 +61,14 @@ def may_be_shown(netlist: Netlist, setup: Setup) -> bool:
     """Whether tables can say what a meter shows: one that is a resistance with a source, at points that there are, or
     what a module says of a pin."""
     node_of = netlist.node_of
-    if setup.meter == SCAN:
+    if setup.meter == SCAN_TOOL:
         return setup.red in node_of
     return setup.meter in LINEAR and setup.red in node_of and setup.black is not None and setup.black in node_of
 
 
 def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequence[End]]]) -> list[FloatArray]:
     """[ends] of each course what is shown, the mean over the phases of a rhythm; nan where no table says so."""
-    if setup.meter == SCAN:
+    if setup.meter == SCAN_TOOL:
         return [_said(setup, course, ends) for course, ends in groups]
     totals = [np.zeros(len(ends)) for _, ends in groups]
     if not groups or setup.black is None:

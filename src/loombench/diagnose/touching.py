@@ -11,10 +11,8 @@ from loombench.diagnose.observation import FIRM, SCANNED, SLACK, GripFelt, Input
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
 from loombench.diagnose.step import FloatArray, Outcome, Outcomes, matters
-from loombench.vehicle.condition import Condition, Setup
+from loombench.vehicle.condition import SCAN_TOOL, Condition, Setup
 from loombench.vehicle.points import PIN, Point
-
-SCAN_TOOL = "scan-tool"
 
 
 @dataclass(frozen=True)

@@ -142,8 +142,7 @@ def explaining(belief: Belief, most: int = 5) -> tuple[Difference, ...]:
 
 def _odd(belief: Belief) -> list[int]:
     """The observations, by number, that speak against a sound vehicle."""
-    sound = next(k for k, member in enumerate(belief.hypotheses.members) if member.group == SOUND)
-    return [int(row) for row in np.flatnonzero(contradicted(belief)[:, sound])]
+    return [int(row) for row in np.flatnonzero(contradicted(belief)[:, belief.hypotheses.sound])]
 
 
 def _bench(bench: Bench, numbers: Sequence[int], lowering: _Lowering) -> Bench:
@@ -156,9 +155,7 @@ def _bench(bench: Bench, numbers: Sequence[int], lowering: _Lowering) -> Bench:
     ]
     members.append(Hypothesis(UNEXPLAINED, None, 0, 0, 1.0))
     known = Hypotheses(tuple(members), tuple(rows))
-    return replace(
-        bench, hypotheses=known, forecast=_Replayed(bench.vehicle, rows, lowering), supply=None, grow=None, presence=1.0
-    )
+    return replace(bench.of(known, _Replayed(bench.vehicle, rows, lowering)), grow=None, presence=1.0)
 
 
 def _differences(bench: Bench, odd: Sequence[Observation]) -> Iterator[Difference]:

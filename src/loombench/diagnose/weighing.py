@@ -86,9 +86,9 @@ class _Table:
         return whole
 
 
-def _known(bench: Bench, observations: Sequence[Observation]) -> dict[object, object]:
+def _known(bench: Bench, observations: Sequence[Observation]) -> dict[Observation, _Table]:
     """The tables of the same hypotheses that were made before; those of other observations are let go."""
-    known = bench.weights.of(
+    known: dict[Observation, _Table] = bench.weights.of(
         bench.hypotheses, bench.forecast, bench.forecast.taken_back(), bench.presence, bench.provoked_by,
         bench.outlier_share,
     )  # fmt: skip
@@ -117,7 +117,7 @@ def _gone_through(
     order: Sequence[int],
     margin: float,
     least: npt.NDArray[np.intp],
-    known: dict[object, object],
+    known: dict[Observation, _Table],
 ) -> _Gone:
     """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
     within the margin. `known` are the tables of the rounds before, by observation; new ones are put there."""
@@ -135,7 +135,7 @@ def _gone_through(
         found = known.get(one)
         # What is told of the history weighs all.
         right = np.ones(len(used), dtype=np.bool_) if isinstance(one, Told) else used
-        if not isinstance(found, _Table) or (right & ~found.right).any():
+        if found is None or (right & ~found.right).any():
             known[one] = found = _Table(right, _table(one, bench, right)[..., right])
         table = found.of(log_wrong(one, bench))
         if not isinstance(one, Told):

@@ -31,6 +31,7 @@ METERS = (
     "voltmeter", "low-impedance", "test-lamp", "led-tester", "ohmmeter", "buzzer", "clamp", "min-max", "scope",
     "scan-tool", "millivoltmeter", "running-clamp",
 )  # fmt: skip
+SCAN_TOOL = "scan-tool"
 RUNNING = "running-clamp"
 CLAMPS = ("clamp", RUNNING)
 """Meters round the leads at one point: what flows in the end, and what flows while the circuit still works."""

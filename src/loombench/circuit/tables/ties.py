@@ -15,6 +15,7 @@ from loombench.circuit.tables.entry import NONE, SAME, Entry
 from loombench.circuit.tables.port import Port
 
 HOLD_OHM = 1.0
+"""Of what holds a piece; it carries nothing, so that any would do."""
 HOLD, LET_GO = "hold", "let go"
 """The elements that stand for how an island is held, and are none of the vehicle's."""
 
@@ -44,6 +45,7 @@ solved, and what ties two islands beside that."""
 
 
 def planned(base: Base, ports: list[Port]) -> Plan:
+    """What some ports come to, one tie between islands at most; `NONE` where more is tied, or a source ties."""
     island = base.at.island
     if not ports:
         return SAME, None, [], None
