@@ -7,10 +7,12 @@ from typing import Any, TypeVar
 import numpy as np
 import numpy.typing as npt
 
+from loombench.circuit.fault import Fault
 from loombench.diagnose.forecast import Forecast
 from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.observation import Observation
+from loombench.diagnose.place import named_at
 from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.diagnose.recent import Recent
 from loombench.diagnose.region import Region, region
@@ -48,7 +50,8 @@ class Bench:
 
     _once: Recent[str, Any] = field(default_factory=Recent, repr=False)
     _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
-    """What was followed once."""
+    _named_at: dict[Fault, frozenset[str]] = field(default_factory=dict, repr=False)
+    """What was followed once. It hangs on the vehicle alone, so that it serves any hypotheses."""
 
     def of(self, hypotheses: Hypotheses, forecast: Forecast) -> "Bench":
         """The same for other hypotheses, which are asked about this once: nothing of them is kept."""
@@ -61,6 +64,12 @@ class Bench:
         if targets not in self._regions:
             self._regions[targets] = region(self.vehicle, targets)
         return self._regions[targets]
+
+    def named_at(self, fault: Fault) -> frozenset[str]:
+        """All that a fault is said to be at: each spot that is moved asks this of all faults."""
+        if fault not in self._named_at:
+            self._named_at[fault] = named_at(self.vehicle, fault)
+        return self._named_at[fault]
 
     def once(self, work: Callable[["Bench", str], V], name: str) -> V:
         """What `work` makes of the hypotheses and a name, worked out once; nothing else of the bench may count."""

@@ -1,10 +1,10 @@
 """Where things are and what it takes to get there: the places of points, parts and suspects."""
 
 from loombench.circuit.fault import Fault
-from loombench.diagnose.suspect import part_of
+from loombench.diagnose.suspect import other_point, part_of, point_of
 from loombench.facts.typical import typical
 from loombench.vehicle.model import Vehicle
-from loombench.vehicle.points import Point
+from loombench.vehicle.points import WIRE, Point
 
 
 def place_of_part(vehicle: Vehicle, part_id: str) -> str:
@@ -40,6 +40,23 @@ def suspect_places(vehicle: Vehicle, fault: Fault) -> tuple[str, ...]:
     part = part_of(vehicle, fault)
     place = place_of_part(vehicle, part.id) if part else ""
     return (place,) if place else ()
+
+
+def named_at(vehicle: Vehicle, fault: Fault) -> frozenset[str]:
+    """All that a fault is said to be at: the places, the looms, the parts and the wires, by name."""
+    found = set(suspect_places(vehicle, fault))
+    part = part_of(vehicle, fault)
+    if part is not None:
+        found |= {part.id, part.holder, place_of_part(vehicle, part.id)}
+    for name in (fault.target, fault.to):
+        wire = vehicle.wire_by_id.get(name)
+        if wire is not None:
+            found |= {wire.id, wire.loom, *wire.via, wire.a.part, wire.b.part}
+    for point in (point_of(fault), other_point(fault)):
+        if point is not None:
+            joined = vehicle.wires_at.get(point.at(WIRE), ())
+            found |= {point.part, *(name for one in joined for name in (one.loom, *one.via))}
+    return frozenset(found)
 
 
 def suspect_surroundings(vehicle: Vehicle, fault: Fault) -> tuple[str, ...]:

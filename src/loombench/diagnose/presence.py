@@ -8,7 +8,6 @@ import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.expected import tolerance
-from loombench.diagnose.history import at
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
@@ -27,7 +26,7 @@ def now_and_then(bench: Bench, table: FloatArray, spots: Sequence[str] = ()) -> 
         return table
     there = np.full(len(table), bench.presence)
     if spots:
-        moved = np.any([bench.once(_is_at, spot) for spot in spots], axis=0)
+        moved = np.any([_is_at(bench, spot) for spot in spots], axis=0)
         there[moved] = max(tolerance("provoked").value, bench.presence)
     share = there.reshape((-1,) + (1,) * (table.ndim - 1))
     result: FloatArray = share * table + (1.0 - share) * table[bench.hypotheses.sound]
@@ -37,4 +36,4 @@ def now_and_then(bench: Bench, table: FloatArray, spots: Sequence[str] = ()) -> 
 def _is_at(bench: Bench, spot: str) -> BoolArray:
     """[hypotheses] True for those with a fault at a spot."""
     members = bench.hypotheses.members
-    return np.array([any(at(bench.vehicle, fault, spot) for fault in one.faults) for one in members])
+    return np.array([any(spot in bench.named_at(fault) for fault in one.faults) for one in members])
