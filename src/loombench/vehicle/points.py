@@ -14,6 +14,7 @@ A ring and a pin differ in the dot and the stroke only for the reader: both are 
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 WIRE, FACE, PIN = "wire", "face", "pin"
 
@@ -45,6 +46,7 @@ class Point:
         return Point(self.part, self.pin, self.half, layer, self.ring)
 
 
+@lru_cache(maxsize=8192)
 def read_point(text: str) -> Point | None:
     """The point a text names, without looking whether it exists; None where it is no point's name."""
     match = _POINT.fullmatch(text.strip())
