@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from loombench.circuit.fault import Fault
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.place import suspect_places
-from loombench.diagnose.safety import suspect_allowed
+from loombench.diagnose.safety import group_allowed
 from loombench.diagnose.situation import cost_of
 from loombench.diagnose.suspect import JOINING, kind_of, other_point, part_of, point_of, stretch
 
@@ -58,7 +58,7 @@ def _repair(bench: Bench, group: str) -> Repair:
         suspect_places(bench.vehicle, fault),
         cost_of(cost),
         part.id if part else "",
-        all(suspect_allowed(bench.vehicle, bench.nets, one) for one in faults),
+        group_allowed(bench, group),
         part is not None and part.kind in FUSES and any(one.mode == "blown" for one in faults),
     )
 

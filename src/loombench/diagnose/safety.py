@@ -179,6 +179,16 @@ def suspect_allowed(vehicle: Vehicle, nets: Nets, fault: Fault) -> bool:
     return (point is not None and part.kind in MANY) or handleable(vehicle, nets, part.id)
 
 
+def group_allowed(bench: Bench, group: str) -> bool:
+    """Whether all faults of a group may be put right by this tool's advice: every step asks this of every suspect."""
+    return bench.once(_group_allowed, group)
+
+
+def _group_allowed(bench: Bench, group: str) -> bool:
+    faults = bench.hypotheses.faults_of(group)
+    return all(suspect_allowed(bench.vehicle, bench.nets, fault) for fault in faults)
+
+
 def allowed(bench: Bench, step: Step) -> bool:
     """Whether a step exists for the planner."""
     vehicle, nets = bench.vehicle, bench.nets
@@ -202,10 +212,9 @@ def allowed(bench: Bench, step: Step) -> bool:
             # A scan tool is in the diagnostic socket: nothing is touched, but what the condition asks for is.
             return handleable(vehicle, nets, step.part) and condition_allowed(vehicle, nets, step.condition)
         case Mend():
-            faults = bench.hypotheses.faults_of(step.group)
             # A repair ends with a look at what was complained about, so that has to be set going.
             works = handleable(vehicle, nets, step.load.partition(".")[0])
-            return works and all(suspect_allowed(vehicle, nets, fault) for fault in faults)
+            return works and group_allowed(bench, step.group)
     return False
 
 
