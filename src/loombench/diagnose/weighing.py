@@ -64,11 +64,12 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
     order = sorted(range(len(observations)), key=turn)
     least = np.where(bench.hypotheses.unexplained, len(observations), 0)
     known = _known(bench, observations)
+    found: _Gone | None = None
     while True:
-        found = _gone_through(bench, observations, order, margin, least, known)
+        found = _gone_through(bench, observations, order, margin, least, known, found)
         back = _back(bench, observations, found, margin)
         if not back.any():
-            return _best(found.scores, [found.tables[place] for place in range(len(observations))])
+            return _best(found.scores, [found.parts[place].table for place in range(len(observations))])
         least[back] = found.count[back] + 1
 
 
@@ -98,17 +99,26 @@ def _known(bench: Bench, observations: Sequence[Observation]) -> dict[Observatio
 
 
 @dataclass(frozen=True, eq=False)
+class _Part:
+    """What one observation says: `table` [hypotheses] or [supplies, hypotheses] its log likelihood, that of a `wrong`
+    one for those not weighed by it; `used` [hypotheses] which were; `most` the highest of these, without what nothing
+    explains, which takes anything alike. It is made of `source`."""
+
+    source: _Table
+    used: BoolArray
+    table: FloatArray
+    most: float
+    wrong: float
+
+
+@dataclass(frozen=True, eq=False)
 class _Gone:
     """`scores` [supplies, hypotheses] log weights; `count` [hypotheses] by how many of the observations in order each
-    was weighed; by place of an observation: `tables` [hypotheses] or [supplies, hypotheses] its log likelihood, `used`
-    [hypotheses] which were weighed by it, `most` the highest of these, without what nothing
-    explains, which takes anything alike."""
+    was weighed; `parts` what each observation says, by its place, those gone through first at first."""
 
     scores: FloatArray
     count: npt.NDArray[np.intp]
-    tables: Mapping[int, FloatArray]
-    used: Mapping[int, BoolArray]
-    most: Mapping[int, float]
+    parts: Mapping[int, _Part]
 
 
 def _gone_through(
@@ -118,35 +128,38 @@ def _gone_through(
     margin: float,
     least: npt.NDArray[np.intp],
     known: dict[Observation, _Table],
+    before: _Gone | None,
 ) -> _Gone:
     """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
-    within the margin. `known` are the tables of the rounds before, by observation; new ones are put there."""
+    within the margin. `known` are the tables of the rounds before, by observation; new ones are put there. A few
+    hypotheses alone are weighed by more than in the round `before`, so most of what that found still holds."""
     scores = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
-    tables: dict[int, FloatArray] = {}
-    weighed_by: dict[int, BoolArray] = {}
-    most: dict[int, float] = {}
-    used = np.ones(scores.shape[1], dtype=np.bool_)
+    parts: dict[int, _Part] = {}
+    every = np.ones(scores.shape[1], dtype=np.bool_)
+    used = every
     count = np.zeros(scores.shape[1], dtype=np.intp)
     for number, place in enumerate(order):
         one = observations[place]
         now = scores.max(axis=0)
         used = used & ((number < least) | (now >= now.max() - margin))
         count += used
-        found = known.get(one)
         # What is told of the history weighs all.
-        right = np.ones(len(used), dtype=np.bool_) if isinstance(one, Told) else used
-        if found is None or (right & ~found.right).any():
-            known[one] = found = _Table(right, _table(one, bench, right)[..., right])
-        table = found.of(log_wrong(one, bench))
-        if not isinstance(one, Told):
-            weighed_by[place], most[place] = (
-                used,
-                float(table[..., used & ~bench.hypotheses.unexplained].max(initial=-np.inf)),
-            )
-            table = np.where(used, table, log_wrong(one, bench))
-        tables[place] = table
-        scores = scores + table
-    return _Gone(scores, count, tables, weighed_by, most)
+        right = every if isinstance(one, Told) else used
+        source = known.get(one)
+        if source is None or (right & ~source.right).any():
+            known[one] = source = _Table(right, _table(one, bench, right)[..., right])
+        part = None if before is None else before.parts[place]
+        if part is None or part.source is not source or not np.array_equal(part.used, right):
+            part = _part(source, right, log_wrong(one, bench), bench)
+        parts[place] = part
+        scores = scores + part.table
+    return _Gone(scores, count, parts)
+
+
+def _part(source: _Table, used: BoolArray, wrong: float, bench: Bench) -> _Part:
+    table = np.where(used, source.of(wrong), wrong)
+    most = float(table[..., used & ~bench.hypotheses.unexplained].max(initial=-np.inf))
+    return _Part(source, used, table, most, wrong)
 
 
 def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margin: float) -> BoolArray:
@@ -155,15 +168,13 @@ def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margi
     supply, leader = np.unravel_index(np.argmax(explained), explained.shape)
     at_best = found.scores.max(axis=0)
     missed = np.zeros(len(at_best))
-    for place, used in found.used.items():
-        wrong = log_wrong(observations[place], bench)
-        table = found.tables[place]
-        of_leader = float(table[supply, leader] if table.ndim > 1 else table[leader])
-        suits = of_leader > wrong + np.log(2.0)
+    for place, part in found.parts.items():
+        of_leader = float(part.table[supply, leader] if part.table.ndim > 1 else part.table[leader])
+        suits = of_leader > part.wrong + np.log(2.0)
         # What nothing that was weighed explains may be just what one of the others says.
-        odd = found.most[place] <= wrong + np.log(2.0)
-        most = of_leader if suits else _peak(observations[place]) if odd else found.most[place]
-        missed += np.where(used, 0.0, max(most - wrong, 0.0))
+        odd = part.most <= part.wrong + np.log(2.0)
+        most = of_leader if suits else _peak(observations[place]) if odd else part.most
+        missed += np.where(part.used, 0.0, max(most - part.wrong, 0.0))
     result: BoolArray = (missed > 0.0) & (at_best + missed >= at_best[leader] - margin)
     return result
 
