@@ -48,6 +48,9 @@ class Bench:
     weights: Recent[Observation, Any] = field(default_factory=Recent, repr=False)
     """What `weighing` found that observations say of the hypotheses, for when there is one more of them."""
 
+    looks: Recent[str, npt.NDArray[np.float64]] = field(default_factory=Recent, repr=False)
+    """[hypotheses, looks] tables that `likelihood` has of loads which are looked at while something is moved."""
+
     _once: Recent[str, Any] = field(default_factory=Recent, repr=False)
     _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
     _named_at: dict[Fault, frozenset[str]] = field(default_factory=dict, repr=False)
@@ -56,7 +59,8 @@ class Bench:
     def of(self, hypotheses: Hypotheses, forecast: Forecast) -> "Bench":
         """The same for other hypotheses, which are asked about this once: nothing of them is kept."""
         return replace(
-            self, hypotheses=hypotheses, forecast=forecast, supply=None, weights=Recent(), _once=Recent()
+            self, hypotheses=hypotheses, forecast=forecast, supply=None, weights=Recent(), looks=Recent(),
+            _once=Recent(),
         )  # fmt: skip
 
     def region(self, targets: tuple[str, ...]) -> Region:

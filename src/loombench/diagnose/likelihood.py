@@ -200,14 +200,27 @@ def load_table(bench: Bench, seen: LoadSeen) -> FloatArray:
 
     What comes and goes need not do so when its spot is moved.
     """
-    moved = _load_table(bench, seen)
     spots = tuple(operation.target for operation in seen.condition.operations if operation.verb in PROVOKING)
     if spots:
         still = tuple(operation for operation in seen.condition.operations if operation.verb not in PROVOKING)
         share = tolerance("provoked").value
-        moved = share * moved + (1.0 - share) * _load_table(bench, replace(seen, condition=Condition(still)))
+        beside = _of_many_spots(bench, replace(seen, condition=Condition(still)))
+        moved = share * _of_many_spots(bench, seen) + (1.0 - share) * beside
+    else:
+        moved = _load_table(bench, seen)
     # What is told, not seen on purpose, was there when it was seen.
     return now_and_then(bench, moved, spots) if seen.verified else moved
+
+
+def _of_many_spots(bench: Bench, seen: LoadSeen) -> FloatArray:
+    """As `_load_table`, worked out once where one spot after the other is moved and the forecast has no other looks."""
+    sights = bench.forecast.sights(seen.condition, needed_rows(bench.hypotheses.rows_after(seen.repaired)))
+    known = bench.looks.of(
+        bench.hypotheses, sights, bench.forecast.taken_back(), bool(seen.condition.pause), str(seen.repaired)
+    )
+    if seen.load not in known:
+        known[seen.load] = _load_table(bench, seen)
+    return known[seen.load]
 
 
 def _load_table(bench: Bench, seen: LoadSeen) -> FloatArray:

@@ -90,4 +90,4 @@ def in_pieces(bench: Bench, between: Between, at_once: int = ROWS_AT_ONCE) -> Be
     """A bench whose forecasts are asked in pieces of so many rows, whatever these are asked in behind it."""
     forecast = PiecewiseForecast(bench.forecast, len(bench.hypotheses.faults), between, at_once)
     grow = None if bench.grow is None else _PiecewiseGrowing(bench.grow, between)
-    return replace(bench, forecast=forecast, grow=grow, weights=Recent())
+    return replace(bench, forecast=forecast, grow=grow, weights=Recent(), looks=Recent())
