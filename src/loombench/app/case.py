@@ -209,12 +209,14 @@ class Case:
     @cached_property
     def repairs(self) -> tuple[Step, ...]:
         """Repairs of the suspects left: the most belief for the least work first."""
-        shares = dict(ranking(self.belief))
+        shares: dict[str, float] = {}
+        for group, share in ranking(self.belief):
+            for half in dict.fromkeys(halves(group)):
+                shares[half] = shares.get(half, 0.0) + share
         situation = self.course.situation
         every = mends(self.bench, self._judged.groups, self.load, self.complaint.condition)
         jobs = [job for job in every if job.id not in situation.done]
-        names = [job.id.removeprefix("mend ") for job in jobs]
-        weight = [sum(share for group, share in shares.items() if name in halves(group)) for name in names]
+        weight = [shares.get(job.id.removeprefix("mend "), 0.0) for job in jobs]
         cost_s = [job.cost_s(self.bench, situation) for job in jobs]
         return tuple(jobs[place] for place in in_order(weight, cost_s))
 
