@@ -1,6 +1,6 @@
 """A case and all that follows from its events: belief, region, plan, choice, verdict, worked out when asked for."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from types import MappingProxyType
@@ -249,13 +249,19 @@ class Case:
         Raises:
             KeyError: there is none.
         """
-        owed = (one.step for one in self.unseen)
-        again: tuple[Step, ...] = (self.look_again,) if self.look_again is not None else ()
-        found = (step for step in (*self.plan, *self.repairs, *self.retests, *again, *owed) if step.id == step_id)
-        step = next(found, None)
+        step = next((step for step in self._on_offer() if step.id == step_id), None)
         if step is None:
             raise KeyError(step_id)
         return step
+
+    def _on_offer(self) -> Iterator[Step]:
+        """All that can be done now. The plan comes first, so that the rest is not worked out for a step of it."""
+        yield from self.plan
+        yield from self.repairs
+        yield from self.retests
+        if self.look_again is not None:
+            yield self.look_again
+        yield from (one.step for one in self.unseen)
 
 
 def bench_for(vehicle: Vehicle, rates: Rates = NO_RATES) -> Bench:
