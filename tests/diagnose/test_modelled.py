@@ -113,3 +113,28 @@ def test_a_way_that_the_meters_own_current_takes_is_not_cut_without_a_change() -
     sound, cut = Modelled(car, ((), fault), LoweringOf(car)).readings((setup,)).low[:, 0]
     assert sound == pytest.approx(0.008, abs=1e-4)
     assert cut == 0.0
+
+
+def recovery_truck() -> Vehicle:
+    return load_file(Path("examples/recovery-truck/vehicle.circuit")).value
+
+
+def test_a_short_that_wakes_a_converter_on_a_floating_piece_is_solved() -> None:
+    """Its input ties nothing, so that the fuse before it floats; joined to the supply it draws."""
+    truck, condition = recovery_truck(), Condition((Operation("set", "S8", "off"),))
+    short = (Fault("short", "F4.out", "supply", 0.3),)
+    found = Modelled(truck, ((), short), LoweringOf(truck)).sights(condition)
+    (plain,) = observe(truck, condition, [short], lower)
+    assert found.draw_a[1].tolist() == pytest.approx([dict(plain.draw_a)[name] for name in found.batteries])
+    assert found.draw_a[1].max() > 0.5 > found.draw_a[0].max()
+
+
+def test_what_chatters_with_the_meter_on_says_nothing_of_other_rows() -> None:
+    """The test lamp feeds the converter, which starts and stops by turns; behind 1,000 ohm it stays on."""
+    truck = recovery_truck()
+    condition = Condition((Operation("set", "S2", "on"), Operation("set", "S3", "on")))
+    setup = Setup(condition, read_point("F4.in"), read_point("E2.+"), "test-lamp")
+    weak = (Fault("resistance", "contact U1.out", ohm=1000.0),)
+    sound, found = Modelled(truck, ((), weak), LoweringOf(truck)).readings((setup,)).low[:, 0]
+    assert found == pytest.approx(predict(truck, (setup,), [weak], lower).values[0, 0])
+    assert abs(found - sound) > 0.5

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from loombench.base.outcome import Outcome
 from loombench.circuit.fault import Fault
-from loombench.circuit.finding import FuseOpens
+from loombench.circuit.finding import Chatter, FuseOpens
 from loombench.circuit.meter import meter, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.observe import Observed, seen
@@ -24,7 +24,7 @@ from loombench.circuit.settle import LONG, settle
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights
 from loombench.diagnose.tied import tied
 from loombench.diagnose.untouched import NO_METER_CURRENT_A, Row, row, untouched
-from loombench.diagnose.watched import watched
+from loombench.diagnose.watched import felt, watched
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.model import Vehicle
 
@@ -48,6 +48,7 @@ class Modelled:
             raise ValueError(f"{vehicle.name} cannot be computed")
         self._sound = ready_for(sound.value)
         self._ready: dict[int, Ready | None] = {0: self._sound}
+        self._felt = felt(self._sound.p)
         self._looks: dict[int, Row | None] = {}
         self._situations: dict[tuple[int, Condition], Situation | None] = {}
         self._stages: dict[Condition, tuple[OperatingPoint, ...]] = {}
@@ -56,7 +57,7 @@ class Modelled:
         self._groups: dict[tuple[int, Condition], npt.NDArray[np.intp]] = {}
         self._sights: dict[Condition, Sights] = {}
         self._looked: dict[Condition, npt.NDArray[np.bool_]] = {}
-        self._with_meter: dict[Setup, tuple[OperatingPoint, ...]] = {}
+        self._with_meter: dict[Setup, tuple[OperatingPoint, ...] | None] = {}
 
     def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
         """The readings of the rows needed; nan for the others, and where there is no answer."""
@@ -160,27 +161,30 @@ class Modelled:
         look = self._row(one)
         if look is None or not self._untouched(look, setup.condition):
             return False
-        return untouched(look, self._measured(setup), NO_METER_CURRENT_A)
+        measured = self._measured(setup)
+        return measured is not None and untouched(look, measured, self._felt, NO_METER_CURRENT_A)
 
-    def _measured(self, setup: Setup) -> tuple[OperatingPoint, ...]:
-        """The sound vehicle with the meter on."""
+    def _measured(self, setup: Setup) -> tuple[OperatingPoint, ...] | None:
+        """The sound vehicle with the meter on; None where something chatters then, of whose states one is shown."""
         if setup not in self._with_meter:
             self._with_meter[setup] = self._put_on(setup)
         return self._with_meter[setup]
 
-    def _put_on(self, setup: Setup) -> tuple[OperatingPoint, ...]:
+    def _put_on(self, setup: Setup) -> tuple[OperatingPoint, ...] | None:
         situation = self._situation(0, setup.condition)
         if situation is None or setup.black is None:
             return ()
         netlist = situation.ready.p.netlist
         probe, _ = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
         settled = situation.measured(probe)
+        if any(isinstance(one, Chatter) for one in settled.findings):
+            return None
         return tuple(phase.point for phase in settled.all_phases)
 
     def _untouched(self, look: Row, condition: Condition) -> bool:
         """Whether a fault changes nothing on the way to a condition."""
         return (
-            untouched(look, self._prefixes(condition))
+            untouched(look, self._prefixes(condition), self._felt)
             and not self._watched_on_the_way(condition)[look.elements].any()
             and not self._runs_out(condition)
         )

@@ -71,17 +71,29 @@ def _sure(netlist: Netlist, name: str) -> bool:
     return not isinstance(element, Conductor) or element.resistance_ohm >= EXACT_FROM_OHM
 
 
-def untouched(look: Row, points: Sequence[OperatingPoint], least_a: float = NO_CURRENT_A) -> bool:
-    """Whether a fault changes nothing in any of these points of the sound vehicle, less than `least_a` being none."""
-    return all(_untouched(look, point, least_a) for point in points)
+def untouched(
+    look: Row, points: Sequence[OperatingPoint], felt: npt.NDArray[np.intp], least_a: float = NO_CURRENT_A
+) -> bool:
+    """Whether a fault changes nothing in any of these points of the sound vehicle, less than `least_a` being none.
+    `felt` are the pairs of nodes [n, 2] that something looks at or draws from (`watched.felt`)."""
+    return all(_untouched(look, point, felt, least_a) for point in points)
 
 
-def _untouched(look: Row, point: OperatingPoint, least_a: float) -> bool:
+def _untouched(look: Row, point: OperatingPoint, felt: npt.NDArray[np.intp], least_a: float) -> bool:
     if len(look.elements) and not np.all(np.abs(point.currents_a[look.elements]) < least_a):
         return False
     if look.nodes is not None:
         across = point.volts[look.nodes[0]] - point.volts[look.nodes[1]]
-        # A floating point that is joined to another takes its potential, and no current.
         if not np.isnan(across) and abs(across) > NO_VOLTS_V:
             return False
+        # A floating point that is joined to another takes its potential, and no current; but what hangs between its
+        # piece and another, and so far had no volts, may see some now.
+        if np.isnan(across) and np.isin(_between_islands(point, felt), point.island[list(look.nodes)]).any():
+            return False
     return all(point.state.get(name) == value for name, value in look.held)
+
+
+def _between_islands(point: OperatingPoint, pairs: npt.NDArray[np.intp]) -> npt.NDArray[np.intp]:
+    """The islands that pairs of nodes are in whose two nodes are in different ones."""
+    island = point.island[pairs]
+    return np.unique(island[island[:, 0] != island[:, 1]])

@@ -9,6 +9,7 @@ import numpy.typing as npt
 from loombench.circuit.netlist import FlasherAgent, TimerAgent
 from loombench.circuit.network import Prepared
 from loombench.circuit.point import OperatingPoint
+from loombench.circuit.tables.signature import questions
 from loombench.diagnose.untouched import NO_CURRENT_A
 
 POWERED_V = 0.1
@@ -32,3 +33,13 @@ def watched(p: Prepared, point: OperatingPoint) -> npt.NDArray[np.bool_]:
     piece = p.islands(kept)
     found: npt.NDArray[np.bool_] = kept & np.isin(piece[p.a], piece[np.array(nodes)])
     return found
+
+
+def felt(p: Prepared) -> npt.NDArray[np.intp]:
+    """[n, 2] pairs of nodes between which something looks at the volts, or draws, without tying them."""
+    asked = questions(p)
+    if asked is None:
+        # What is not known may look at anything.
+        return np.stack((np.arange(p.netlist.nodes), np.full(p.netlist.nodes, p.netlist.reference)), axis=1)
+    draws = np.array([(one.a, one.b) for one in p.draws], dtype=np.intp).reshape(-1, 2)
+    return np.concatenate((np.stack((asked.a, asked.b), axis=1), draws))
