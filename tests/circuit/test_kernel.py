@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loombench.circuit import loops
+from loombench.circuit.bare import laws, newton, small, sums
 from loombench.circuit.elimination import Plan, plan
 from loombench.circuit.kernel import Factors, factor, islands, solve
 from loombench.circuit.loops import FloatArray
@@ -242,12 +243,15 @@ def test_no_nodes_at_all() -> None:
 
 
 LOOPS = loops.OneByOne(
-    loops._factor_loop,
-    loops._forward_loop,
-    loops._forward_many_loop,
-    loops._backward_loop,
-    loops._backward_many_loop,
-    loops._islands_loop,
+    sums.factor_loop,
+    sums.forward_loop,
+    sums.forward_many_loop,
+    sums.backward_loop,
+    sums.backward_many_loop,
+    sums.islands_loop,
+    laws.tangents_loop,
+    small.small_loop,
+    newton.newton_loop,
 )
 
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy.special import wrightomega
 
-from loombench.circuit.devices import LEAK_S, omega
+from loombench.circuit.bare.laws import JUNCTION_LEAK_S
+from loombench.circuit.devices import omega
 from loombench.circuit.laws import law_errors
 from loombench.circuit.netlist import Conductor, Junction, Netlist, PowerDraw, Regulated
 from loombench.circuit.network import prepare, with_supply
@@ -96,12 +97,12 @@ def test_a_diode_stands_on_its_law(series_ohm: float, load_ohm: float, emf_v: fl
     for _ in range(200):
         middle = (low + high) / 2
         across = series_ohm * middle + 0.05 * math.log1p(middle / 1e-12)
-        total = middle + LEAK_S * across
+        total = middle + JUNCTION_LEAK_S * across
         low, high = (low, middle) if across + total * (load_ohm + 0.005) > emf_v else (middle, high)
     if emf_v > 0.0:
         assert settled.point.current_a("V") == pytest.approx(total, rel=1e-7, abs=1e-15)
     else:
-        blocked = -1e-12 + LEAK_S * emf_v
+        blocked = -1e-12 + JUNCTION_LEAK_S * emf_v
         assert settled.point.current_a("V") == pytest.approx(blocked, rel=5e-3)
 
 

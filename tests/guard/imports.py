@@ -37,7 +37,7 @@ _NUMERIC = ("circuit/", "diagnose/", "rework/", "bus/")
 LIBRARIES: Mapping[str, tuple[str, ...]] = MappingProxyType({
     "numpy": _NUMERIC,
     "scipy": _NUMERIC,
-    "numba": ("circuit/loops.py",),
+    "numba": ("circuit/compiled.py",),
     "xml": ("exchange/",),
     "lxml": ("exchange/",),
     "defusedxml": ("exchange/",),

@@ -6,12 +6,15 @@ between stands the core: a network of its own, whose conductances are what was b
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
+from loombench.circuit.bare.arrays import CoreArrays, fixed
+from loombench.circuit.compiled import loops_for
 from loombench.circuit.elimination import IntArray, Plan, fitted, plan
 from loombench.circuit.kernel import by_slot
-from loombench.circuit.loops import FloatArray, loops_for, sum_by, sum_rows_by
+from loombench.circuit.loops import FloatArray, sum_by, sum_rows_by
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,13 +32,20 @@ class Core:
     b: IntArray
     first_slot: int
     between: IntArray
-    """Those of the core's slots that tie two nodes; the others lead to reference, in the order of the nodes."""
+    """Those of the core's slots that tie two nodes."""
+    leaks: IntArray
+    """Those that lead to reference, in the order of the nodes."""
     pull_to: IntArray
     pull_share: IntArray
     pull_mesh: IntArray
     entry_to: IntArray
     entry_slot: IntArray
     entry_column: IntArray
+
+    @cached_property
+    def bare(self) -> CoreArrays:
+        """What loops are given of it."""
+        return CoreArrays(*(fixed(getattr(self, name)) for name in CoreArrays._fields))
 
 
 def core_of(whole: Plan, ends: IntArray, known: Core | None = None) -> Core | None:
@@ -63,6 +73,7 @@ def core_of(whole: Plan, ends: IntArray, known: Core | None = None) -> Core | No
         found[:, 1].copy(),
         first_slot,
         np.flatnonzero(between),
+        np.flatnonzero(~between),
         to[pulls] - first_slot,
         whole.pull_share[pulls],
         whole.pull_mesh[pulls],
@@ -117,5 +128,4 @@ def reduced(whole: Plan, core: Core, conductance_s: FloatArray, leak_s: FloatArr
     own += sum_by(core.pull_to, share[core.pull_share] * conductance[core.pull_mesh], len(own))
     edges = np.zeros(core.plan.edges)
     edges[: len(core.between)] = own[core.between]
-    leaks = np.delete(own, core.between)
-    return Reduced(whole, core, edges, leaks, share, total)
+    return Reduced(whole, core, edges, own[core.leaks], share, total)

@@ -6,20 +6,17 @@ to that; the next `x` is `v` kept where the law is still well described (limitin
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
+from loombench.circuit.bare.laws import FILAMENT, JUNCTION, JUNCTION_LEAK_S, KINK, NUMBERS, SUPPLY
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Element, Filament, Junction, Regulated
 
-LEAK_S = 1e-12
-"""Beside every junction, and every supply's set volts, so that one that blocks still says where its volts are. As in
-circuit simulators of the SPICE family, which put the same beside each junction (their option gmin)."""
 # A junction's series resistance is at least this, so that its law can be inverted.
 _LEAST_SERIES_OHM = 1e-13
-# Within this share of its volts a supply counts as regulating on its kinks, where the answer often lies.
-_KINK = 1e-13
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +42,17 @@ class Devices:
         """Where filaments, junctions and supplies are along `index`."""
         second = self.filaments + self.junctions
         return slice(0, self.filaments), slice(self.filaments, second), slice(second, len(self.index))
+
+    @cached_property
+    def bare(self) -> FloatArray:
+        """[n, numbers] the laws as `bare.laws` has them."""
+        lamp, diode, supply = self.parts
+        found = np.zeros((len(self.index), NUMBERS))
+        found[lamp, 0], found[diode, 0], found[supply, 0] = FILAMENT, JUNCTION, SUPPLY
+        found[lamp, 1:4] = np.stack((self.cold_s, self.knee_v, self.exponent), axis=1)
+        found[diode, 1:5] = np.stack((self.saturation_a, self.slope_v, self.series_ohm, self.critical_v), axis=1)
+        found[supply, 1:4] = np.stack((self.set_v, self.source_ohm, self.limit_a), axis=1)
+        return found
 
 
 def devices(elements: Sequence[Element]) -> Devices:
@@ -89,14 +97,14 @@ def tangent(d: Devices, x: FloatArray) -> tuple[FloatArray, FloatArray]:
         scale = d.slope_v / d.series_ohm
         z = (x[diode] + d.saturation_a * d.series_ohm) / d.slope_v + np.log(d.saturation_a / scale)
         w = omega(z)
-        current[diode] = scale * w - d.saturation_a + LEAK_S * x[diode]
-        slope[diode] = w / (1.0 + w) / d.series_ohm + LEAK_S
+        current[diode] = scale * w - d.saturation_a + JUNCTION_LEAK_S * x[diode]
+        slope[diode] = w / (1.0 + w) / d.series_ohm + JUNCTION_LEAK_S
     if len(d.set_v):
         asked = (d.set_v - x[supply]) / d.source_ohm
-        current[supply] = LEAK_S * (x[supply] - d.set_v) - np.clip(asked, 0.0, d.limit_a)
-        margin = _KINK * (np.abs(d.set_v) + 1.0) / d.source_ohm
+        current[supply] = JUNCTION_LEAK_S * (x[supply] - d.set_v) - np.clip(asked, 0.0, d.limit_a)
+        margin = KINK * (np.abs(d.set_v) + 1.0) / d.source_ohm
         holds = (asked >= -margin) & (asked <= d.limit_a + margin)
-        slope[supply] = np.where(holds, 1.0 / d.source_ohm, 0.0) + LEAK_S
+        slope[supply] = np.where(holds, 1.0 / d.source_ohm, 0.0) + JUNCTION_LEAK_S
     return current, slope
 
 
@@ -117,7 +125,7 @@ def limited(d: Devices, x: FloatArray, current: FloatArray, slope: FloatArray, v
     after[lamp] = np.where(v[lamp] * x[lamp] < 0.0, 0.0, v[lamp])
     if d.junctions:
         # Above the critical voltage follow the current that the tangent foretells, not the voltage.
-        foretold = current[diode] + slope[diode] * (v[diode] - x[diode]) - LEAK_S * v[diode]
+        foretold = current[diode] + slope[diode] * (v[diode] - x[diode]) - JUNCTION_LEAK_S * v[diode]
         foretold = np.maximum(foretold, d.saturation_a)
         by_current = d.slope_v * np.log1p(foretold / d.saturation_a) + d.series_ohm * foretold
         start_at = np.maximum(by_current, np.where(v[diode] > x[diode], d.critical_v, by_current))

@@ -11,10 +11,13 @@ each other nowhere and can be processed at once.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
+
+from loombench.circuit.bare.arrays import PlanArrays, fixed
 
 IntArray = npt.NDArray[np.intp]
 
@@ -88,6 +91,11 @@ class Plan:
     levels: tuple[Level, ...]
     core_first: int = 0
     """Position of the first node of the core: what the nodes that were asked for hang on (`plan`)."""
+
+    @cached_property
+    def bare(self) -> PlanArrays:
+        """What loops are given of it."""
+        return PlanArrays(*(fixed(getattr(self, name)) for name in PlanArrays._fields))
 
     @property
     def edge_slot(self) -> IntArray:

@@ -17,8 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from loombench.circuit.compiled import compiled, compiled_from, loops_for
 from loombench.circuit.elimination import IntArray, Plan
-from loombench.circuit.loops import FloatArray, compiled, compiled_from, loops_for, sum_by
+from loombench.circuit.loops import FloatArray, sum_by
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,6 +116,7 @@ def islands(nodes: int, edges: IntArray, closed: npt.NDArray[np.bool_]) -> IntAr
 def load_compiled() -> bool:
     """Load the compiled loops now and use them for networks of every size; say whether they are there.
 
-    Takes about a second and pays when many small networks are to be solved. Results do not change by a bit.
+    Takes about a second, the first time on a machine some ten to compile, and pays when many small networks are to be
+    solved. What the kernel answers does not change by a bit, what nonlinear elements do by no more than a rounding.
     """
     return compiled() is not None

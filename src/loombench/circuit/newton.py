@@ -9,6 +9,8 @@ are not in the star-mesh: they are ports. With Z the response of the port volts 
 solved by pivoted LU (Y, h: the supply that a converter feeds). Of the solutions a converter has, the one with the
 higher volts is found, from above; none, with all else at rest, is a collapse.
 
+Where the compiled loops are loaded, the plain steps are theirs (`straight`); what is here is the reference.
+
 Should Newton not settle, the step is shortened to the lowest co-content along it, which always gets there since all
 laws are monotone (Duffin, Bull. AMS 53 (1947) 963; from memory).
 """
@@ -17,6 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loombench.circuit.compiled import compiled_from
 from loombench.circuit.core import reduced
 from loombench.circuit.devices import limited, start, tangent
 from loombench.circuit.elimination import IntArray
@@ -25,6 +28,7 @@ from loombench.circuit.loops import FloatArray, sum_by
 from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.ports import Ports
 from loombench.circuit.probe import Probe
+from loombench.circuit.straight import plain_steps
 
 LEAK_S = 1e6
 """From each island's own reference to ground. It carries nothing, and being great it adds nothing to what is summed."""
@@ -70,7 +74,10 @@ def solve_network(
     joined = probe is not None and island[probe.red] != island[probe.black]
     draws = [draw for draw in p.draws if closed[draw.place] and island[draw.a] == island[draw.b]]
     ports = Ports(draws, None if joined else probe)
-    found = _newton(p, closed, held, guess, ports)
+    loops = compiled_from(p.netlist.nodes)
+    plain = None if loops is None else plain_steps(loops, p, closed, held, guess, ports, _NEAR_V, _PLAIN_STEPS - 1)
+    # What plain steps do not get to is gone through once more, shortened where it has to be.
+    found = plain or _newton(p, closed, held, guess, ports)
     if isinstance(found, NoSolution):
         return found
     volts, across, current, steps = found

@@ -13,9 +13,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from loombench.circuit.compiled import compiled_from
 from loombench.circuit.devices import Devices, limited, tangent
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.loops import FloatArray
+from loombench.circuit.loops import FloatArray, OneByOne
 from loombench.circuit.network import BoolArray
 
 LINEAR = -1
@@ -61,9 +62,30 @@ class Found:
 
 
 def newton(small: Small, laws: Devices, u: FloatArray) -> Found:
-    """Solve all systems from a guess `u` [systems, ports]; one that runs away beyond all numbers is not settled."""
+    """Solve all systems from a guess `u` [systems, ports]; one that runs away beyond all numbers is not settled.
+
+    What is here is the reference; where the compiled loops are loaded they do the same system by system.
+    """
+    if (loops := compiled_from(0)) is not None:
+        return _by_loops(loops, small, laws, u)
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         return _newton(small, laws, u)
+
+
+def _by_loops(loops: OneByOne, small: Small, laws: Devices, u: FloatArray) -> Found:
+    rows, count = u.shape
+    given = np.stack(
+        (small.open_v, small.slope_s, small.source_a, small.conductance_s, small.constant_a, small.series_ohm)
+    )
+    fed = np.zeros((0, count, count)) if small.fed is None else small.fed
+    from_v = np.zeros((0, count)) if small.from_v is None else small.from_v
+    found, gain, settled = np.zeros((3, rows, count)), np.zeros(rows), np.zeros(rows, dtype=np.bool_)
+    found[0] = u
+    loops.small_loop(
+        laws.bare, np.ascontiguousarray(small.response), given, small.law, fed, from_v, _NEAR_V, _STEPS, found, gain,
+        settled,
+    )  # fmt: skip
+    return Found(found[0], found[1], found[2], gain, settled)
 
 
 def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
@@ -167,6 +189,10 @@ def law_currents(laws: Devices, places: IntArray, volts: FloatArray) -> FloatArr
 
 def law_tangents(laws: Devices, places: IntArray, volts: FloatArray) -> tuple[FloatArray, FloatArray]:
     """[rows, n] currents and slopes of the laws at ascending `places` [n] at `volts` [rows, n]."""
+    if (loops := compiled_from(0)) is not None:
+        there, slopes = np.empty(volts.shape), np.empty(volts.shape)
+        loops.tangents_loop(laws.bare, places, np.ascontiguousarray(volts), there, slopes)
+        return there, slopes
     shape = (len(places), len(volts))
     current, rise = tangent(pick(laws, np.repeat(places, len(volts))), volts.T.ravel())
     return current.reshape(shape).T, rise.reshape(shape).T

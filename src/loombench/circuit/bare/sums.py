@@ -1,0 +1,96 @@
+"""Star-mesh elimination column by column, by `loops.Loops`, and islands."""
+
+import numpy as np
+
+from loombench.circuit.bare.arrays import BoolArray, FloatArray, IntArray
+
+
+def factor_loop(
+    column_start: IntArray,
+    pull_start: IntArray,
+    pull_share: IntArray,
+    pull_mesh: IntArray,
+    conductance: FloatArray,
+    share: FloatArray,
+    total: FloatArray,
+) -> None:
+    for k in range(len(total)):
+        total_k = 0.0
+        for slot in range(column_start[k], column_start[k + 1]):
+            pulled = 0.0
+            for p in range(pull_start[slot], pull_start[slot + 1]):
+                pulled += share[pull_share[p]] * conductance[pull_mesh[p]]
+            conductance[slot] += pulled
+            total_k += conductance[slot]
+        total[k] = total_k
+        for slot in range(column_start[k], column_start[k + 1]):
+            share[slot] = conductance[slot] / total_k if total_k > 0.0 else 0.0
+
+
+def forward_loop(
+    entry_start: IntArray, entry_slot: IntArray, column: IntArray, share: FloatArray, current: FloatArray
+) -> None:
+    for k in range(len(current)):
+        passed = 0.0
+        for e in range(entry_start[k], entry_start[k + 1]):
+            passed += share[entry_slot[e]] * current[column[entry_slot[e]]]
+        current[k] += passed
+
+
+def forward_many_loop(
+    entry_start: IntArray, entry_slot: IntArray, column: IntArray, share: FloatArray, current: FloatArray
+) -> None:
+    width = current.shape[1]
+    passed = np.empty(width)
+    for k in range(len(current)):
+        passed[:] = 0.0
+        for e in range(entry_start[k], entry_start[k + 1]):
+            slot = entry_slot[e]
+            for j in range(width):
+                passed[j] += share[slot] * current[column[slot], j]
+        for j in range(width):
+            current[k, j] += passed[j]
+
+
+def backward_loop(
+    column_start: IntArray, row: IntArray, share: FloatArray, total: FloatArray, current: FloatArray, volts: FloatArray
+) -> None:
+    for k in range(len(total) - 1, -1, -1):
+        passed = 0.0
+        for slot in range(column_start[k], column_start[k + 1]):
+            passed += share[slot] * volts[row[slot]]
+        volts[k] = (current[k] / total[k] if total[k] > 0.0 else 0.0) + passed
+
+
+def backward_many_loop(
+    column_start: IntArray, row: IntArray, share: FloatArray, total: FloatArray, current: FloatArray, volts: FloatArray
+) -> None:
+    width = current.shape[1]
+    passed = np.empty(width)
+    for k in range(len(total) - 1, -1, -1):
+        passed[:] = 0.0
+        for slot in range(column_start[k], column_start[k + 1]):
+            for j in range(width):
+                passed[j] += share[slot] * volts[row[slot], j]
+        for j in range(width):
+            volts[k, j] = (current[k, j] / total[k] if total[k] > 0.0 else 0.0) + passed[j]
+
+
+def islands_loop(edges: IntArray, closed: BoolArray, label: IntArray) -> None:
+    """Hook each root below a smaller one; in the end each node has the smallest of its island."""
+    for k in range(len(closed)):
+        if not closed[k]:
+            continue
+        a, b = edges[k, 0], edges[k, 1]
+        while label[a] != a:
+            label[a] = label[label[a]]
+            a = label[a]
+        while label[b] != b:
+            label[b] = label[label[b]]
+            b = label[b]
+        if a < b:
+            label[b] = a
+        elif b < a:
+            label[a] = b
+    for n in range(len(label)):
+        label[n] = label[label[n]]

@@ -1,0 +1,116 @@
+"""The bare loops, compiled by numba where it is installed."""
+
+import hashlib
+import os
+import sys
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+from types import FunctionType, ModuleType
+from typing import Any
+
+from loombench.circuit.bare import arrays, laws, newton, ports, small, sums
+from loombench.circuit.loops import BY_LEVEL, Loops, OneByOne
+
+# From this many nodes on, importing numba and reading its compiled code (about a second) pays within one settled state
+# or two.
+COMPILED_FROM_NODES = 1000
+_CALLED = (
+    sums.factor_loop,
+    sums.forward_loop,
+    sums.backward_loop,
+    laws.omega_of,
+    laws.tangent_of,
+    laws.limited_of,
+    small.inverted,
+    small.taken_loop,
+    ports.ports_loop,
+    newton.passed_loop,
+    newton.answer_loop,
+    newton.alone_loop,
+    newton.shown_loop,
+    newton.linear_loop,
+)
+"""Those that others call."""
+
+
+def compiled_from(nodes: int) -> OneByOne | None:
+    """The compiled loops where they are there and pay."""
+    loaded = compiled.cache_info().currsize > 0
+    return compiled() if loaded or nodes >= COMPILED_FROM_NODES else None
+
+
+def loops_for(nodes: int) -> Loops:
+    """The loops for a network of so many nodes."""
+    return compiled_from(nodes) or BY_LEVEL
+
+
+@cache
+def compiled() -> OneByOne | None:
+    """The compiled loops, None where numba is not installed."""
+    try:
+        import numba  # noqa: PLC0415  (half a second, and optional)
+        from numba.extending import register_jitable  # noqa: PLC0415
+    except ImportError:
+        return None
+    callable_too: Any = register_jitable(error_model="numpy")
+    for loop in _CALLED:
+        callable_too(loop)
+    types: Any = numba.types
+    keep, digest = (
+        not sys.dont_write_bytecode or "NUMBA_CACHE_DIR" in os.environ,
+        _digest((arrays, sums, laws, small, ports, newton)),
+    )
+
+    def fixed(kind: Any, dimensions: int = 1) -> Any:
+        return types.Array(kind, dimensions, "C", readonly=True)
+
+    index, known, whether = fixed(types.intp), fixed(types.float64), fixed(types.boolean)
+    line, table, block = (types.Array(types.float64, n, "C") for n in (1, 2, 3))
+    plan = types.NamedUniTuple(index, len(arrays.PlanArrays._fields), arrays.PlanArrays)
+    core = types.NamedUniTuple(index, len(arrays.CoreArrays._fields), arrays.CoreArrays)
+    numbers = fixed(types.float64, 2)
+    none, whole, real = types.void, types.intp, types.float64
+
+    def made_of(loop: Callable[..., Any], result: Any, *arguments: Any) -> Callable[..., Any]:
+        made: Callable[..., Any]
+        # What is kept on disk goes by the loop's name and the date of its own file, but it calls loops of other files.
+        named = FunctionType(loop.__code__, loop.__globals__, f"{loop.__name__}_{digest}")
+        named.__module__, named.__qualname__ = loop.__module__, named.__name__
+        try:
+            # The machine code goes where it is told to, else where Python keeps its own compiled files, or nowhere if
+            # Python may not either.
+            made = numba.njit(result(*arguments), error_model="numpy", cache=keep)(named)
+        except Exception:  # noqa: BLE001  (a cache folder that is missing, full or damaged must not stop the work)
+            made = numba.njit(result(*arguments), error_model="numpy")(named)
+        return made
+
+    return OneByOne(
+        made_of(sums.factor_loop, none, *[index] * 4, *[line] * 3),
+        made_of(sums.forward_loop, none, *[index] * 3, known, line),
+        made_of(sums.forward_many_loop, none, *[index] * 3, known, table),
+        made_of(sums.backward_loop, none, *[index] * 2, *[known] * 2, line, line),
+        made_of(sums.backward_many_loop, none, *[index] * 2, *[known] * 2, table, table),
+        made_of(sums.islands_loop, none, fixed(types.intp, 2), whether, types.intp[::1]),
+        made_of(laws.tangents_loop, none, numbers, index, numbers, table, table),
+        made_of(
+            small.small_loop,
+            none,
+            *[numbers, *[fixed(real, 3)] * 2, fixed(whole, 2), fixed(real, 3), numbers, real, whole],
+            *[block, line, types.boolean[::1]],
+        ),
+        made_of(
+            newton.newton_loop,
+            whole,
+            *[plan, core, plan, numbers, index, whether, *[index] * 2, *[known] * 3, fixed(whole, 2), index, numbers],
+            *[known, real, whole, line, table, line, line],
+        ),
+    )
+
+
+def _digest(modules: Sequence[ModuleType]) -> str:
+    """What changes whenever one of the modules does."""
+    found = hashlib.sha256()
+    for module in modules:
+        found.update(Path(str(module.__file__)).read_bytes())
+    return found.hexdigest()[:16]
