@@ -248,6 +248,7 @@ LOOPS = loops.OneByOne(
     sums.forward_many_loop,
     sums.backward_loop,
     sums.backward_many_loop,
+    sums.columns_loop,
     sums.islands_loop,
     laws.tangents_loop,
     small.small_loop,
@@ -301,6 +302,26 @@ def test_the_loops_meant_for_compiling_give_the_bits_of_the_reference(network: N
     for current in (table, table[:, 0]):
         by_level, one_by_one = (there_and_back(how, made, factors, current) for how in (loops.BY_LEVEL, LOOPS))
         assert one_by_one.tobytes() == by_level.tobytes()
+
+
+@given(networks(), st.data())
+def test_columns_at_some_nodes_have_the_bits_of_whole_ones(network: Network, data: st.DataObject) -> None:
+    made, factors = factored(network)
+    node = st.integers(0, network.nodes - 1)
+    ends = np.array(data.draw(st.lists(st.tuples(node, node), min_size=1, max_size=4)), dtype=np.intp)
+    wanted = np.array(data.draw(st.lists(node, max_size=4)), dtype=np.intp)
+    drawn = np.zeros((network.nodes, len(ends)))
+    for k, (a, b) in enumerate(ends.tolist()):
+        drawn[a, k] += 1.0
+        drawn[b, k] -= 1.0
+    # What is passed over must not be looked at either.
+    current, volts = (np.full((network.nodes + more, len(ends)), np.nan) for more in (0, 1))
+    found = np.empty((len(ends), len(wanted)))
+    LOOPS.columns_loop(
+        made.column_start, made.column, made.row, made.entry_start, made.entry_slot, factors.share, factors.total_s,
+        made.position[ends], made.position[wanted], current, volts, found,
+    )  # fmt: skip
+    assert found.tobytes() == np.ascontiguousarray(solve(made, factors, drawn)[wanted].T).tobytes()
 
 
 def there_and_back(how: loops.Loops, made: Plan, factors: Factors, current_a: FloatArray) -> FloatArray:

@@ -91,6 +91,7 @@ def compiled() -> OneByOne | None:
         made_of(sums.forward_many_loop, none, *[index] * 3, known, table),
         made_of(sums.backward_loop, none, *[index] * 2, *[known] * 2, line, line),
         made_of(sums.backward_many_loop, none, *[index] * 2, *[known] * 2, table, table),
+        made_of(sums.columns_loop, none, *[index] * 5, *[known] * 2, fixed(types.intp, 2), index, table, table, table),
         made_of(sums.islands_loop, none, fixed(types.intp, 2), whether, types.intp[::1]),
         made_of(laws.tangents_loop, none, numbers, index, numbers, table, table),
         made_of(

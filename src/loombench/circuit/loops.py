@@ -101,6 +101,7 @@ class OneByOne:
     forward_many_loop: Callable[..., None]
     backward_loop: Callable[..., None]
     backward_many_loop: Callable[..., None]
+    columns_loop: Callable[..., None]
     islands_loop: Callable[..., None]
     tangents_loop: Callable[..., None]
     small_loop: Callable[..., None]

@@ -94,3 +94,63 @@ def islands_loop(edges: IntArray, closed: BoolArray, label: IntArray) -> None:
             label[a] = b
     for n in range(len(label)):
         label[n] = label[label[n]]
+
+
+def columns_loop(
+    column_start: IntArray,
+    column: IntArray,
+    row: IntArray,
+    entry_start: IntArray,
+    entry_slot: IntArray,
+    share: FloatArray,
+    total: FloatArray,
+    ends: IntArray,
+    wanted: IntArray,
+    current: FloatArray,
+    volts: FloatArray,
+    found: FloatArray,
+) -> None:
+    """By `forward` and `backward`, to the same bits: `found` [pairs, wanted] volts at some positions for one ampere in
+    at the first and out at the second of `ends` [pairs, 2] (positions). `current` [nodes, pairs] and `volts`
+    [nodes + 1, pairs] are room. What no ampere comes through, and what nothing wanted hangs on, is passed over."""
+    width = len(ends)
+    fed, asked = np.zeros(len(total), dtype=np.bool_), np.zeros(len(total) + 1, dtype=np.bool_)
+    for j in range(width):
+        fed[ends[j, 0]] = True
+        fed[ends[j, 1]] = True
+    for k in wanted:
+        asked[k] = True
+    for k in range(len(total)):
+        for slot in range(column_start[k], column_start[k + 1]):
+            if fed[k] and row[slot] < len(total):
+                fed[row[slot]] = True
+            if asked[k]:
+                asked[row[slot]] = True
+        if fed[k]:
+            current[k] = 0.0
+    for j in range(width):
+        current[ends[j, 0], j] += 1.0
+        current[ends[j, 1], j] -= 1.0
+    passed = np.empty(width)
+    for k in range(len(total)):
+        if fed[k]:
+            passed[:] = 0.0
+            for e in range(entry_start[k], entry_start[k + 1]):
+                slot = entry_slot[e]
+                if fed[column[slot]]:
+                    for j in range(width):
+                        passed[j] += share[slot] * current[column[slot], j]
+            for j in range(width):
+                current[k, j] += passed[j]
+    volts[len(total)] = 0.0
+    for k in range(len(total) - 1, -1, -1):
+        if asked[k]:
+            passed[:] = 0.0
+            for slot in range(column_start[k], column_start[k + 1]):
+                for j in range(width):
+                    passed[j] += share[slot] * volts[row[slot], j]
+            for j in range(width):
+                volts[k, j] = (current[k, j] / total[k] if fed[k] and total[k] > 0.0 else 0.0) + passed[j]
+    for j in range(width):
+        for m in range(len(wanted)):
+            found[j, m] = volts[wanted[m], j]

@@ -6,6 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
+from loombench.circuit.compiled import compiled_from
 from loombench.circuit.devices import tangent
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import Factors, factor, islands, solve
@@ -201,15 +202,24 @@ class Base:
     def columns(self, ends: Sequence[tuple[int, int]], nodes: IntArray | None = None) -> FloatArray:
         """[pairs, nodes] volts of the linearised network for one ampere in at the first node and out at the second, at
         `nodes` (all of them where None)."""
-        count = self.p.netlist.nodes
+        plan, count = self.p.plan, self.p.netlist.nodes
         found = np.empty((len(ends), count if nodes is None else len(nodes)))
+        loops = compiled_from(count)
         for start in range(0, len(ends), _TOGETHER):
             some = ends[start : start + _TOGETHER]
+            if loops is not None:
+                at, width = plan.position if nodes is None else plan.position[nodes], len(some)
+                loops.columns_loop(
+                    plan.column_start, plan.column, plan.row, plan.entry_start, plan.entry_slot, self._factors.share,
+                    self._factors.total_s, plan.position[np.array(some, dtype=np.intp)], at, np.empty((count, width)),
+                    np.empty((count + 1, width)), found[start : start + width],
+                )  # fmt: skip
+                continue
             drawn = np.zeros((count, len(some)))
             for k, (a, b) in enumerate(some):
                 drawn[a, k] += 1.0
                 drawn[b, k] -= 1.0
-            volts = solve(self.p.plan, self._factors, drawn)
+            volts = solve(plan, self._factors, drawn)
             found[start : start + len(some)] = (volts if nodes is None else volts[nodes]).T
         return found
 
