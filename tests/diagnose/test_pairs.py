@@ -18,11 +18,12 @@ from loombench.circuit.predict import predict
 from loombench.diagnose.belief import Belief, strikes, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import surviving
-from loombench.diagnose.hypothesis import UNEXPLAINED, halves
-from loombench.diagnose.observation import LoadSeen, MeterRead
+from loombench.diagnose.hypothesis import UNEXPLAINED, Hypotheses, halves
+from loombench.diagnose.observation import LoadSeen, MeterRead, Observation
 from loombench.diagnose.pairorder import MOST_OF_VAIN, forms_of, ordered, with_known
-from loombench.diagnose.pairs import SECOND_MARGIN, believed, with_pairs
+from loombench.diagnose.pairs import SECOND_MARGIN, allowed, believed, with_pairs
 from loombench.diagnose.putright import helped, still_wrong
+from loombench.diagnose.recent import Recent
 from loombench.diagnose.suspect import group_of
 from loombench.diagnose.verdict import CURED, SEARCHING, judge, ranking
 from loombench.evidence.complaint import Complaint
@@ -306,3 +307,44 @@ def test_several_faults_can_be_hidden_for_practice(tmp_path: Path) -> None:
     wrong = start(str(file), "", tmp_path / "cases", "q", TIME, hidden="open E7; nonsense")
     assert wrong.value is None
     assert [problem.code for problem in wrong.problems] == ["fault-unread"]
+
+
+def test_what_was_asked_of_pairs_is_not_asked_again_at_the_next_entry(monkeypatch: pytest.MonkeyPatch) -> None:
+    bench, observations = two_lamps()
+    believed(bench, observations[:-1])
+    asked: list[tuple[object, int]] = []
+
+    def counted(observation: Observation, some: Bench) -> np.ndarray:
+        asked.append((observation, len(some.hypotheses.members)))
+        return allowed(observation, some)
+
+    monkeypatch.setattr("loombench.diagnose.pairs.allowed", counted)
+    fresh = believed(replace(bench, fits=Recent(), _others=Recent()), observations)
+    anew, asked[:] = sum(count for _, count in asked), []
+    kept = believed(bench, observations)
+    assert sum(count for _, count in asked) < 0.8 * anew
+    assert kept.total.tobytes() == fresh.total.tobytes()
+    asked.clear()
+    believed(bench, observations)
+    assert asked == []
+
+
+def test_a_bench_of_other_hypotheses_is_the_same_one_while_it_is_asked_for(lamp: Bench) -> None:
+    made = []
+
+    def make() -> Hypotheses:
+        made.append(1)
+        return lamp.hypotheses
+
+    first = lamp.beside("cells", make)
+    assert lamp.beside("cells", make) is first
+    assert len(made) == 1
+    assert lamp.beside("other cells", make) is not first
+    # Other weights are other hypotheses.
+    assert replace(lamp, presence=0.5).beside("cells", make) is not first
+
+
+def test_of_a_large_vehicle_no_bench_of_other_hypotheses_is_kept(lamp: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("loombench.diagnose.bench.FEW", 0)
+    asked = replace(lamp, _others=Recent())
+    assert asked.beside("cells", lambda: lamp.hypotheses) is not asked.beside("cells", lambda: lamp.hypotheses)

@@ -21,6 +21,10 @@ from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
 
 V = TypeVar("V")
+FEW = 6000
+"""A vehicle with more hypotheses is a large one: to ask something of all of them, or to keep it, is dear."""
+OTHERS_KEPT = 8
+"""Benches of other hypotheses that are kept: one entry asks for five at most."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +55,10 @@ class Bench:
     looks: Recent[str, npt.NDArray[np.float64]] = field(default_factory=Recent, repr=False)
     """[hypotheses, looks] tables that `likelihood` has of loads which are looked at while something is moved."""
 
+    fits: Recent[Observation, dict[Any, bool]] = field(default_factory=Recent, repr=False)
+    """Which pairs of faults `pairs` found each observation to fit."""
+
+    _others: Recent[str, "Bench"] = field(default_factory=lambda: Recent(OTHERS_KEPT), repr=False)
     _once: Recent[str, Any] = field(default_factory=Recent, repr=False)
     _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
     _named_at: dict[Fault, frozenset[str]] = field(default_factory=dict, repr=False)
@@ -60,8 +68,28 @@ class Bench:
         """The same for other hypotheses, which are asked about this once: nothing of them is kept."""
         return replace(
             self, hypotheses=hypotheses, forecast=forecast, supply=None, weights=Recent(), looks=Recent(),
-            _once=Recent(),
+            fits=Recent(), _others=Recent(OTHERS_KEPT), _once=Recent(),
         )  # fmt: skip
+
+    def beside(self, name: str, make: Callable[[], Hypotheses]) -> "Bench":
+        """A bench of other hypotheses, made of these and named for how: the same one while it is among those asked for
+        last, with all that was worked out for it. It needs `grow`.
+
+        Of a large vehicle none is kept: what is worked out for one is as much as for all single faults.
+        """
+        assert self.grow is not None
+        count = len(self.hypotheses.members)
+        known = self._others.of(
+            self.hypotheses, self.grow, self.grow.taken_back(), self.presence, self.provoked_by, self.outlier_share,
+            name,
+        )  # fmt: skip
+        if name in known:
+            return known[name]
+        hypotheses = make()
+        made = self.of(hypotheses, self.grow.of(hypotheses.faults))
+        if count <= FEW:
+            known[name] = made
+        return made
 
     def region(self, targets: tuple[str, ...]) -> Region:
         """The part of the vehicle that some loads or fuses are about."""

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief
-from loombench.diagnose.bench import Bench
+from loombench.diagnose.bench import FEW, Bench
 from loombench.diagnose.excerpt import excerpt
 from loombench.diagnose.expected import expected
 from loombench.diagnose.likelihood import input_table, load_table, log_wrong
@@ -21,13 +21,14 @@ BoolArray = npt.NDArray[np.bool_]
 
 CHANGES = 0.05
 """A look is changed where the chance of any word for it is another by so much, or its likelihood by so many nats."""
-FEW = 6000
-"""Up to so many hypotheses all are asked of every observation; beyond, those that were weighed by it, since a state
-that nobody has computed for all is dear."""
 
 
 def changes(belief: Belief) -> BoolArray:
-    """[observations, hypotheses] True where a hypothesis would show something else than the sound vehicle."""
+    """[observations, hypotheses] True where a hypothesis would show something else than the sound vehicle.
+
+    Of a few hypotheses all are asked of every observation; of many those that were weighed by it, since a state that
+    nobody has computed for all is dear.
+    """
     every = len(belief.hypotheses.members) <= FEW
     bench = replace(belief.bench, supply=None)
     rows = []

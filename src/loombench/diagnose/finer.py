@@ -6,7 +6,7 @@ fallen sags with it. Before two faults at once are thought of, the cells of the 
 explaining everything are computed in steps.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -33,7 +33,8 @@ def finer(belief: Belief, forms: Sequence[Form]) -> Belief | None:
     least = [int(against[list(form.members)].min()) for form in forms]
     cells = [k for k, form in enumerate(forms) if form.cell and least[k] <= MOST_STRIKES]
     some = sorted(cells, key=lambda k: (least[k], -forms[k].weight, k))[:MOST_CELLS]
-    return explained_by(belief, _stepped(belief.hypotheses, [forms[k] for k in some])) if some else None
+    name = repr([(forms[k].group, forms[k].low, forms[k].high) for k in some])
+    return explained_by(belief, name, lambda: _stepped(belief.hypotheses, [forms[k] for k in some])) if some else None
 
 
 def _stepped(known: Hypotheses, forms: Sequence[Form]) -> Hypotheses:
@@ -64,12 +65,11 @@ def steps(known: Hypotheses, low: int, high: int) -> list[tuple[Fault, Fault, Fa
     return list(zip(edges[:-1], edges[1:], middles, strict=True))
 
 
-def explained_by(belief: Belief, known: Hypotheses) -> Belief | None:
-    """The belief with those hypotheses beside its own, which come first in `known`, that no observation speaks against;
-    None where there are none."""
-    grow = belief.bench.grow
-    assert grow is not None
-    bench = belief.bench.of(known, grow.of(known.faults))
+def explained_by(belief: Belief, name: str, make: Callable[[], Hypotheses]) -> Belief | None:
+    """The belief with those hypotheses beside its own, which come first in what `make` makes (by `Bench.beside`), that
+    no observation speaks against; None where there are none."""
+    bench = belief.bench.beside(name, make)
+    known = bench.hypotheses
     every = update(Belief(bench), belief.observations)
     own = len(belief.hypotheses.members)
     kept = np.flatnonzero((np.arange(len(known.members)) < own) | (strikes(every) == 0))

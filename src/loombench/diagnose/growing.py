@@ -56,6 +56,10 @@ class GrowingForecast:
             return batches[first]
         return _Chosen(batches, where)
 
+    def taken_back(self) -> int:
+        """How often something was taken back, by all that are kept."""
+        return sum(forecast.taken_back() for forecast, _ in self._batches.values())
+
     def _drop(self, used: Sequence[int]) -> None:
         kept = sum(size for number, (_, size) in self._batches.items() if number)
         for number in [number for number in self._batches if number and number not in used]:

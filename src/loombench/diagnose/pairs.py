@@ -19,8 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.belief import Belief, contradicted, spoken_for, survives, update
-from loombench.diagnose.bench import Bench
-from loombench.diagnose.changes import FEW
+from loombench.diagnose.bench import FEW, Bench
 from loombench.diagnose.expected import RESISTIVE
 from loombench.diagnose.finer import explained_by, finer
 from loombench.diagnose.hypothesis import UNEXPLAINED, Hypotheses
@@ -117,8 +116,13 @@ def _believed(
 ) -> Belief | None:  # fmt: skip
     """The belief with some pairs beside the single faults; None where none of them explains everything, their cells
     computed in steps or not."""
-    coarse = explained_by(belief, beside(belief.hypotheses, forms, pairs, sure))
-    return coarse or explained_by(belief, beside(belief.hypotheses, forms, pairs[:MOST_FINER], sure, fine=True))
+
+    def with_some(some: Sequence[Pair], fine: bool) -> Belief | None:
+        return explained_by(
+            belief, repr((some, sure, fine)), lambda: beside(belief.hypotheses, forms, some, sure, fine)
+        )  # fmt: skip
+
+    return with_some(pairs, fine=False) or with_some(pairs[:MOST_FINER], fine=True)
 
 
 def wanted(belief: Belief) -> bool:
@@ -142,22 +146,34 @@ def _explaining(
     belief: Belief, forms: Sequence[Form], pairs: Sequence[Pair]
 ) -> list[Pair]:  # fmt: skip
     """Those that no observation speaks against anywhere between the ends of their cells, the likeliest first."""
-    left = list(pairs)
+    bench, left = belief.bench, list(pairs)
+    assert bench.grow is not None
+    # Pairs of forms of the same hypotheses are the same at the next entry, and mostly asked about again.
+    known = bench.fits.of(
+        belief.hypotheses, bench.grow, bench.grow.taken_back(), bench.presence, bench.provoked_by, bench.outlier_share
+    )
+    for gone in known.keys() - set(belief.observations):
+        del known[gone]
     # What speaks against most single faults leaves fewest pairs to be computed for the rest.
     spoken = contradicted(belief).sum(axis=1)
     for place in np.argsort(-spoken, kind="stable").tolist():
         observation = belief.observations[place]
-        if not left:
-            return []
-        members, owner, rows = boxes(belief.hypotheses, forms, left)
-        known = Hypotheses(tuple(members), tuple(rows))
-        grow = belief.bench.grow
-        assert grow is not None
-        bench = belief.bench.of(known, grow.of(known.faults))
-        fits = np.zeros(len(left), dtype=np.bool_)
-        np.logical_or.at(fits, owner, allowed(observation, bench))
-        left = [pair for pair, fit in zip(left, fits, strict=True) if fit]
+        fits = known.setdefault(observation, {})
+        new = [pair for pair in left if pair not in fits]
+        if new:
+            fits.update(zip(new, _fitting(observation, belief, forms, new), strict=True))
+        left = [pair for pair in left if fits[pair]]
     return sorted(left, key=lambda pair: (-forms[pair[0]].weight * forms[pair[1]].weight, pair))
+
+
+def _fitting(observation: Observation, belief: Belief, forms: Sequence[Form], pairs: Sequence[Pair]) -> list[bool]:
+    """Of each pair whether an observation fits it somewhere between the ends of its cells."""
+    members, owner, rows = boxes(belief.hypotheses, forms, pairs)
+    known, grow = Hypotheses(tuple(members), tuple(rows)), belief.bench.grow
+    assert grow is not None
+    fits = np.zeros(len(pairs), dtype=np.bool_)
+    np.logical_or.at(fits, owner, allowed(observation, belief.bench.of(known, grow.of(known.faults))))
+    return fits.tolist()
 
 
 def allowed(observation: Observation, bench: Bench) -> BoolArray:

@@ -80,6 +80,10 @@ class _PiecewiseGrowing(GrowingForecast):
         """The forecast for these rows."""
         return PiecewiseForecast(self._grow.of(rows), len(rows), self._between, PAIRS_AT_ONCE)
 
+    def taken_back(self) -> int:
+        """How often something was taken back."""
+        return self._grow.taken_back()
+
 
 def piecewise(bench: Bench, between: Between) -> Bench:
     """A bench whose forecasts are asked in pieces; as it is where they are already."""

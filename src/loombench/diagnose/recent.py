@@ -12,7 +12,8 @@ class Recent(Generic[K, V]):
     """A table for each of the few things asked about last. A thing is some objects; it is the same where each of them
     is, or where they are numbers or words, equal."""
 
-    def __init__(self) -> None:
+    def __init__(self, kept: int = KEPT) -> None:
+        self._kept = kept
         self._known: list[tuple[tuple[object, ...], dict[K, V]]] = []
 
     def of(self, *things: object) -> dict[K, V]:
@@ -20,7 +21,7 @@ class Recent(Generic[K, V]):
         found = next((table for known, table in self._known if _same(known, things)), None)
         table: dict[K, V] = {} if found is None else found
         others = [one for one in self._known if one[1] is not table]
-        self._known = [(things, table), *others][:KEPT]
+        self._known = [(things, table), *others][: self._kept]
         return table
 
 
