@@ -17,7 +17,6 @@ from loombench.circuit.loops import BY_LEVEL, Loops, OneByOne
 COMPILED_FROM_NODES = 1000
 _CALLED = (
     sums.factor_loop,
-    sums.forward_loop,
     sums.backward_loop,
     laws.omega_of,
     laws.tangent_of,
@@ -25,8 +24,11 @@ _CALLED = (
     small.inverted,
     small.taken_loop,
     ports.ports_loop,
+    newton.ahead_loop,
+    newton.some_factor_loop,
+    newton.some_forward_loop,
+    newton.some_backward_loop,
     newton.passed_loop,
-    newton.answer_loop,
     newton.alone_loop,
     newton.shown_loop,
     newton.linear_loop,

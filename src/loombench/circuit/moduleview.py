@@ -42,18 +42,13 @@ class Volts:
     """Volts between nodes as plain numbers: None where the two are not tied together."""
 
     def __init__(self, at: Solution) -> None:
-        self._volts, self._island = at.inner_v.tolist(), at.island.tolist()
+        self._volts, self._island = at.inner_v.item, at.island.item
 
     def between(self, a: int, b: int) -> float | None:
         """Volts of `a` against `b`."""
-        if self._island[a] != self._island[b]:
+        if self._island(a) != self._island(b):
             return None
-        return float(self._volts[a] - self._volts[b])
-
-
-def input_variable(module: ModuleAgent, reading: InputReading) -> str:
-    """The memory variable of an input."""
-    return f"input:{module.part}.{reading.name}"
+        return self._volts(a) - self._volts(b)
 
 
 def sleep_clock(module: ModuleAgent) -> str:
@@ -86,12 +81,14 @@ def view(module: ModuleAgent, volts: Volts, at: Solution, w: Working) -> ModuleV
     mode = w.state[module.variable]
     supplies = [volts.between(supply, module.ground) or 0.0 for supply in module.supplies]
     supply_v = max(supplies, default=float("inf"))
-    read = {reading.name: _seen(module, reading, volts, w) if mode != "reset" else OFF for reading in module.inputs}
-    inputs = {
-        input_variable(module, reading): read[reading.name]
-        for reading in module.inputs
-        if w.state[input_variable(module, reading)] != read[reading.name]
-    }
+    read: dict[str, str] = {}
+    inputs: dict[str, str] = {}
+    for reading, variable in zip(module.inputs, module.input_variables, strict=True):
+        last = w.state[variable]
+        level = OFF if mode == "reset" else last if variable in w.p.netlist.frozen else _read(reading, volts, last)
+        read[reading.name] = level
+        if level != last:
+            inputs[variable] = level
     known = read | {"awake": ON if mode == "awake" else OFF, "engine": ON if w.state.get("engine") == "run" else OFF}
     true = [mode == "awake" and met(drive.rule, known) for drive in module.rules]
     wanted: dict[str, bool] = {}
@@ -126,14 +123,8 @@ def _mode(
     return {}
 
 
-def _seen(module: ModuleAgent, reading: InputReading, volts: Volts, w: Working) -> str:
-    """What a module sees at an input: what it reads, or what a fault makes it see."""
-    variable = input_variable(module, reading)
-    last = w.state[variable]
-    return last if variable in w.p.netlist.frozen else _read(reading, volts, last)
-
-
 def _read(reading: InputReading, volts: Volts, last: str) -> str:
+    """What a module reads at an input; what a fault makes it see is held."""
     value = volts.between(reading.node, reading.reference)
     if value is None or reading.low_v < value < reading.high_v:
         return last

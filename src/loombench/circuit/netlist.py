@@ -235,6 +235,11 @@ class ModuleAgent:
     rules: tuple[RuleDrive, ...]
     asleep_after_s: float = 0.0
 
+    @cached_property
+    def input_variables(self) -> tuple[str, ...]:
+        """The memory variable of each input."""
+        return tuple(f"input:{self.part}.{reading.name}" for reading in self.inputs)
+
 
 @dataclass(frozen=True)
 class FlasherAgent:

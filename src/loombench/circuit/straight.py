@@ -29,7 +29,7 @@ def plain_steps(
     feeds = np.array([next(iter(draw.feeds), -1) for draw in ports.draws], dtype=np.intp)
     draws = np.array([(draw.efficiency, draw.from_v) for draw in ports.draws]).reshape(-1, 2)
     meter = np.array([] if probe is None else [probe.ohm, probe.emf_v, probe.threshold_v])
-    device, volts, port_a = np.empty((2, len(x))), np.empty(p.netlist.nodes), np.empty(len(ends))
+    device, volts, port_a = np.empty((3, len(x))), np.empty(p.netlist.nodes), np.empty(len(ends))
     taken = loops.newton_loop(
         p.plan.bare, p.core.bare, p.core.plan.bare, d.bare, d.index, on, p.a, p.b, slope, source, held, ends, feeds,
         draws, meter, near_v, steps, x, device, volts, port_a,
@@ -38,7 +38,7 @@ def plain_steps(
         return None
     ports.current_a = port_a
     across = volts[p.a] - volts[p.b]
-    slope[d.index], source[d.index] = device[1] * on, (device[0] - device[1] * x) * on
+    slope[d.index], source[d.index] = np.where(on, device[1], 0.0), np.where(on, device[2], 0.0)
     current = slope * across + source
     current[[draw.place for draw in ports.draws]] = port_a[: len(ports.draws)]
     return volts, across, current, taken

@@ -28,7 +28,8 @@ class Working:
         """Outputs that protect themselves without latching."""
         for given in (memory, inputs, p.netlist.frozen):
             for name, value in given.items():
-                if not name.startswith(CLOCK):
+                # Most are where they rest.
+                if self.state.get(name) != value and not name.startswith(CLOCK):
                     self._put(name, value)
 
     def copy(self) -> "Working":

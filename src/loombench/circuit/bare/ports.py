@@ -22,7 +22,7 @@ def ports_loop(
     [1 + ports, nodes of the core], and what ports are shown, `shown` [ports, 1 + ports] open and by an ampere through
     each. Inputs feed the supplies that are devices `feeds` [inputs] (-1: none); `draws` [inputs, 2] are their
     efficiency and the volts below which they draw nothing. Devices between nodes `core_a` and `core_b` stand at `x`
-    with `device` [2, devices] current and slope.
+    with `device` [3, devices] current, slope and more.
 
     `at` [3, ports] are the volts that ports are linearised at, and gets the volts they answer with and their currents.
     Returns whether an input cannot be given what it asks for.

@@ -12,7 +12,6 @@ import numpy as np
 
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.loops import FloatArray
-from loombench.circuit.moduleview import input_variable
 from loombench.circuit.netlist import (
     Agent,
     BreakerAgent,
@@ -83,8 +82,7 @@ class _Asking:
             case ModuleAgent():
                 for supply in agent.supplies:
                     self.between(supply, agent.ground, agent.starts_v, agent.resets_v)
-                for item in agent.inputs:
-                    owner = input_variable(agent, item)
+                for item, owner in zip(agent.inputs, agent.input_variables, strict=True):
                     self.between(item.node, item.reference, item.high_v, item.low_v, owner=owner)
                 for output in agent.outputs:
                     if output.limit_a > 0.0:
