@@ -10,7 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from loombench.circuit.bare.laws import limited_of
+from loombench.circuit.bare.newton import ahead_loop, some_backward_loop, some_factor_loop, some_forward_loop
 from loombench.circuit.devices import devices, limited, tangent
+from loombench.circuit.kernel import by_slot, factor, solve
 from loombench.circuit.loops import OneByOne
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Element, Filament, Junction, Netlist, Regulated
@@ -24,6 +26,8 @@ from loombench.circuit.tables import small as small_module
 from loombench.circuit.tables.small import DRAWS, LINEAR, Small, law_tangents
 from loombench.facts.filament import filament
 from loombench.text.load import load_file
+from tests.circuit.networks import factored, networks
+from tests.circuit.oracles import Network
 from tests.circuit.test_kernel import LOOPS
 from tests.circuit.test_solve_laws import netlists
 from tests.circuit.test_solve_point import converter
@@ -183,6 +187,7 @@ def test_laws_side_by_side_are_the_reference() -> None:
 COMPILED = """
 import sys
 from loombench.circuit.kernel import load_compiled
+from loombench.circuit.kernel import by_slot, factor, solve
 from loombench.circuit.lower import lower
 from loombench.circuit.operate import run
 from loombench.text.load import load_file
@@ -211,3 +216,44 @@ def test_compiled_a_vehicle_has_the_volts_of_the_reference(file: str, condition:
     expected = volts_of("absent", file, condition)
     assert max(expected) > 10.0
     assert volts_of(there, file, condition) == pytest.approx(expected, abs=1e-8)
+
+
+@given(networks(), st.data())
+def test_what_leads_on_from_a_change_factored_again_has_the_bits_of_all(network: Network, data: st.DataObject) -> None:
+    made, before = factored(network)
+    places = st.integers(0, max(len(network.edges) - 1, 0))
+    changed = data.draw(st.lists(places, max_size=3)) if network.edges else []
+    conductance = np.array(network.conductance_s)
+    conductance[changed] *= 1.5
+    expected = factor(made, conductance, np.array(network.leak_s))
+    ahead = np.zeros(network.nodes + 1, dtype=np.bool_)
+    for one in changed:
+        ahead[made.position[list(network.edges[one])]] = True
+    ahead_loop(made.column_start, made.row, network.nodes, ahead)
+    given_s = by_slot(made, conductance, np.array(network.leak_s))
+    slots, share, total = before.conductance_s.copy(), before.share.copy(), before.total_s.copy()
+    # What is not ahead must not be looked at.
+    given_s[~ahead[made.column]] = np.nan
+    some_factor_loop(
+        made.column_start, made.pull_start, made.pull_share, made.pull_mesh, given_s, slots, share, total, ahead
+    )
+    for found, wanted in ((slots, expected.conductance_s), (share, expected.share), (total, expected.total_s)):
+        assert found.tobytes() == wanted.tobytes()
+
+
+@given(networks(), st.data())
+def test_an_answer_at_some_nodes_has_the_bits_of_the_whole_one(network: Network, data: st.DataObject) -> None:
+    made, factors = factored(network)
+    node = st.integers(0, network.nodes - 1)
+    fed, wanted = data.draw(node), data.draw(st.lists(node, min_size=1, max_size=3))
+    current = np.zeros(network.nodes)
+    current[fed] = 2.5
+    through, asked = (np.zeros(network.nodes + 1, dtype=np.bool_) for _ in range(2))
+    through[made.position[fed]], asked[made.position[wanted]] = True, True
+    ahead_loop(made.column_start, made.row, network.nodes, through)
+    ahead_loop(made.column_start, made.row, network.nodes, asked)
+    passed, volts = current[made.order], np.full(network.nodes + 1, np.nan)
+    some_forward_loop(made.entry_start, made.entry_slot, made.column, factors.share, passed, through)
+    some_backward_loop(made.column_start, made.row, factors.share, factors.total_s, passed, asked, volts)
+    expected = solve(made, factors, current)
+    assert volts[made.position[wanted]].tobytes() == expected[wanted].tobytes()
