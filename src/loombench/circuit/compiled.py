@@ -59,10 +59,8 @@ def compiled() -> OneByOne | None:
     for loop in _CALLED:
         callable_too(loop)
     types: Any = numba.types
-    keep, digest = (
-        not sys.dont_write_bytecode or "NUMBA_CACHE_DIR" in os.environ,
-        _digest((arrays, sums, laws, small, ports, newton)),
-    )
+    keep = not sys.dont_write_bytecode or "NUMBA_CACHE_DIR" in os.environ
+    digest = _digest((arrays, sums, laws, small, ports, newton))
 
     def fixed(kind: Any, dimensions: int = 1) -> Any:
         return types.Array(kind, dimensions, "C", readonly=True)

@@ -136,7 +136,7 @@ def linear_loop(
     fed: FloatArray,
     ahead: BoolArray,
 ) -> None:
-    """Put the elements of the core on their tangents at `x`, which `device` [2, elements] gets: `given` [slots + 1] and
+    """Put the elements of the core on their tangents at `x`, which `device` [3, elements] gets: `given` [slots + 1] and
     `fed` [positions] get what they bring. Marks in `ahead` the positions `a` and `b` of those that stood elsewhere."""
     for k in range(len(x)):
         current, rise = tangent_of(laws[k], x[k])
@@ -151,7 +151,7 @@ def linear_loop(
         device[0, k], device[1, k] = current, rise
 
 
-def newton_loop(  # noqa: PLR0915  (one function compiles in half the time that several take)
+def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
     whole: PlanArrays,
     core: CoreArrays,
     own: PlanArrays,

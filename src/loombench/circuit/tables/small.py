@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from loombench.circuit.bare.small import INPUT
 from loombench.circuit.compiled import compiled_from
 from loombench.circuit.devices import Devices, limited, tangent
 from loombench.circuit.elimination import IntArray
@@ -21,7 +22,7 @@ from loombench.circuit.network import BoolArray
 
 LINEAR = -1
 """The law of a port that follows i = conductance u + constant."""
-DRAWS = -2
+DRAWS = INPUT
 """The law of a converter's input."""
 _STEPS = 60
 _NEAR_V = 1e-9
