@@ -46,11 +46,6 @@ class Checkout:
         return self.venv / "loombench-stamp.json"
 
     @property
-    def compiled(self) -> Path:
-        """Where compiled loops are kept."""
-        return self.venv / "compiled"
-
-    @property
     def log(self) -> Path:
         """All that pip said at the last set-up."""
         return self.venv / "set-up.log"

@@ -68,6 +68,7 @@ def ensure(checkout: Checkout, say: Say, *, dev: bool = False, again: bool = Fal
     say("Installing the locked packages into .venv (once; needs the network) ...")
     failed = _install(checkout, interpreter, required, optional, say)
     launcher.install(checkout, interpreter.site_packages)
+    launcher.warm(checkout)
     # What was tried now is told anew; the rest stays as it was.
     installed = {name: value for name, value in stamp.installed.items() if name not in failed}
     absent = {name: value for name, value in stamp.absent.items() if name not in optional}

@@ -38,8 +38,6 @@ def main(words: Sequence[str]) -> int:
         _say(f"There is no '{verb}'. `python3 start.py --help` says what there is.")
         return 2
     checkout = Checkout(Path(__file__).resolve().parents[1])
-    # Compiled loops are kept beside what they were compiled with, also where Python may not keep its own.
-    os.environ.setdefault("NUMBA_CACHE_DIR", str(checkout.compiled))
     try:
         return _do(checkout, verb, rest)
     except SetupError as trouble:

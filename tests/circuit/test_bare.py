@@ -1,8 +1,10 @@
 """The bare loops, run as plain Python and compiled, against the reference that shares no line with them."""
 
+import os
 import subprocess
 import sys
 from importlib.util import find_spec
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,6 +13,7 @@ from hypothesis import strategies as st
 
 from loombench.circuit.bare.laws import limited_of
 from loombench.circuit.bare.newton import ahead_loop, some_backward_loop, some_factor_loop, some_forward_loop
+from loombench.circuit.compiled import COMPILING
 from loombench.circuit.devices import devices, limited, tangent
 from loombench.circuit.kernel import by_slot, factor, solve
 from loombench.circuit.loops import OneByOne
@@ -216,6 +219,13 @@ def test_compiled_a_vehicle_has_the_volts_of_the_reference(file: str, condition:
     expected = volts_of("absent", file, condition)
     assert max(expected) > 10.0
     assert volts_of(there, file, condition) == pytest.approx(expected, abs=1e-8)
+
+
+def test_compiling_is_said_and_done_once(tmp_path: Path) -> None:
+    asked = [sys.executable, "-c", "from loombench.circuit.kernel import load_compiled; load_compiled()"]
+    where = os.environ | {"NUMBA_CACHE_DIR": str(tmp_path)}
+    said = [subprocess.run(asked, check=True, capture_output=True, text=True, env=where).stderr for _ in range(2)]
+    assert said == [f"{COMPILING}\n" if find_spec("numba") else "", ""]
 
 
 @given(networks(), st.data())

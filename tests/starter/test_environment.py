@@ -20,6 +20,8 @@ class Pip:
 
     refused: dict[str, Cause] = field(default_factory=dict)
     asked: list[tuple[str, ...]] = field(default_factory=list)
+    warmed: list[int] = field(default_factory=list)
+    """How often something had been installed when the solver was compiled."""
 
     def install(self, checkout: Checkout, pip: Sequence[str], locks: Sequence[str], python: str) -> None:
         """As `installer.install`."""
@@ -42,6 +44,7 @@ def pip(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Pip:
     monkeypatch.setattr(environment, "_interpreter", lambda _: found)
     monkeypatch.setattr(installer, "find", lambda _: ("pip",))
     monkeypatch.setattr(installer, "install", player.install)
+    monkeypatch.setattr(launcher, "warm", lambda _: player.warmed.append(len(player.asked)))
     return player
 
 
@@ -56,6 +59,7 @@ def test_the_second_start_installs_nothing(pip: Pip, tmp_path: Path) -> None:
     ensure(Checkout(tmp_path), silent)
     ensure(Checkout(tmp_path), silent, again=True)
     assert len(pip.asked) == 1
+    assert pip.warmed == [1]
 
 
 def test_the_tools_of_the_tests_come_with_the_tests(pip: Pip, tmp_path: Path) -> None:

@@ -1,7 +1,7 @@
 """The bare loops, compiled by numba where it is installed."""
 
 import hashlib
-import os
+import logging
 import sys
 from collections.abc import Callable, Sequence
 from functools import cache
@@ -15,6 +15,10 @@ from loombench.circuit.loops import BY_LEVEL, Loops, OneByOne
 # From this many nodes on, importing numba and reading its compiled code (about a second) pays within one settled state
 # or two.
 COMPILED_FROM_NODES = 1000
+KEPT_IN = "compiled"
+"""The folder of a virtual environment that keeps the machine code."""
+COMPILING = "Compiling the solver for this machine, once: some 20 s ..."
+_LOG = logging.getLogger(__name__)
 _CALLED = (
     sums.factor_loop,
     sums.backward_loop,
@@ -59,7 +63,12 @@ def compiled() -> OneByOne | None:
     for loop in _CALLED:
         callable_too(loop)
     types: Any = numba.types
-    keep = not sys.dont_write_bytecode or "NUMBA_CACHE_DIR" in os.environ
+    # Kept where it is told to, else in the virtual environment, whichever command runs there; else where Python keeps
+    # its own compiled files, or nowhere if Python may not either.
+    config: Any = numba.config
+    if not config.CACHE_DIR and sys.prefix != sys.base_prefix:
+        config.CACHE_DIR = str(Path(sys.prefix, KEPT_IN))
+    keep = bool(config.CACHE_DIR) or not sys.dont_write_bytecode
     digest = _digest((arrays, sums, laws, small, ports, newton))
 
     def fixed(kind: Any, dimensions: int = 1) -> Any:
@@ -78,15 +87,17 @@ def compiled() -> OneByOne | None:
         named = FunctionType(loop.__code__, loop.__globals__, f"{loop.__name__}_{digest}")
         named.__module__, named.__qualname__ = loop.__module__, named.__name__
         try:
-            # The machine code goes where it is told to, else where Python keeps its own compiled files, or nowhere if
-            # Python may not either.
             made = numba.njit(result(*arguments), error_model="numpy", cache=keep)(named)
         except Exception:  # noqa: BLE001  (a cache folder that is missing, full or damaged must not stop the work)
             made = numba.njit(result(*arguments), error_model="numpy")(named)
         return made
 
+    first: Any = made_of(sums.factor_loop, none, *[index] * 4, *[line] * 3)
+    # All are kept together: where the first was not found, none is.
+    if not first.stats.cache_hits:
+        _LOG.warning(COMPILING)
     return OneByOne(
-        made_of(sums.factor_loop, none, *[index] * 4, *[line] * 3),
+        first,
         made_of(sums.forward_loop, none, *[index] * 3, known, line),
         made_of(sums.forward_many_loop, none, *[index] * 3, known, table),
         made_of(sums.backward_loop, none, *[index] * 2, *[known] * 2, line, line),
