@@ -10,7 +10,7 @@ import numpy as np
 
 from benchmarks.disturbed import Asked, DisturbedVehicle, asked_of
 from loombench.app.case import Case
-from loombench.app.finding import answer, cannot, next_step
+from loombench.app.finding import answer, cannot, next_offer
 from loombench.app.practice import PRACTICE_TIME
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.hypothesis import UNEXPLAINED, halves
@@ -61,10 +61,10 @@ def play_out(case: Case, vehicle: DisturbedVehicle, right: Right, unmodelled: bo
             if not state:
                 state, brier, first_named = said.state, brier_of(case.belief, right), said.groups
             named.update(dict.fromkeys(half for group in said.groups for half in halves(group)))
-        card = next_step(case)
-        if card is None or steps >= MOST_STEPS:
+        found = next_offer(case)
+        if found is None or steps >= MOST_STEPS:
             break
-        step, situation = case.offered(card.id), case.course.situation
+        step, situation = found[0].step, case.course.situation
         steps += 1
         seen = vehicle.reply(step, situation.repaired)
         seconds += step.cost_s(case.bench, situation)
@@ -77,9 +77,9 @@ def play_out(case: Case, vehicle: DisturbedVehicle, right: Right, unmodelled: bo
         trail.append(f"{step.id} -> {seen}")
         if seen is None or seen != seen:  # noqa: PLR0124  (nan)
             declined += 1
-            case = cannot(case, card.id, "no answer", PRACTICE_TIME)
+            case = cannot(case, step.id, "no answer", PRACTICE_TIME)
             continue
-        case = answer(case, card.id, seen, PRACTICE_TIME)
+        case = answer(case, step.id, seen, PRACTICE_TIME)
     last = case.verdict
     state, brier = state or last.state, brier if brier >= 0.0 else brier_of(case.belief, right)
     hit = all(not some.isdisjoint(named) for some in right)

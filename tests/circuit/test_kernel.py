@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loombench.circuit import loops
-from loombench.circuit.bare import laws, newton, small, sums
+from loombench.circuit.bare import laws, newton, respond, small, sums
 from loombench.circuit.elimination import Plan, plan
 from loombench.circuit.kernel import Factors, factor, islands, solve
 from loombench.circuit.loops import FloatArray
@@ -252,6 +252,7 @@ LOOPS = loops.OneByOne(
     sums.islands_loop,
     laws.tangents_loop,
     small.small_loop,
+    respond.respond_loop,
     newton.newton_loop,
 )
 

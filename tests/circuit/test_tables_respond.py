@@ -1,5 +1,7 @@
 """Elements that become ports, by the network factored anew as the judge; and what no table answers."""
 
+import random
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,14 +11,18 @@ import pytest
 from loombench.circuit.devices import Devices
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.lower import LoweringOf
-from loombench.circuit.netlist import Conductor, Filament, PowerDraw
+from loombench.circuit.netlist import Conductor, Filament, Junction, PowerDraw, Regulated
 from loombench.circuit.network import prepare
 from loombench.circuit.newton import Solution, solve_network
-from loombench.circuit.tables.base import Base
-from loombench.circuit.tables.port import Port
-from loombench.circuit.tables.respond import respond
+from loombench.circuit.tables.base import NOTHING, Base, Watched
+from loombench.circuit.tables.port import Drawn, Port
+from loombench.circuit.tables.reach import reach
+from loombench.circuit.tables.respond import by_loops, respond
+from loombench.circuit.tables.rounds import Rounds
 from loombench.circuit.tables.small import Found, Small, newton
+from loombench.facts.filament import filament
 from loombench.text.load import load_file
+from tests.circuit.test_kernel import LOOPS
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -61,13 +67,82 @@ def test_an_input_that_draws_only_now_is_no_case_and_spoils_none_beside_it(name:
     assert found[1].current_a[0] == pytest.approx(usual * base.at.inner_v[fed], rel=0.05)
 
 
+def by_rounds(
+    base: Base, systems: Sequence[Sequence[Port]], watched: Watched = NOTHING
+) -> tuple[list[Drawn | None], FloatArray]:
+    rounds = Rounds(base, systems, reach(base, systems, watched))
+    return rounds.answers(), rounds.volts
+
+
+def some_systems(base: Base, seed: int) -> Iterator[list[Port]]:
+    """Of one to four elements of a vehicle, opened, high in resistance, shorted or another lamp, or ways added."""
+    p, chance = base.p, random.Random(seed)
+    elements, island = p.netlist.elements, base.at.island
+    there = [k for k in np.flatnonzero(base.closed).tolist() if not isinstance(elements[k], PowerDraw)]
+    bent = [k for k in there if isinstance(elements[k], Filament | Junction | Regulated)]
+    whole = [k for k in there if base.piece(k) is None]
+    for _ in range(60):
+        found = dict[int, Port]()
+        for _ in range(chance.randint(1, 4)):
+            place = chance.choice(bent if bent and chance.random() < 0.4 else there)
+            a, b = int(p.a[place]), int(p.b[place])
+            element = elements[place]
+            match chance.randrange(5):
+                case 0 if place in whole:
+                    found[place] = Port(place, a, b, None)
+                case 1:
+                    found[place] = Port(place, a, b, element, 10.0 ** chance.uniform(-2.0, 4.0))
+                case 2:
+                    found[place] = Port(place, a, b, Conductor("S", a, b, 10.0 ** chance.uniform(-2.0, 3.0)))
+                case 3 if isinstance(element, Filament):
+                    found[place] = Port(place, a, b, replace(element, law=filament(12.0, chance.uniform(1.0, 60.0))))
+                case 4:
+                    to = chance.choice(np.flatnonzero(island == island[a]).tolist())
+                    if to != a:
+                        found[-1 - len(found)] = Port(
+                            -1, a, to, Conductor("R", a, to, 10.0 ** chance.uniform(-1.0, 4.0))
+                        )
+        if found:
+            yield list(found.values())
+
+
+@pytest.mark.parametrize(
+    "name", ["recovery-truck", "touring-coach", "library-saloon", "camper-van", "telehandler-roof"]
+)
+def test_loops_answer_as_the_reference(name: str) -> None:
+    base = switched_on(name)
+    systems = list(some_systems(base, 1))
+    nodes = np.arange(base.p.netlist.nodes)
+    watched = Watched(nodes[:-1], nodes[1:])
+    base = Base(base.p, base.values, base.closed, base.at, watched)
+    expected, expected_v = by_rounds(base, systems, watched)
+    found, volts = by_loops(LOOPS, base, systems, watched)
+    answered = [k for k, one in enumerate(expected) if one is not None]
+    assert [k for k, one in enumerate(found) if one is not None] == answered
+    assert len(answered) > len(systems) // 2
+    grew = 0
+    for k in answered:
+        one, other = found[k], expected[k]
+        assert one is not None
+        assert other is not None
+        for part in ("place", "a", "b"):
+            np.testing.assert_array_equal(getattr(one, part), getattr(other, part))
+        # A short takes thousands of amperes, of which the smaller currents beside it are differences.
+        near_a = 1e-9 * (1.0 + float(np.abs(other.extra_a).max()))
+        np.testing.assert_allclose(one.extra_a, other.extra_a, rtol=1e-6, atol=near_a)
+        np.testing.assert_allclose(one.current_a, other.current_a, rtol=1e-6, atol=near_a)
+        np.testing.assert_allclose(volts[k], expected_v[k], rtol=0.0, atol=1e-7)
+        grew += len(one.place) > len(systems[k])
+    assert grew > 5
+
+
 @pytest.mark.parametrize("settles", [False, True])
 def test_a_system_that_runs_away_spoils_none_beside_it(monkeypatch: pytest.MonkeyPatch, settles: bool) -> None:
     base = switched_on("library-saloon")
     p = base.p
     source, fed = p.netlist.reference, int(np.argmax(base.at.inner_v))
     drawn = [Port(-1, fed, source, Conductor("R", fed, source, ohm)) for ohm in (5.0, 7.0)]
-    alone, _ = respond(base, [[drawn[1]]])
+    alone = by_rounds(base, [[drawn[1]]])[0]
 
     def runs_away(small: Small, laws: Devices, u: FloatArray) -> Found:
         found = newton(small, laws, u)
@@ -75,8 +150,8 @@ def test_a_system_that_runs_away_spoils_none_beside_it(monkeypatch: pytest.Monke
         extra[0], settled[0] = 1e200, settles
         return replace(found, extra_a=extra, settled=settled)
 
-    monkeypatch.setattr("loombench.circuit.tables.respond.newton", runs_away)
-    found, _ = respond(base, [[drawn[0]], [drawn[1]]])
+    monkeypatch.setattr("loombench.circuit.tables.rounds.newton", runs_away)
+    found, _ = by_rounds(base, [[drawn[0]], [drawn[1]]])
     assert found[0] is None
     assert found[1] is not None
     assert alone[0] is not None

@@ -203,7 +203,7 @@ def close(case: Case, time: str) -> Case:
 
 def next_step(case: Case, words: Catalogue | None = None) -> StepCard | None:
     """The card of the step to take now; None where the case is closed, cured and retested, or nothing is left."""
-    found = _next(case)
+    found = next_offer(case)
     if found is None:
         return None
     ranked, reason, then = found
@@ -213,7 +213,8 @@ def next_step(case: Case, words: Catalogue | None = None) -> StepCard | None:
     return replace(card, why=words.say(f"why.{reason}", left=case.looks_owed)) if reason == AGAIN else card
 
 
-def _next(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
+def next_offer(case: Case) -> tuple[Ranked, str, tuple[Step, ...]] | None:
+    """The step to take now, why, and what may follow; None where `next_step` has none."""
     if case.course.closed:
         return None
     seen, state = case.course.seen_since, case.verdict.state

@@ -9,6 +9,7 @@ import math
 import random
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from loombench.app.cards import StepCard
@@ -19,7 +20,7 @@ from loombench.circuit.catalogue import single_faults
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import lower
 from loombench.circuit.observe import LoadSight, observe
-from loombench.circuit.predict import Lowering, predict
+from loombench.circuit.predict import Cases, Lowering, predict
 from loombench.diagnose.complained import OTHER_LOOKS
 from loombench.diagnose.expected import tolerance
 from loombench.diagnose.likelihood import SAID
@@ -53,6 +54,8 @@ from loombench.vehicle.model import Vehicle
 from loombench.vehicle.trace import loads
 
 MOST_STEPS = 60
+CASES_KEPT = 6
+"""Circuits that a practice vehicle keeps: sound and with its fault, and with what is put on them for a step."""
 DIGITS = 3
 """Decimals of a volt or an ohm that the practice meter shows."""
 OFF_LOOKS = MappingProxyType({WORKS: "always-on", DIM: "glows", PULSING: "joins-in", ASTRAY: "wrong-place"})
@@ -72,6 +75,10 @@ class PracticeVehicle:
     error: float = 0.0
     lowering: Lowering = lower
 
+    @cached_property
+    def _cases(self) -> Cases:
+        return Cases(self.vehicle, self.lowering, CASES_KEPT)
+
     @property
     def secret(self) -> str:
         """What is hidden, as one types it."""
@@ -83,7 +90,7 @@ class PracticeVehicle:
 
     def look(self, load: str, condition: Condition, repaired: tuple[str, ...] = ()) -> str:
         """How a load looks, judged against how it is in the sound vehicle: one of `SEEN`."""
-        sound, now = observe(self.vehicle, condition, [(), self.left(repaired)], self.lowering)
+        sound, now = observe(self.vehicle, condition, [(), self.left(repaired)], cases=self._cases)
         if load in dict(sound.draw_a):
             more_a = dict(now.draw_a).get(load, 0.0) - dict(sound.draw_a)[load]
             return TOO_MUCH if more_a > tolerance("flat-draw").value else AS_BUILT
@@ -93,7 +100,7 @@ class PracticeVehicle:
         """The answer to a step."""
         match step:
             case Measure():
-                prediction = predict(self.vehicle, [step.setup], [self.left(repaired)], self.lowering)
+                prediction = predict(self.vehicle, [step.setup], [self.left(repaired)], cases=self._cases)
                 value = float(prediction.values[0, 0])
                 drawn = random.Random(f"{self.seed} {step.id}").gauss(0.0, self.error)
                 if math.isnan(value) or math.isinf(value):
@@ -105,7 +112,7 @@ class PracticeVehicle:
             case Mend():
                 return self.look(step.load, step.condition, (*repaired, step.group))
             case LookFuse():
-                (now,) = observe(self.vehicle, step.condition, [self.left(repaired)], self.lowering)
+                (now,) = observe(self.vehicle, step.condition, [self.left(repaired)], cases=self._cases)
                 return "blown" if step.fuse in now.blown else "whole"
             case CheckPosition():
                 faults = self.left(repaired)
@@ -115,7 +122,7 @@ class PracticeVehicle:
                 slack = any(group_of(self.vehicle, fault) == step.group for fault in self.left(repaired))
                 return SLACK if slack else FIRM
             case ReadInput():
-                said = predict(self.vehicle, [step.setup], [self.left(repaired)], self.lowering)
+                said = predict(self.vehicle, [step.setup], [self.left(repaired)], cases=self._cases)
                 return dict(zip(SAID, SCANNED, strict=True))[float(said.values[0, 0])]
         raise TypeError(type(step).__name__)
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
 
-from loombench.circuit.bare import arrays, laws, newton, ports, small, sums
+from loombench.circuit.bare import arrays, laws, newton, ports, respond, small, sums
 from loombench.circuit.loops import BY_LEVEL, Loops, OneByOne
 
 # From this many nodes on, importing numba and reading its compiled code (about a second) pays within one settled state
@@ -17,7 +17,7 @@ from loombench.circuit.loops import BY_LEVEL, Loops, OneByOne
 COMPILED_FROM_NODES = 1000
 KEPT_IN = "compiled"
 """The folder of a virtual environment that keeps the machine code."""
-COMPILING = "Compiling the solver for this machine, once: some 20 s ..."
+COMPILING = "Compiling the solver for this machine, once: half a minute ..."
 _LOG = logging.getLogger(__name__)
 _CALLED = (
     sums.factor_loop,
@@ -27,6 +27,15 @@ _CALLED = (
     laws.limited_of,
     small.inverted,
     small.taken_loop,
+    small.small_one,
+    respond.admitted,
+    respond.fed_loop,
+    respond.beyond_loop,
+    respond.fed_too,
+    respond.fed_first,
+    respond.response_loop,
+    respond.across_loop,
+    respond.put_down,
     ports.ports_loop,
     newton.ahead_loop,
     newton.some_factor_loop,
@@ -69,7 +78,7 @@ def compiled() -> OneByOne | None:
     if not config.CACHE_DIR and sys.prefix != sys.base_prefix:
         config.CACHE_DIR = str(Path(sys.prefix, KEPT_IN))
     keep = bool(config.CACHE_DIR) or not sys.dont_write_bytecode
-    digest = _digest((arrays, sums, laws, small, ports, newton))
+    digest = _digest((arrays, sums, laws, small, respond, ports, newton))
 
     def fixed(kind: Any, dimensions: int = 1) -> Any:
         return types.Array(kind, dimensions, "C", readonly=True)
@@ -79,6 +88,7 @@ def compiled() -> OneByOne | None:
     plan = types.NamedUniTuple(index, len(arrays.PlanArrays._fields), arrays.PlanArrays)
     core = types.NamedUniTuple(index, len(arrays.CoreArrays._fields), arrays.CoreArrays)
     numbers = fixed(types.float64, 2)
+    whole_table = types.Array(types.intp, 2, "C")
     none, whole, real = types.void, types.intp, types.float64
 
     def made_of(loop: Callable[..., Any], result: Any, *arguments: Any) -> Callable[..., Any]:
@@ -108,8 +118,13 @@ def compiled() -> OneByOne | None:
         made_of(
             small.small_loop,
             none,
-            *[numbers, *[fixed(real, 3)] * 2, fixed(whole, 2), fixed(real, 3), numbers, real, whole],
-            *[block, line, types.boolean[::1]],
+            *[numbers, block, block, whole_table, block, table, real, whole, block, line, types.boolean[::1]],
+        ),
+        made_of(
+            respond.respond_loop,
+            none,
+            *[numbers, fixed(whole, 2), numbers, *[index] * 3, numbers, *[numbers] * 3, known, index, fixed(whole, 2)],
+            *[numbers, known, index, table, whole_table, table, types.intp[::1]],
         ),
         made_of(
             newton.newton_loop,

@@ -116,7 +116,7 @@ def islands(nodes: int, edges: IntArray, closed: npt.NDArray[np.bool_]) -> IntAr
 def load_compiled() -> bool:
     """Load the compiled loops now and use them for networks of every size; say whether they are there.
 
-    Takes about a second, the first time on a machine some twenty to compile (which is said), and pays when many small
+    Takes about a second, the first time on a machine half a minute to compile (which is said), and pays when many small
     networks are to be solved. What the kernel answers does not change by a bit, what nonlinear elements do by no more
     than a rounding.
     """

@@ -105,6 +105,7 @@ class OneByOne:
     islands_loop: Callable[..., None]
     tangents_loop: Callable[..., None]
     small_loop: Callable[..., None]
+    respond_loop: Callable[..., None]
     newton_loop: Callable[..., int]
 
     def factor(self, plan: Plan, end: int, conductance: FloatArray, share: FloatArray, total: FloatArray) -> None:

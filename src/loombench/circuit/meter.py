@@ -99,6 +99,23 @@ def read(netlist: Netlist | Ready | Situation, setup: Setup) -> MeterReading:
     return _over(settled, law, unit, flags, lambda value: _shows(setup.meter, value, situation))
 
 
+def by_current(setup: Setup) -> Callable[[float], float] | None:
+    """What a meter that is a resistance, or one with a source, shows by the ampere into its red lead; None for any
+    other."""
+    match setup.meter:
+        case "voltmeter" | "millivoltmeter" | "min-max" | "scope" | "low-impedance":
+            own = _own_ohm(setup)
+            return lambda current_a: current_a * own
+        case "ohmmeter" | "buzzer":
+            source_v, source_ohm = ohmmeter_v(), ohmmeter_source_ohm()
+            return lambda current_a: _ohms(source_v, source_ohm, -current_a)
+    return None
+
+
+def _own_ohm(setup: Setup) -> float:
+    return low_impedance_ohm() if setup.meter == "low-impedance" else voltmeter_ohm()
+
+
 def meter(setup: Setup, red: int, black: int, nominal_v: float) -> tuple[Probe, Callable[[OperatingPoint], float]]:
     """The meter as a probe between nodes, and what it makes of a point.
 
@@ -106,10 +123,11 @@ def meter(setup: Setup, red: int, black: int, nominal_v: float) -> tuple[Probe, 
         KeyError: no such meter.
     """
     lead_ohm = setup.lead_ohm
+    if (law := by_current(setup)) is not None:
+        ohms = setup.meter in {"ohmmeter", "buzzer"}
+        own_ohm, emf_v = (ohmmeter_source_ohm(), ohmmeter_v()) if ohms else (_own_ohm(setup), 0.0)
+        return Probe(red, black, own_ohm + lead_ohm, emf_v=emf_v), lambda point: law(point.probe_a)
     match setup.meter:
-        case "voltmeter" | "millivoltmeter" | "min-max" | "scope" | "low-impedance":
-            own = low_impedance_ohm() if setup.meter == "low-impedance" else voltmeter_ohm()
-            return Probe(red, black, own + lead_ohm), lambda point: point.probe_a * own
         case "test-lamp":
             probe = Probe(red, black, lead_ohm, lamp=lamp_tester(nominal_v))
             return probe, lambda point: probe.lamp_v(_across(point, probe))
@@ -117,10 +135,6 @@ def meter(setup: Setup, red: int, black: int, nominal_v: float) -> tuple[Probe, 
             limit_ohm = (nominal_v - led_tester_v()) / led_tester_a()
             probe = Probe(red, black, limit_ohm + lead_ohm, threshold_v=led_tester_v())
             return probe, lambda point: _across(point, probe) - point.probe_a * lead_ohm
-        case "ohmmeter" | "buzzer":
-            source_v, source_ohm = ohmmeter_v(), ohmmeter_source_ohm()
-            probe = Probe(red, black, source_ohm + lead_ohm, emf_v=source_v)
-            return probe, lambda point: _ohms(source_v, source_ohm, -point.probe_a)
     raise KeyError(setup.meter)
 
 

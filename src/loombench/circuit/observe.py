@@ -81,14 +81,18 @@ class Load:
 
 
 def observe(
-    vehicle: Vehicle, condition: Condition, faults: Sequence[tuple[Fault, ...]], lowering: Lowering | None = None
+    vehicle: Vehicle,
+    condition: Condition,
+    faults: Sequence[tuple[Fault, ...]],
+    lowering: Lowering | None = None,
+    cases: Cases | None = None,
 ) -> tuple[Observed, ...]:
-    """What is seen in a condition under each set of faults, (): none.
+    """What is seen in a condition under each set of faults, (): none; by `cases` of the vehicle that there are already.
 
     Raises:
         KeyError: the condition names something that the vehicle does not have.
     """
-    cases = Cases(vehicle, lowering)
+    cases = cases or Cases(vehicle, lowering)
     found = []
     for some in faults:
         case = cases.case(some, condition.aids)

@@ -48,14 +48,23 @@ class Prediction:
 
 
 class Cases:
-    """The netlists of a vehicle with faults, made one after the other, each with where it settles at rest."""
+    """The netlists of a vehicle with faults, made one after the other, each with where it settles at rest; the last
+    `keep` of them are made once."""
 
-    def __init__(self, vehicle: Vehicle, lowering: Lowering | None = None) -> None:
-        self.vehicle, self.lowering = vehicle, lowering or LoweringOf(vehicle)
+    def __init__(self, vehicle: Vehicle, lowering: Lowering | None = None, keep: int = 0) -> None:
+        self.vehicle, self.lowering, self.keep = vehicle, lowering or LoweringOf(vehicle), keep
         self.like: dict[tuple[Operation, ...], Ready] = {}
+        self._kept: dict[tuple[tuple[Fault, ...], tuple[Operation, ...]], tuple[Ready, Settled] | None] = {}
 
     def case(self, faults: tuple[Fault, ...], aids: tuple[Operation, ...] = ()) -> tuple[Ready, Settled] | None:
         """A netlist, with aids on it, and its rest; None where a fault has no target in the vehicle."""
+        if (faults, aids) not in self._kept:
+            while len(self._kept) > max(self.keep - 1, 0):
+                del self._kept[next(iter(self._kept))]
+            self._kept[faults, aids] = self._case(faults, aids)
+        return self._kept[faults, aids]
+
+    def _case(self, faults: tuple[Fault, ...], aids: tuple[Operation, ...]) -> tuple[Ready, Settled] | None:
         lowered = aided(self.lowering, aids)(self.vehicle, faults)
         if not lowered.usable:
             return None
@@ -70,8 +79,9 @@ def predict(
     faults: Sequence[tuple[Fault, ...]],
     lowering: Lowering | None = None,
     proceed: Proceed | None = None,
+    cases: Cases | None = None,
 ) -> Prediction:
-    """The readings of all set-ups under each set of faults, (): none.
+    """The readings of all set-ups under each set of faults, (): none; by `cases` of the vehicle that there are already.
 
     Raises:
         KeyError: a condition names something that the vehicle does not have, or there is no such meter.
@@ -79,7 +89,7 @@ def predict(
     shape = (len(faults), len(setups))
     values, low, high = (np.full(shape, np.nan) for _ in range(3))
     flags: list[tuple[tuple[str, ...], ...]] = []
-    cases = Cases(vehicle, lowering)
+    cases = cases or Cases(vehicle, lowering)
     groups = grouped(setups)
     if len(faults) * (len(setups) + len(groups)) >= _COMPILED_FROM:
         load_compiled()

@@ -28,6 +28,8 @@ class AidedForecast:
         by_aids: dict[Aids, list[int]] = {}
         for place, setup in enumerate(setups):
             by_aids.setdefault(setup.condition.aids, []).append(place)
+        if list(by_aids) == [()]:
+            return self._of(()).readings(setups, needed)
         columns: dict[int, tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]] = {}
         for aids, places in by_aids.items():
             plain = [replace(setups[place], condition=setups[place].condition.plain) for place in places]

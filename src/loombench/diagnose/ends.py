@@ -1,12 +1,11 @@
 """What is seen and read of rows that end at the same course."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
-from loombench.circuit.meter import meter, read
+from loombench.circuit.meter import by_current, meter, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.point import Phase
 from loombench.circuit.probe import Probe
@@ -73,10 +72,12 @@ def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequenc
     totals = [np.zeros(len(ends)) for _, ends in groups]
     if not groups or setup.black is None:
         return [np.full(len(ends), np.nan) for _, ends in groups]
-    probe, law = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
+    law = by_current(setup)
+    assert law is not None
+    probe, _ = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
     parts: list[tuple[int, Phase, FloatArray]] = []
     put_on: list[tuple[Stop, list[Row]]] = []
-    into: list[tuple[FloatArray, IntArray, Phase]] = []
+    into: list[tuple[FloatArray, IntArray]] = []
     for number, (course, ends) in enumerate(groups):
         rows = [(end.row, end.change, end.held) for end in ends]
         phases = course.situation.settled.all_phases
@@ -96,10 +97,10 @@ def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequenc
             if not as_is.all():
                 some = np.flatnonzero(~as_is)
                 put_on.append((stop, [rows[k] for k in some]))
-                into.append((value, some, phase))
+                into.append((value, some))
             parts.append((number, phase, value))
-    for (value, some, phase), current in zip(into, meter_currents(put_on, probe), strict=True):
-        value[some] = [np.nan if np.isnan(one) else law(replace(phase.point, probe_a=float(one))) for one in current]
+    for (value, some), current in zip(into, meter_currents(put_on, probe), strict=True):
+        value[some] = [np.nan if np.isnan(one) else law(one) for one in current.tolist()]
     for number, phase, value in parts:
         totals[number] += phase.share * value
     return totals

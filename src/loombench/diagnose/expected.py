@@ -85,12 +85,13 @@ def expected(bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...])
     floor, span = np.array([scale_of(setup, nominal_v) for setup in setups]).T
     error = np.full(low.shape, tolerance("ohms-decades").value)
     wanted = Expected(low, high, error, anything, span, floor, least, per)
-    return supplied(wanted, ohms, np.ones(len(low)) if bench.supply is None else bench.supply)
+    return supplied(wanted, ohms, np.ones((1, 1)) if bench.supply is None else bench.supply[:, None])
 
 
 def supplied(wanted: Expected, ohms: npt.NDArray[np.bool_], supply: FloatArray) -> Expected:
-    """Volts with another share of the supply for each hypothesis, and the error that then goes with them."""
-    times = np.where(ohms, 1.0, supply[:, None])
+    """Volts with another share of the supply, [hypotheses, 1], or [1, shares] for several of one set-up in a column
+    each, and the error that then goes with them."""
+    times = np.where(ohms, 1.0, supply)
     low, high = wanted.low * times, wanted.high * times
     error = np.hypot(wanted.least, wanted.per * np.maximum(np.abs(low), np.abs(high)))
     return replace(wanted, low=low, high=high, error=np.where(ohms, wanted.error, error))

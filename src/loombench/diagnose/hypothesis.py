@@ -92,6 +92,8 @@ class Hypotheses:
     members: tuple[Hypothesis, ...]
     faults: tuple[tuple[Fault, ...], ...]
     groups: tuple[str, ...] = field(init=False)
+    of_all: "tuple[Hypotheses, IntArray] | None" = field(init=False, repr=False, default=None)
+    """Of what these are some, and their numbers there, where `some` made them."""
     _some: dict[bytes, "Hypotheses"] = field(init=False, repr=False, default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -211,6 +213,7 @@ class Hypotheses:
             found = Hypotheses(tuple(self.members[number] for number in numbers.tolist()), self.faults)
             for name in ("low", "high", "start", "end", "reach", "across", "beside", "unexplained", "no_fault"):
                 found.__dict__[name] = getattr(self, name)[numbers]
+            object.__setattr__(found, "of_all", (self, numbers))
             self._some.clear()
             self._some[key] = found
         return self._some[key]

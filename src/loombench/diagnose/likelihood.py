@@ -76,7 +76,7 @@ def log_likelihood(observation: Observation, bench: Bench, used: BoolArray | Non
 def _likelihood(observation: Observation, bench: Bench) -> FloatArray:
     match observation:
         case MeterRead():
-            return _fits(observation, expected(bench, (observation.setup,), observation.repaired), bench)
+            return _fits(observation, expected(bench, (observation.setup,), observation.repaired), bench)[:, 0]
         case LoadSeen():
             wrong = tolerance("verified-wrong" if observation.verified else "sight-wrong").value
             return _mixed(_look_chance(bench, observation), wrong, len(PLAIN), bench.hypotheses)
@@ -145,9 +145,9 @@ def at_supplies(read: MeterRead, bench: Bench, supplies: Sequence[float], used: 
     ohms = np.array([read.setup.meter in RESISTIVE])
     some = excerpt(replace(bench, supply=None), used)
     wanted = expected(some.bench, (read.setup,), read.repaired)
-    count, wrong = len(some.numbers), log_wrong(read, bench)
-    fits = [_fits(read, supplied(wanted, ohms, np.full(count, supply)), some.bench) for supply in supplies]
-    return np.stack([some.over(np.log(one), wrong) for one in fits])
+    fits = _fits(read, supplied(wanted, ohms, np.array(supplies)[None, :]), some.bench)
+    # Adding up goes along the hypotheses.
+    return np.ascontiguousarray(some.over(np.log(fits), log_wrong(read, bench)).T)
 
 
 def _even(band: MeterBand, nominal_v: float) -> float:
@@ -163,24 +163,31 @@ def _edges(band: MeterBand) -> tuple[float, float]:
     return low, high
 
 
+def _columns(wanted: Expected) -> list[Expected]:
+    """What is expected of one set-up, column by column."""
+    parts = zip(wanted.low.T, wanted.high.T, wanted.error.T, strict=True)
+    return [replace(wanted, low=a[:, None], high=b[:, None], error=error[:, None]) for a, b, error in parts]
+
+
 def _within(band: MeterBand, wanted: Expected, bench: Bench) -> FloatArray:
+    """As `_fits`."""
     edges = np.array(_edges(band))
-    inside = interval_table(wanted, 0, edges[np.isfinite(edges)], bench.outlier_share)[
-        :, 1 if np.isfinite(edges[0]) else 0
-    ]
+    finite, part = edges[np.isfinite(edges)], 1 if np.isfinite(edges[0]) else 0
+    tables = [interval_table(one, 0, finite, bench.outlier_share) for one in _columns(wanted)]
+    inside = np.stack([table[:, part] for table in tables], axis=1)
     wrong = wrong_likelihood(band, bench)
     return now_and_then(bench, np.maximum(inside, wrong))
 
 
 def _fits(read: MeterRead, wanted: Expected, bench: Bench) -> FloatArray:
+    """[hypotheses, columns] how likely a reading is by each column of what is expected of its set-up."""
     if isinstance(read, MeterBand):
         return _within(read, wanted, bench)
     value = np.array([on_scale(read.setup, read.value)])
     wrong = bench.outlier_share
     right = density(value, wanted.low, wanted.high, wanted.error)
     mixed = np.where(wanted.anything, 1.0 / wanted.span, (1.0 - wrong) * right + wrong / wanted.span)
-    result: FloatArray = mixed[:, 0]
-    return now_and_then(bench, result)
+    return now_and_then(bench, mixed)
 
 
 def _look_chance(bench: Bench, seen: LoadSeen) -> FloatArray:

@@ -39,6 +39,8 @@ class Left:
     told: Told | None = None
     parts: dict[int, list[tuple[float, "Left"]]] = field(default_factory=dict)
     """By step what each outcome leaves, with the share of that outcome."""
+    ahead_s: dict[int, float] = field(default_factory=dict)
+    """By step the seconds after it that no plan is below."""
 
 
 @dataclass(eq=False)
@@ -81,9 +83,9 @@ class Parting:
         """What is left of some rows by new weights."""
         some = weight > 0.0
         rows, weight = left.rows[some], weight[some]
-        if np.array_equal(weight, self.rows.weight[rows]):
+        if (weight == self.rows.weight[rows]).all():
             return self._plain(_bits(rows, len(self.rows.weight)), left.steps)
-        key = rows.tobytes() + np.round(weight, DIGITS).tobytes()
+        key = rows.tobytes() + weight.round(DIGITS).tobytes()
         if key not in self._met:
             self._met[key] = Left(key, rows, weight, float(weight.sum()), left.steps)
         return self._met[key]
@@ -116,6 +118,12 @@ class Parting:
             least_s = self._apart_s[left.rows[:, None], left.rows].max(axis=1)
             left.least_s = float(left.weight @ least_s) / left.mass
         return left.least_s
+
+    def ahead(self, column: int, left: Left) -> float:
+        """Seconds after a step that no plan is below."""
+        if column not in left.ahead_s:
+            left.ahead_s[column] = sum(share * self.least(rest) for share, rest in self.parts(column, left))
+        return left.ahead_s[column]
 
     @cached_property
     def _apart_s(self) -> FloatArray:

@@ -2,6 +2,7 @@
 reading clears nobody. What is seen wrong counts in full."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -26,11 +27,19 @@ def now_and_then(bench: Bench, table: FloatArray, spots: Sequence[str] = ()) -> 
         return table
     there = np.full(len(table), bench.presence)
     if spots:
-        moved = np.any([_is_at(bench, spot) for spot in spots], axis=0)
+        moved = np.any([_at(bench, spot) for spot in spots], axis=0)
         there[moved] = max(tolerance("provoked").value, bench.presence)
     share = there.reshape((-1,) + (1,) * (table.ndim - 1))
     result: FloatArray = share * table + (1.0 - share) * table[bench.hypotheses.sound]
     return result
+
+
+def _at(bench: Bench, spot: str) -> BoolArray:
+    """As `_is_at`: gone through once for all, as one step after the other asks it of others of them."""
+    if bench.hypotheses.of_all is None:
+        return bench.once(_is_at, spot)
+    every, numbers = bench.hypotheses.of_all
+    return replace(bench, hypotheses=every, supply=None).once(_is_at, spot)[numbers]
 
 
 def _is_at(bench: Bench, spot: str) -> BoolArray:

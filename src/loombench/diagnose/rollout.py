@@ -166,15 +166,13 @@ class Rollout:
 
     def _optimistic(self, column: int, left: Left, now: int) -> float:
         """Seconds that no plan with this step first is below."""
-        ahead = sum(part * self._parting.least(rest) for part, rest in self._parting.parts(column, left))
-        return self._standings.one_s(column, now) + ahead
+        return self._standings.one_s(column, now) + self._parting.ahead(column, left)
 
     def _through(self, column: int, left: Left, now: int, share: float, depth: int, limit_s: float) -> float:
         """Seconds to the end with this step first; infinite where that is no less than the limit."""
         after, total = self._standings.after(column, now), self._standings.one_s(column, now)
-        parts = self._parting.parts(column, left)
-        ahead = sum(part * self._parting.least(rest) for part, rest in parts)
-        for part, rest in parts:
+        ahead = self._parting.ahead(column, left)
+        for part, rest in self._parting.parts(column, left):
             if total + ahead >= limit_s - EPSILON:
                 return np.inf
             ahead -= part * self._parting.least(rest)

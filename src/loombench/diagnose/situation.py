@@ -33,7 +33,8 @@ class Situation:
 
     def at(self, *places: str) -> "Situation":
         """With more places opened."""
-        return replace(self, reached=self.reached | {place for place in places if place})
+        more = {place for place in places if place} - self.reached
+        return replace(self, reached=self.reached | more) if more else self
 
 
 def cost_of(name: str) -> float:

@@ -31,7 +31,9 @@ def density(x: FloatArray, low: FloatArray, high: FloatArray, error: FloatArray)
     narrow = width < NARROW * error
     total = np.sqrt(error**2 + width**2 / 12.0)
     z = (x - (low + high) / 2.0) / total
-    point = np.exp(-0.5 * np.minimum(z * z, 1400.0)) / (total * np.sqrt(2.0 * np.pi))
+    point: FloatArray = np.exp(-0.5 * np.minimum(z * z, 1400.0)) / (total * np.sqrt(2.0 * np.pi))
+    if narrow.all():
+        return point
     safe = np.where(narrow, 1.0, width)
     band = (normal_cdf((x - low) / error) - normal_cdf((x - high) / error)) / safe
     result: FloatArray = np.where(narrow, point, np.maximum(band, 0.0))

@@ -133,7 +133,7 @@ def _gone_through(
     """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
     within the margin. `known` are the tables of the rounds before, by observation; new ones are put there. A few
     hypotheses alone are weighed by more than in the round `before`, so most of what that found still holds."""
-    scores = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
+    scores: FloatArray = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
     parts: dict[int, _Part] = {}
     every = np.ones(scores.shape[1], dtype=np.bool_)
     used = every
@@ -152,7 +152,7 @@ def _gone_through(
         if part is None or part.source is not source or not np.array_equal(part.used, right):
             part = _part(source, right, log_wrong(one, bench), bench)
         parts[place] = part
-        scores = scores + part.table
+        scores += part.table
     return _Gone(scores, count, parts)
 
 

@@ -26,6 +26,10 @@ class Entry:
     whole: Whole | None = None
     """All of it, where the network had to be factored anew."""
 
+    def drawing(self, drawn: Drawn) -> "Entry":
+        """The same with what is drawn."""
+        return Entry(self.sure, drawn, self.cut, self.island, self.lifted, self.lift_v, self.whole)
+
     def lift(self, a: IntArray, b: IntArray) -> FloatArray:
         """[pairs] what lifting adds to the volts from `a` to `b`."""
         if self.lifted is None:

@@ -14,7 +14,7 @@ from loombench.circuit.network import BoolArray
 from loombench.circuit.tables.across import Flat
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.respond import ADMITTED_V, GREATEST_GAIN, GREATEST_V
+from loombench.circuit.tables.limits import ADMITTED_V, GREATEST_GAIN, GREATEST_V
 from loombench.circuit.tables.small import LINEAR, Small, newton
 from loombench.circuit.tables.tangents import beyond_tangents
 

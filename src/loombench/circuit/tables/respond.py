@@ -7,54 +7,26 @@ it becomes a port; and all is solved again. A converter's input is one from the 
 (A response is nowhere greater than at the port itself, so response times difference bounds what leaving it out does
 anywhere.) What comes out is the current that each draws beyond its sound law: the volts anywhere follow from these few
 numbers.
+
+`rounds` is the reference, which takes many systems side by side; compiled loops take one after the other.
 """
 
 from collections.abc import Sequence
+from itertools import accumulate
 
 import numpy as np
 
-from loombench.circuit.devices import Devices, devices
-from loombench.circuit.elimination import IntArray
-from loombench.circuit.loops import FloatArray
-from loombench.circuit.network import BoolArray
+from loombench.circuit.compiled import compiled_from
+from loombench.circuit.devices import devices
+from loombench.circuit.loops import FloatArray, OneByOne
+from loombench.circuit.tables import limits
 from loombench.circuit.tables.base import NOTHING, Base, Watched
 from loombench.circuit.tables.change import line_of
-from loombench.circuit.tables.port import (
-    NO_PORT,
-    Drawn,
-    Grown,
-    Port,
-    Ports,
-    is_bent,
-    is_input,
-    together,
-)
-from loombench.circuit.tables.small import DRAWS, LINEAR, Small, newton
-from loombench.circuit.tables.tangents import beyond_tangents
+from loombench.circuit.tables.port import Drawn, Port, is_bent, is_input
+from loombench.circuit.tables.reach import reach
+from loombench.circuit.tables.rounds import Rounds
+from loombench.circuit.tables.small import DRAWS, LINEAR, NEAR_V, STEPS
 
-ADMITTED_V = 1e-8
-GREATEST_GAIN = 1e9
-"""Beyond this an opened element carried nearly nothing but its own response, and too few digits are left: a rounding
-of 12 V is made microvolts."""
-GREATEST_V = 3e8
-"""What a port would have across itself if the network alone answered its current: beyond, rounding leaves more than a
-microvolt, as where a short reaches a wire that hung on the leak of a diode."""
-FARTHEST_V = 1e12
-"""Laws are asked no farther: by then all that matters is that the element has to be a port."""
-WIDTHS = (1, 2, 4, 8, 16, 40)
-"""Ports that systems are filled up to with ones that are nowhere, so that many are solved together. The last is the
-most that a system may have."""
-STRONG = 0.03
-"""An element whose slope now differs from its tangent's by more than this share of what the network shows there becomes
-a port: by drawing what it is off beside the ports, each round would bring it less than some thirty times nearer."""
-NOTHING_V = 1e-10
-"""What moves its own node by less is not drawn beside the ports."""
-_ROUNDS = 12
-_PATIENCE = 1
-"""Rounds in which what is weak is drawn beside the ports; by then it is right, or has to be one. (Of 250 rows with a
-relay moved, one at a time took 1.5 ms without such a round, 1.6 with one and 1.9 with five; all at once 1.57, 0.37 and
-0.40.)"""
-_NOWHERE = np.zeros(0, dtype=np.intp)
 _TOGETHER = 512
 
 
@@ -66,214 +38,76 @@ def respond(
     found: list[Drawn | None] = []
     watched = base.watched if watching else NOTHING
     volts = [np.zeros((0, len(watched.a)))]
+    loops = compiled_from(0)
     for k in range(0, len(systems), _TOGETHER):
-        work = _Work(base, systems[k : k + _TOGETHER], watched)
-        found += work.answers()
-        volts.append(work.volts)
+        some = systems[k : k + _TOGETHER]
+        if loops is not None:
+            answers, at_watched = by_loops(loops, base, some, watched)
+        else:
+            rounds = Rounds(base, some, reach(base, some, watched))
+            answers, at_watched = rounds.answers(), rounds.volts
+        found += answers
+        volts.append(at_watched)
     return found, np.concatenate(volts)
 
 
-class _Work:
-    def __init__(self, base: Base, systems: Sequence[Sequence[Port]], watched: Watched) -> None:
-        self.base, self.v0, self.own, self.systems = base, base.at.inner_v, base.own, systems
-        p = base.p
-        bent = [port.element for ports in systems for port in ports if is_bent(port.element)]
-        self.laws: Devices = p.devices
-        self.law_of: IntArray = np.arange(len(p.devices.index))
-        if bent:
-            own = [p.netlist.elements[place] for place in p.devices.index]
-            self.laws = devices([*own, *(element for element in bent if element is not None)])
-            self.law_of = np.empty(len(self.laws.index), dtype=np.intp)
-            self.law_of[self.laws.index] = np.arange(len(self.laws.index))
-        self.next_bent = len(p.devices.index)
-        self.along = {int(place): k for k, place in enumerate(self.own.place)}
-        self.device_of = {int(one): k for k, one in enumerate(self.own.along)}
-        self.fed = {int(p.devices.index[supply]) for draw in self.own.draws for supply in draw.feeds}
-        ends = list(dict.fromkeys((port.a, port.b) for ports in systems for port in ports))
-        self.column_of = {pair: len(self.own.place) + k for k, pair in enumerate(ends)}
-        wanted = np.array(ends, dtype=np.intp).ravel()
-        self.nodes = np.unique(np.concatenate((wanted, self.own.a, self.own.b, watched.a, watched.b)))
-        self.wide = base.columns(ends, self.nodes)
-        self.at_own = np.concatenate((self.own.across, self._between(self.own.a, self.own.b)))
-        own_watched = self.own.watched if len(watched.a) else np.zeros((len(self.own.place), 0))
-        self.at_watched = np.concatenate((own_watched, self._between(watched.a, watched.b)))
-        self.watched_v = self.v0[watched.a] - self.v0[watched.b]
-        self.volts = np.repeat(self.watched_v[np.newaxis, :], len(systems), axis=0)
-        self.own_watched = own_watched
-        self.none = np.zeros(len(self.own.place))
-        self.beside: dict[int, FloatArray] = {}
-        self.rows = [self._row(ports) for ports in systems]
-
-    def _between(self, a: IntArray, b: IntArray) -> FloatArray:
-        return self.wide[:, np.searchsorted(self.nodes, a)] - self.wide[:, np.searchsorted(self.nodes, b)]
-
-    def _row(self, ports: Sequence[Port]) -> Grown:
-        row = Grown()
+def by_loops(
+    loops: OneByOne, base: Base, systems: Sequence[Sequence[Port]], watched: Watched
+) -> tuple[list[Drawn | None], FloatArray]:
+    """The same by loops over bare arrays."""
+    # An input that draws only now has no sound state to start from.
+    asks = [False] * len(systems)
+    asked = list(systems)
+    for k, ports in enumerate(systems):
         for port in ports:
-            start = float(self.v0[port.a] - self.v0[port.b])
-            law = LINEAR
-            if is_bent(port.element):
-                law = int(self.law_of[self.next_bent])
-                self.next_bent += 1
-            self._add(row, self.column_of[port.a, port.b], port, law, line_of(port.element), start)
-        self._admit_feeding(row)
-        return row
+            if is_input(port.element):
+                asks[k], asked[k] = True, ()
+    own, at, index = base.own, reach(base, asked, watched), base.p.devices.index
+    laws, law = base.p.devices.bare, np.full(sum(map(len, asked)), LINEAR, dtype=np.intp)
+    every = [port for ports in asked for port in ports]
+    bent = [k for k, port in enumerate(every) if is_bent(port.element)]
+    if bent:
+        more = devices([element for k in bent if (element := every[k].element) is not None])
+        law[np.array(bent)[more.index]] = len(laws) + np.arange(len(bent))
+        laws = np.concatenate((laws, more.bare))
+    place = np.array([port.place for port in every], dtype=np.intp)
+    column = np.array([at.column_of[port.a, port.b] for port in every], dtype=np.intp)
+    known = place >= 0
+    sound = (np.where(known, one[place], 0.0) for one in (base.slope_s, base.source_a))
+    lines = np.array([line_of(port.element) for port in every]).reshape(-1, 2)
+    series = np.array([port.series_ohm for port in every])
+    numbers = np.column_stack((*sound, lines, series, at.open_v[column]))
+    own_law = np.concatenate((own.along, np.full(len(own.draws), DRAWS, dtype=np.intp)))
+    feeds = [supply for draw in own.draws for supply in draw.feeds]
+    device_of = {int(one): k for k, one in enumerate(own.along)}
+    start = np.array([0, *accumulate(map(len, asked))], dtype=np.intp)
+    volts = np.repeat(at.watched_v[np.newaxis, :], len(systems), axis=0)
+    most = len(every) + len(systems) * len(own.place)
+    drawn, drawn_a = np.empty((most, 2), dtype=np.intp), np.empty((most, 2))
+    end = np.empty(len(systems), dtype=np.intp)
+    loops.respond_loop(
+        laws, np.stack((own.place, own_law), axis=1),
+        np.stack((base.slope_s[own.place], base.source_a[own.place]), axis=1),
+        np.array([0, *accumulate(len(draw.feeds) for draw in own.draws)], dtype=np.intp),
+        np.array([device_of.get(supply, -1) for supply in feeds], dtype=np.intp),
+        index[np.array(feeds, dtype=np.intp)],
+        np.array([(draw.efficiency, draw.from_v) for draw in own.draws]).reshape(-1, 2),
+        at.at_own, at.at_watched, at.between, at.open_v, start, np.column_stack((column, place, law)), numbers,
+        _limits(), np.array((limits.ROUNDS, limits.PATIENCE, STEPS, limits.MOST_PORTS), dtype=np.intp), volts, drawn,
+        drawn_a, end,
+    )  # fmt: skip
+    column, place = drawn[: end.max(initial=0)].T
+    parts = place, at.a[column], at.b[column], *drawn_a[: len(place)].T
+    found: list[Drawn | None] = []
+    first = 0
+    for left, until in zip(asks, end.tolist(), strict=True):
+        found.append(None if left or until < 0 else Drawn(*(part[first:until].copy() for part in parts)))
+        first = max(first, until)
+    return found, volts
 
-    def _add(self, row: Grown, column: int, port: Port, law: int, linear: tuple[float, float], start: float) -> None:
-        sound = (
-            (float(self.base.slope_s[port.place]), float(self.base.source_a[port.place]))
-            if port.place >= 0
-            else (0.0, 0.0)
-        )
-        row.column.append(column)
-        row.a.append(port.a)
-        row.b.append(port.b)
-        row.place.append(port.place)
-        row.numbers.append((*sound, *linear, port.series_ohm))
-        row.law.append(law)
-        row.u.append(start)
 
-    def _admit(self, row: Grown, device: int, volts: float) -> None:
-        """Make a nonlinear element of the sound network a port, and with a converter's input what it feeds."""
-        own = self.own
-        if int(own.place[device]) in row.place:
-            return
-        port = Port(int(own.place[device]), int(own.a[device]), int(own.b[device]), None)
-        draw = device - len(own.along)
-        law = DRAWS if draw >= 0 else int(self.law_of[own.along[device]])
-        self._add(row, device, port, law, (0.0, 0.0), volts)
-        for supply in own.draws[draw].feeds if draw >= 0 else ():
-            if (fed := self.device_of.get(supply)) is not None:
-                self._admit(row, fed, float(self.v0[own.a[fed]] - self.v0[own.b[fed]]))
-
-    def _admit_feeding(self, row: Grown) -> None:
-        """Make the inputs ports whose supplies are."""
-        if self.fed.isdisjoint(row.place):
-            return
-        index = self.base.p.devices.index
-        for k, draw in enumerate(self.own.draws):
-            if any(int(index[supply]) in row.place for supply in draw.feeds):
-                self._admit(row, len(self.own.along) + k, float(self.v0[draw.a] - self.v0[draw.b]))
-
-    def _fed(self, ports: Ports) -> tuple[FloatArray, FloatArray] | tuple[None, None]:
-        """By `Small.fed` and `Small.from_v`."""
-        if not self.own.draws or not (ports.law == DRAWS).any():
-            return None, None
-        (rows, count), index = ports.law.shape, self.base.p.devices.index
-        fed, from_v = np.zeros((rows, count, count)), np.zeros((rows, count))
-        for draw in self.own.draws:
-            line, port = np.nonzero((ports.law == DRAWS) & (ports.place == draw.place))
-            from_v[line, port] = draw.from_v
-            supplies = [int(index[supply]) for supply in draw.feeds]
-            fed[line, port] = np.where(np.isin(ports.place[line], supplies), 1.0 / draw.efficiency, 0.0)
-        return fed, from_v
-
-    def answers(self) -> list[Drawn | None]:
-        """What each system draws."""
-        answers: list[Drawn | None] = [None] * len(self.systems)
-        # An input that draws only now has no sound state to start from.
-        left = [k for k, ports in enumerate(self.systems) if not any(is_input(port.element) for port in ports)]
-        for number in range(_ROUNDS):
-            again: list[int] = []
-            by_width: dict[int, list[int]] = {}
-            for k in left:
-                count = len(self.rows[k].law)
-                if count <= WIDTHS[-1]:
-                    by_width.setdefault(next(width for width in WIDTHS if width >= count), []).append(k)
-            for width, some in by_width.items():
-                again += self._round(number, some, together([self.rows[k] for k in some], width), answers)
-            left = again
-        return answers
-
-    def _round(self, number: int, some: Sequence[int], ports: Ports, answers: list[Drawn | None]) -> list[int]:
-        """Solve systems filled up to equally many ports; those that are off their tangents elsewhere are handed back,
-        with what is to be drawn beside their ports and what is to be a port the next time."""
-        column, a, b, numbers, own = ports.column, ports.a, ports.b, ports.numbers, self.own
-        beside = np.stack([self.beside.get(k, self.none) for k in some])
-        bent = np.flatnonzero(beside.any(axis=1))
-        response = self._response(ports)
-        open_v = self.v0[a] - self.v0[b]
-        open_v[bent] -= np.einsum("rd,rjd->rj", beside[bent], self.at_own[column[bent]])
-        linear = np.moveaxis(numbers[..., 2:], -1, 0)
-        small = Small(response, open_v, numbers[..., 0], numbers[..., 1], ports.law, *linear, *self._fed(ports))
-        found = newton(small, self.laws, ports.u)
-        across = self.v0[own.a] - self.v0[own.b] - np.einsum("rj,rjd->rd", found.extra_a, self.at_own[column])
-        across[bent] -= np.einsum("rd,de->re", beside[bent], own.across)
-        # What ran away answers nothing.
-        across[~found.settled] = self.v0[own.a] - self.v0[own.b]
-        across = np.clip(across, -FARTHEST_V, FARTHEST_V)
-        off, wants, strong = self._off(number, ports.place, across, beside)
-        volts = self.watched_v - np.einsum("rj,rjw->rw", found.extra_a, self.at_watched[column])
-        volts[bent] -= np.einsum("rd,dw->rw", beside[bent], self.own_watched)
-        self.volts[some] = volts
-        size = np.abs(np.diagonal(response, axis1=1, axis2=2) * found.extra_a).max(axis=1, initial=0.0)
-        sure = np.array(found.settled & (found.gain < GREATEST_GAIN) & (size < GREATEST_V), ndmin=1)
-        more = np.array(wants.any(axis=1), ndmin=1)
-        again = []
-        for line, k in enumerate(some):
-            if not found.settled[line]:
-                continue
-            if not more[line]:
-                if sure[line]:
-                    there = ports.place[line] != NO_PORT
-                    mine = Drawn(*(one[line][there] for one in (ports.place, a, b, found.extra_a, found.current_a)))
-                    answers[k] = self._with(mine, self.beside.get(k), across[line])
-                continue
-            self.rows[k].u = found.u[line][: len(self.rows[k].law)].tolist()
-            self.beside[k] = np.where(strong[line], 0.0, off[line])
-            for device in np.flatnonzero(strong[line]).tolist():
-                self._admit(self.rows[k], device, float(across[line, device]))
-            again.append(k)
-        return again
-
-    def _with(self, drawn: Drawn, beside: FloatArray | None, across: FloatArray) -> Drawn:
-        """What ports draw with what is drawn `beside` [own] them."""
-        some = np.flatnonzero(beside) if beside is not None else _NOWHERE
-        if beside is None or not len(some):
-            return drawn
-        own = self.own
-        place, extra = own.place[some], beside[some]
-        return Drawn(
-            np.concatenate((drawn.place, place)),
-            np.concatenate((drawn.a, own.a[some])),
-            np.concatenate((drawn.b, own.b[some])),
-            np.concatenate((drawn.extra_a, extra)),
-            np.concatenate(
-                (drawn.current_a, self.base.slope_s[place] * across[some] + self.base.source_a[place] + extra)
-            ),
-        )
-
-    def _response(self, ports: Ports) -> FloatArray:
-        """[rows, ports, ports] volts across each port for one ampere through each; the network answers alike both ways,
-        so those of a nonlinear element are taken from what the other port does to it."""
-        devices, column, a, b = len(self.own.place), ports.column, ports.a, ports.b
-        one, other = np.searchsorted(self.nodes, a), np.searchsorted(self.nodes, b)
-        added = np.maximum(column - devices, 0)[:, np.newaxis, :]
-        result: FloatArray = self.wide[added, one[:, :, np.newaxis]] - self.wide[added, other[:, :, np.newaxis]]
-        is_own = column < devices
-        if is_own.any():
-            there = np.minimum(column, devices - 1)[:, np.newaxis, :]
-            result = np.where(is_own[:, np.newaxis, :], self.at_own[column[:, :, np.newaxis], there], result)
-        nowhere = ports.place == NO_PORT
-        result[nowhere[:, :, np.newaxis] | nowhere[:, np.newaxis, :]] = 0.0
-        return result
-
-    def _off(
-        self, number: int, place: IntArray, across: FloatArray, beside: FloatArray
-    ) -> tuple[FloatArray, BoolArray, BoolArray]:
-        """[rows, own] what each carries beyond its tangent, where that is felt and it is no port; which of these differ
-        from what is drawn for them; and which of those have to become ports."""
-        own = self.own
-        if not len(own.place):
-            none = np.zeros(across.shape, dtype=np.bool_)
-            return np.zeros(across.shape), none, none
-        off, rise = beyond_tangents(self.base, across)
-        slope, felt = self.base.slope_s[own.place], np.diagonal(own.across)
-        line, port = np.nonzero(np.isin(place, own.place))
-        off[line, [self.along[int(one)] for one in place[line, port]]] = 0.0
-        wants: BoolArray = np.abs(off - beside) * felt > ADMITTED_V
-        strong: BoolArray = wants & (np.abs(rise - slope) * felt > STRONG)
-        strong[:, len(own.along) :] = wants[:, len(own.along) :]
-        if number >= _PATIENCE:
-            strong = wants
-        return np.where(np.abs(off) * felt > NOTHING_V, off, 0.0), wants, strong
+def _limits() -> FloatArray:
+    return np.array((
+        NEAR_V, limits.ADMITTED_V, limits.STRONG, limits.NOTHING_V, limits.FARTHEST_V, limits.GREATEST_GAIN,
+        limits.GREATEST_V,
+    ))  # fmt: skip

@@ -1,7 +1,6 @@
 """The networks that faults make of one solution of the sound network: what is drawn from it, and islands of each."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -51,7 +50,7 @@ def entries(
     for line, (k, plain, tie) in enumerate(waiting):
         one = drawn[line]
         if one is not None:
-            found[k] = with_tie(base, replace(plain, drawn=one), tie)
+            found[k] = with_tie(base, plain.drawing(one), tie)
             volts[k] += found[k].lift(watched.a, watched.b)
         elif plain.lifted is None and (at := refactored(base, _real(systems[line]))) is not None:
             found[k] = Entry(True, cut=plain.cut, island=at.island, whole=at)

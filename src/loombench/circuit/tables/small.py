@@ -24,8 +24,8 @@ LINEAR = -1
 """The law of a port that follows i = conductance u + constant."""
 DRAWS = INPUT
 """The law of a converter's input."""
-_STEPS = 60
-_NEAR_V = 1e-9
+STEPS = 60
+NEAR_V = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,18 +75,16 @@ def newton(small: Small, laws: Devices, u: FloatArray) -> Found:
 
 def _by_loops(loops: OneByOne, small: Small, laws: Devices, u: FloatArray) -> Found:
     rows, count = u.shape
-    given = np.stack(
-        (small.open_v, small.slope_s, small.source_a, small.conductance_s, small.constant_a, small.series_ohm)
-    )
+    numbers = small.open_v, small.slope_s, small.source_a, small.conductance_s, small.constant_a, small.series_ohm
     fed = np.zeros((0, count, count)) if small.fed is None else small.fed
     from_v = np.zeros((0, count)) if small.from_v is None else small.from_v
-    found, gain, settled = np.zeros((3, rows, count)), np.zeros(rows), np.zeros(rows, dtype=np.bool_)
-    found[0] = u
+    found, gain, settled = np.zeros((rows, 3, count)), np.zeros(rows), np.zeros(rows, dtype=np.bool_)
+    found[:, 0] = u
     loops.small_loop(
-        laws.bare, np.ascontiguousarray(small.response), given, small.law, fed, from_v, _NEAR_V, _STEPS, found, gain,
-        settled,
+        laws.bare, np.array(small.response, order="C"), np.stack(numbers, axis=1), small.law, fed, from_v, NEAR_V,
+        STEPS, found, gain, settled,
     )  # fmt: skip
-    return Found(found[0], found[1], found[2], gain, settled)
+    return Found(found[:, 0], found[:, 1], found[:, 2], gain, settled)
 
 
 def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
@@ -96,7 +94,7 @@ def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
     u = u.copy()
     unit = np.eye(u.shape[1])
     settled = np.zeros(len(u), dtype=np.bool_)
-    for _ in range(_STEPS):
+    for _ in range(STEPS):
         current, rise = small.conductance_s * u + small.constant_a, small.conductance_s.copy()
         at = u[curved][order]
         bent = tangent(some, at)
@@ -114,7 +112,7 @@ def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
             matrix = matrix + small.response @ across_ports
         inverse = _inverse(matrix)
         after = u - np.einsum("rij,rj->ri", inverse, residual)
-        settled = (np.abs(after - u) <= _NEAR_V * (1.0 + np.abs(after))).all(axis=1)
+        settled = (np.abs(after - u) <= NEAR_V * (1.0 + np.abs(after))).all(axis=1)
         if settled.all():
             break
         stepped = after.copy()

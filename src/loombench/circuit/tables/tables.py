@@ -99,7 +99,7 @@ class Tables:
         for row in rows:
             end, change = known.ends[self.like(row)], self.change(row)
             if end is not None and change is not None:
-                found[row] = end if end.row == row else replace(end, row=row, change=change)
+                found[row] = end if end.row == row else End(row, end.course, change, end.held)
         return found
 
     def led(self, condition: Condition, row: int) -> Settled | None:
