@@ -64,7 +64,7 @@ def play_out(case: Case, vehicle: DisturbedVehicle, right: Right, unmodelled: bo
         found = next_offer(case)
         if found is None or steps >= MOST_STEPS:
             break
-        step, situation = found[0].step, case.course.situation
+        step, situation = case.offered(found[0].step.id), case.course.situation
         steps += 1
         seen = vehicle.reply(step, situation.repaired)
         seconds += step.cost_s(case.bench, situation)

@@ -76,10 +76,18 @@ class Case:
     @cached_property
     def belief(self) -> Belief:
         """The belief by the replay of all events."""
+        bench, seen = self._weighing, self.course.observations
+        # What has pairs of faults in it stands on a bench of its own, which is much to keep.
+        return bench.once_said(
+            seen, (believed,), lambda: believed(bench, seen), lambda found: found.hypotheses is bench.hypotheses
+        )
+
+    @cached_property
+    def _weighing(self) -> Bench:
+        """The bench the case is weighed on."""
         come_and_go = any(one.presence for one in self.course.complaints)
         by = next((BROUGHT_ON[one.presence] for one in self.course.complaints if one.presence in BROUGHT_ON), "wiggle")
-        bench = replace(self.bench, presence=often(), provoked_by=by) if come_and_go else self.bench
-        return believed(bench, self.course.observations)
+        return replace(self.bench, presence=often(), provoked_by=by) if come_and_go else self.bench
 
     @cached_property
     def complaint(self) -> Complaint:
@@ -125,8 +133,13 @@ class Case:
     @cached_property
     def region(self) -> Region:
         """The part of the vehicle the complaints are about."""
+        return self.bench.region(self._about)
+
+    @cached_property
+    def _about(self) -> tuple[str, ...]:
+        """What is complained about."""
         told = tuple(one.target for one in self.course.complaints if one.symptom != "works")
-        return self.bench.region(tuple(dict.fromkeys((*told, self.complaint.target))))
+        return tuple(dict.fromkeys((*told, self.complaint.target)))
 
     @cached_property
     def reproduced(self) -> bool | None:
@@ -157,7 +170,10 @@ class Case:
 
     @cached_property
     def _chosen(self) -> Choice:
-        return self.chooser(self.belief, self.course.situation, self.plan)
+        asked = (self.chooser, self.course.situation, *self._about, self.load, self.complaint.condition)
+        return self._weighing.once_said(
+            self.course.observations, asked, lambda: self.chooser(self.belief, self.course.situation, self.plan)
+        )
 
     @cached_property
     def _judged(self) -> Verdict:

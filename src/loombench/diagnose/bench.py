@@ -1,6 +1,6 @@
 """What a search stands on: the vehicle, its nets, the hypotheses and the forecast for them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
@@ -14,7 +14,7 @@ from loombench.diagnose.hypothesis import Hypotheses
 from loombench.diagnose.observation import Observation
 from loombench.diagnose.place import named_at
 from loombench.diagnose.rates import NO_RATES, Rates
-from loombench.diagnose.recent import Recent
+from loombench.diagnose.recent import Recent, kept
 from loombench.diagnose.region import Region, region
 from loombench.facts.typical import typical
 from loombench.vehicle.model import Vehicle
@@ -23,6 +23,8 @@ from loombench.vehicle.nets import Nets
 V = TypeVar("V")
 FEW = 6000
 """A vehicle with more hypotheses is a large one: to ask something of all of them, or to keep it, is dear."""
+SAID_KEPT = 128
+"""Beliefs and choices that are kept: a belief takes some 100 kB."""
 OTHERS_KEPT = 8
 """Benches of other hypotheses that are kept: one entry asks for five at most."""
 
@@ -58,6 +60,9 @@ class Bench:
     fits: Recent[Observation, dict[Any, bool]] = field(default_factory=Recent, repr=False)
     """Which pairs of faults `pairs` found each observation to fit."""
 
+    said: Recent[Any, Any] = field(default_factory=Recent, repr=False)
+    """What was believed and chosen in the cases of this bench; those with the same complaint begin alike."""
+
     _others: Recent[str, "Bench"] = field(default_factory=lambda: Recent(OTHERS_KEPT), repr=False)
     _once: Recent[str, Any] = field(default_factory=Recent, repr=False)
     _regions: dict[tuple[str, ...], Region] = field(default_factory=dict, repr=False)
@@ -68,7 +73,7 @@ class Bench:
         """The same for other hypotheses, which are asked about this once: nothing of them is kept."""
         return replace(
             self, hypotheses=hypotheses, forecast=forecast, supply=None, weights=Recent(), looks=Recent(),
-            fits=Recent(), _others=Recent(OTHERS_KEPT), _once=Recent(),
+            fits=Recent(), said=Recent(), _others=Recent(OTHERS_KEPT), _once=Recent(),
         )  # fmt: skip
 
     def beside(self, name: str, make: Callable[[], Hypotheses]) -> "Bench":
@@ -96,6 +101,24 @@ class Bench:
         if targets not in self._regions:
             self._regions[targets] = region(self.vehicle, targets)
         return self._regions[targets]
+
+    def once_said(
+        self,
+        observations: Sequence[Observation],
+        asked: tuple[Any, ...],
+        work: Callable[[], V],
+        worth: Callable[[V], bool] = lambda _: True,
+    ) -> V:
+        """What `work` makes of observations and all else that is `asked`, kept for the last times it was where that is
+        `worth` it. Of a large vehicle nothing is: there one belief is as much as many of a small one."""
+        if len(self.hypotheses.members) > FEW:
+            return work()
+        known = self.said.of(
+            self.hypotheses, self.forecast, self.forecast.taken_back(), self.grow,
+            0 if self.grow is None else self.grow.taken_back(), self.presence, self.provoked_by, self.outlier_share,
+        )  # fmt: skip
+        found: V = kept(known, (tuple(observations), asked), work, SAID_KEPT, worth)
+        return found
 
     def named_at(self, fault: Fault) -> frozenset[str]:
         """All that a fault is said to be at: each spot that is moved asks this of all faults."""

@@ -1,5 +1,6 @@
 """What was worked out for the last few things that were asked about, by which objects these were."""
 
+from collections.abc import Callable
 from typing import Generic, TypeVar
 
 K = TypeVar("K")
@@ -23,6 +24,18 @@ class Recent(Generic[K, V]):
         others = [one for one in self._known if one[1] is not table]
         self._known = [(things, table), *others][: self._kept]
         return table
+
+
+def kept(known: dict[K, V], name: K, make: Callable[[], V], most: int, worth: Callable[[V], bool]) -> V:
+    """What there is by that name, made where there is nothing, and kept where that is `worth` it; of more than `most`
+    what was asked for longest ago is let go."""
+    found = known.pop(name) if name in known else make()
+    if not worth(found):
+        return found
+    known[name] = found
+    while len(known) > most:
+        del known[next(iter(known))]
+    return found
 
 
 def _same(some: tuple[object, ...], others: tuple[object, ...]) -> bool:
