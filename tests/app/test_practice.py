@@ -7,6 +7,7 @@ proposed; a verdict of proof names one group and must be right every time; `cure
 from collections import Counter
 from collections.abc import Iterator
 
+import numpy as np
 import pytest
 
 from loombench.app.case import Case, bench_for
@@ -53,6 +54,22 @@ def until_repair(case: Case, practice: PracticeVehicle) -> Case:
         step = case.offered(card.id)
         case = answer(case, card.id, practice.reply(step, case.course.situation.repaired), PRACTICE_TIME)
     raise AssertionError("no end")
+
+
+def test_cases_on_one_bench_go_as_each_on_its_own() -> None:
+    """What was believed and chosen in one case serves the next with the same complaint."""
+    car = vehicle(LAMP)
+    shared = list(complained(car, 12))
+    assert len({case.course.complaints for _, case in shared}) < len(shared)
+    for fault, case in shared:
+        practice = PracticeVehicle(car, fault, seed=3, error=0.004)
+        alone = open_case(
+            car, "0" * 64, case.course.complaints[0], MemoryStore(), "p", PRACTICE_TIME, bench=bench_for(car)
+        )
+        ends = [until_repair(one, practice) for one in (case, alone)]
+        assert ends[0].course.observations == ends[1].course.observations
+        np.testing.assert_allclose(ends[0].belief.share, ends[1].belief.share, rtol=1e-12)
+        assert ends[0].verdict == ends[1].verdict
 
 
 @pytest.mark.parametrize(("text", "every"), [(LAMP, 8), (RELAY, 9)], ids=["lamp", "relay"])

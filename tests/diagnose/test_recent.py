@@ -5,13 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loombench.diagnose.bench import Bench
+from loombench.diagnose.bench import SAID_KEPT, Bench
 from loombench.diagnose.forecast import Readings
 from loombench.diagnose.observation import LoadSeen, MeterRead, Observation, Told
-from loombench.diagnose.recent import KEPT, Recent
+from loombench.diagnose.recent import KEPT, Recent, kept
 from loombench.diagnose.weighing import weighed
 from loombench.facts.history import history_factors
 from loombench.vehicle.condition import Setup
@@ -104,9 +105,56 @@ def test_nothing_is_kept_of_hypotheses_that_are_asked_about_once() -> None:
     bench = chain(12)
     seen = [MeterRead(at("P5"), 0.0)]
     weighed(bench, seen)
-    kept = [table for _, table in bench.weights._known]
+    there = [table for _, table in bench.weights._known]
     for _ in range(2 * KEPT):
         other = chain(12)
         weighed(bench.of(other.hypotheses, other.forecast), seen)
-    assert [table for _, table in bench.weights._known] == kept
-    assert [*kept[0]] == seen
+    assert [table for _, table in bench.weights._known] == there
+    assert [*there[0]] == seen
+
+
+def test_of_too_many_what_was_asked_for_longest_ago_is_let_go() -> None:
+    known: dict[str, int] = {}
+    for name in "abcab":
+        kept(known, name, lambda: ord(name), 2, lambda _: True)  # noqa: B023  (made at once)
+    assert known == {"a": ord("a"), "b": ord("b")}
+    assert kept(known, "a", lambda: 0, 2, lambda _: True) == ord("a")
+    assert [*known] == ["b", "a"]
+    assert kept(known, "c", lambda: 3, 2, lambda found: found != 3) == 3
+    assert [*known] == ["b", "a"]
+
+
+def test_what_was_said_is_said_again_of_the_same_observations_alone() -> None:
+    bench = chain(12)
+    seen = [MeterRead(at("P5"), 0.0)]
+    asked = list[int]()
+
+    def said(some: Bench, observations: Sequence[Observation], *about: str) -> int:
+        return some.once_said(observations, about, lambda: asked.append(0) or len(asked))
+
+    assert said(bench, seen) == said(bench, [*seen]) == 1
+    others = (
+        said(bench, [*seen, *seen]),
+        said(bench, seen, "elsewhere"),
+        said(replace(bench, presence=0.5), seen),
+        said(replace(bench, presence=0.5, provoked_by="heat"), seen),
+        said(replace(bench, outlier_share=0.5), seen),
+    )
+    assert others == (2, 3, 4, 5, 6)
+    assert said(chain(12), seen) == 7
+
+
+def test_what_is_said_of_a_large_vehicle_is_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    bench = chain(12)
+    monkeypatch.setattr("loombench.diagnose.bench.FEW", len(bench.hypotheses.members) - 1)
+    asked = list[int]()
+    for _ in range(2):
+        bench.once_said([], (), lambda: asked.append(0))
+    assert len(asked) == 2
+
+
+def test_no_more_is_kept_than_may_be() -> None:
+    bench = chain(12)
+    for number in range(2 * SAID_KEPT):
+        bench.once_said([], (number,), lambda: 0)
+    assert sum(len(table) for _, table in bench.said._known) == SAID_KEPT
