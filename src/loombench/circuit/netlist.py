@@ -355,3 +355,13 @@ class Netlist:
     def variable_by_name(self) -> Mapping[str, Variable]:
         """The variables by name."""
         return MappingProxyType({variable.name: variable for variable in self.variables})
+
+    @cached_property
+    def at_rest(self) -> Mapping[str, str]:
+        """The state that each variable rests in, by name."""
+        return MappingProxyType({variable.name: variable.rest for variable in self.variables})
+
+    @cached_property
+    def inputs(self) -> tuple[str, ...]:
+        """The variables that a condition sets."""
+        return tuple(variable.name for variable in self.variables if variable.is_input)

@@ -12,7 +12,7 @@ import numpy as np
 
 from loombench.circuit.finding import Chatter, Finding, FuseOpens, Race, SupplyCollapses, Unsolved
 from loombench.circuit.loops import FloatArray
-from loombench.circuit.moduleview import ModuleView, Rhythm, Volts, view
+from loombench.circuit.moduleview import ModuleView, Rhythm, Volts
 from loombench.circuit.netlist import BreakerAgent, FuseAgent
 from loombench.circuit.network import Prepared
 from loombench.circuit.newton import NoSolution, Solution
@@ -160,7 +160,7 @@ def _event(ready: Ready, at: Solution, w: Working, found: _Found, singly: bool, 
     if w.move(wishes) or w.move(supply_wishes(agents.supplies, at, w.state)):
         return True
     volts = Volts(at)
-    views.extend(view(module, volts, at, w) for module in agents.modules)
+    views.extend(agents.glances.views(volts, at, w))
     if _modules(w, views, found.findings):
         return True
     timed: dict[str, str] = {}
@@ -200,7 +200,7 @@ def _rest(
     over = tuple(item for item in overloaded(agents.overloads, at) if item.agent.variable not in ready.p.netlist.frozen)
     by_name = {item.agent.variable: item for item in over}
     if views is None:
-        views = [view(module, volts, at, w) for module in agents.modules]
+        views = agents.glances.views(volts, at, w)
     going = [rhythm for item in views for rhythm in item.rhythms]
     going += [r for agent in agents.flashers if (r := flasher_rhythm(agent, at, w, last))]
     going += [r for agent in agents.cams if (r := cam_rhythm(agent, volts, w))]

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from loombench.circuit.elimination import IntArray
+from loombench.circuit.glances import Glances
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.moduleview import deadlines
 from loombench.circuit.netlist import (
@@ -35,6 +36,8 @@ class Agents:
     cams: tuple[CamAgent, ...]
     deadlines: Mapping[str, tuple[float, ...]]
     """Seconds at which something happens, by clock."""
+    glances: Glances
+    """What looks at the modules."""
 
 
 def agents_of(p: Prepared) -> Agents:
@@ -57,6 +60,7 @@ def agents_of(p: Prepared) -> Agents:
         tuple(agent for agent in n.agents if isinstance(agent, FlasherAgent)),
         tuple(agent for agent in n.agents if isinstance(agent, CamAgent)),
         times,
+        Glances(p, modules),
     )
 
 

@@ -18,10 +18,8 @@ class Working:
     def __init__(self, p: Prepared, inputs: Mapping[str, str], memory: Mapping[str, str]) -> None:
         self.p = p
         self.values: IntArray = p.rest.copy()
-        self.state = {variable.name: variable.rest for variable in p.netlist.variables}
-        self.clocks = {
-            name.removeprefix(CLOCK): float(value) for name, value in memory.items() if name.startswith(CLOCK)
-        }
+        self.state = dict(p.netlist.at_rest)
+        self.clocks: dict[str, float] = {}
         self.phase: dict[str, bool] = {}
         """By rhythm: True in its first part (on, closed, away from park), False in its second."""
         self.blocked: set[str] = set()
@@ -29,8 +27,11 @@ class Working:
         for given in (memory, inputs, p.netlist.frozen):
             for name, value in given.items():
                 # Most are where they rest.
-                if self.state.get(name) != value and not name.startswith(CLOCK):
-                    self._put(name, value)
+                if self.state.get(name) != value:
+                    if name.startswith(CLOCK):
+                        self.clocks[name.removeprefix(CLOCK)] = float(value)
+                    else:
+                        self._put(name, value)
 
     def copy(self) -> "Working":
         """The same state, to be moved on its own."""
@@ -84,6 +85,8 @@ class Working:
 
     def memory(self) -> Mapping[str, str]:
         """What the next settling needs: all variables that are no inputs, and the clocks."""
-        kept = {v.name: self.state[v.name] for v in self.p.netlist.variables if not v.is_input}
+        kept = dict(self.state)
+        for name in self.p.netlist.inputs:
+            del kept[name]
         kept |= {f"{CLOCK}{name}": repr(value) for name, value in self.clocks.items()}
         return MappingProxyType(kept)
