@@ -1,7 +1,9 @@
 """Modules that are glanced at, against each looked at anew."""
 
 import random
+from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
@@ -53,8 +55,13 @@ def test_a_glance_sees_what_a_look_sees(name: str, monkeypatch: pytest.MonkeyPat
 
     monkeypatch.setattr(Glances, "views", compared)
     monkeypatch.setattr(glances_module, "view", counted)
-    for condition in turned(EXAMPLES / name, 1):
+    conditions = turned(EXAMPLES / name, 1)
+    for condition in conditions:
         operate(ready, condition)
+    for variable in [name for module in ready.agents.modules for name in module.input_variables][:3]:
+        for level in ("on", "off"):
+            netlist = replace(ready.p.netlist, frozen=MappingProxyType({**ready.p.netlist.frozen, variable: level}))
+            operate(replace(ready, p=replace(ready.p, netlist=netlist)), conditions[0])
     if ready.agents.modules:
         assert len(glanced) < sum(looked)
 

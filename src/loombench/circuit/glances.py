@@ -36,7 +36,7 @@ class _Kept:
 
 
 class Glances:
-    """Looks at the modules of a network."""
+    """Looks at the modules of a network, or of one in which more or less is held."""
 
     def __init__(self, p: Prepared, modules: Sequence[ModuleAgent]) -> None:
         self.p, self.modules = p, tuple(modules)
@@ -74,6 +74,7 @@ class Glances:
         self._variables: IntArray = np.array([k for some in variables for k in some], dtype=np.intp)
         size = self._variables.itemsize
         ends = [0, *accumulate(len(some) * size for some in variables)]
+        self._reads = {name: number for number, module in enumerate(modules) for name in module.input_variables}
         self._kept = tuple(
             _Kept(module, slice(signs[k], signs[k + 1]), slice(ends[k], ends[k + 1]), tuple(deadlines(module)))
             for k, module in enumerate(self.modules)
@@ -83,9 +84,13 @@ class Glances:
         """By `moduleview.view`, of all modules in their order."""
         over = np.abs(at.current_a[self._place]) > self._limit
         across = at.inner_v[self._one] - at.inner_v[self._other]
-        if w.p is not self.p or w.blocked or np.isnan(across).any():
+        frozen, usual = w.p.netlist.frozen, self.p.netlist.frozen
+        if w.p.variable is not self.p.variable or w.blocked or np.isnan(across).any():
             return [view(module, volts, at, w) for module in self.modules]
         anew = set(self._whose[over].tolist())
+        if frozen is not usual:
+            # An input that is held otherwise than here says what it is held at.
+            anew.update(self._reads[name] for name in frozen.keys() ^ usual.keys() if name in self._reads)
         signs = self._signs(at, across).tobytes()
         values = w.values[self._variables].tobytes()
         engine = b"1" if w.state.get("engine") == "run" else b"0"
