@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loombench.circuit.elimination import Plan, plan
+from loombench.circuit.grown import MOST_NEW, grown
 
 
 @st.composite
@@ -91,6 +92,39 @@ def test_nodes_of_one_level_do_not_touch_and_levels_cover_everything_once(
         assert (made.row[level.slot_first : level.slot_end] >= level.end).all()
     assert sum(len(level.pull_share) for level in made.levels) == len(made.pull_share)
     assert sum(len(level.entry_column) for level in made.levels) == len(made.slots) - nodes
+
+
+@given(topologies(), st.data())
+def test_a_plan_that_has_grown_is_one_for_what_it_has_grown_to(
+    topology: tuple[int, list[tuple[int, int]], list[int]], data: st.DataObject
+) -> None:
+    before, edges, _ = topology
+    nodes = before + data.draw(st.integers(0, 3))
+    node = st.integers(0, nodes - 1)
+    wanted = [*edges, *data.draw(st.lists(st.tuples(node, node), max_size=5))]
+    last, core = data.draw(st.integers(0, before - 1)), data.draw(st.lists(node, min_size=1, max_size=4))
+    made = grown(plan(before, edges, [last], core[:1]) if core[0] < before else plan(before, edges, [last]), nodes,
+                 np.array(wanted, dtype=np.intp).reshape(-1, 2), last, core)  # fmt: skip
+    assert made is not None
+    order = made.order.tolist()
+    assert sorted(order) == list(range(nodes))
+    assert order[-1] == last
+    expected = fill(nodes, wanted, order) | {(k, nodes) for k in range(nodes)}
+    assert sorted(map(tuple, made.slots.tolist())) == sorted(expected)
+    assert {*core, last} <= set(order[made.core_first :])
+    for level in made.levels:
+        assert (made.row[level.slot_first : level.slot_end] >= level.end).all()
+    for (a, b), slot in zip(wanted, made.edge_slot.tolist(), strict=True):
+        assert slot == len(expected) if a == b else made.slots[slot].tolist() == sorted((a, b))
+
+
+@given(topologies())
+def test_no_plan_grows_by_much_or_to_another_last_node(topology: tuple[int, list[tuple[int, int]], list[int]]) -> None:
+    nodes, edges, _ = topology
+    known, ends = plan(nodes, edges, [0]), np.array(edges, dtype=np.intp).reshape(-1, 2)
+    assert grown(known, nodes + MOST_NEW + 1, ends, 0, []) is None
+    assert grown(known, nodes - 1, ends, 0, []) is None
+    assert nodes == 1 or grown(known, nodes, ends, 1, []) is None
 
 
 def test_parallel_edges_share_a_slot() -> None:

@@ -10,6 +10,7 @@ each other nowhere and can be processed at once.
 """
 
 from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -97,6 +98,20 @@ class Plan:
         """What loops are given of it."""
         return PlanArrays(*(fixed(getattr(self, name)) for name in PlanArrays._fields))
 
+    @cached_property
+    def higher(self) -> tuple[frozenset[int], ...]:
+        """[nodes] the nodes that each touches when it is eliminated."""
+        ends = np.append(self.order, self.nodes)[self.row].tolist()
+        starts = self.column_start.tolist()
+        # The last of each column leads to reference.
+        return tuple(frozenset(ends[starts[k] : starts[k + 1] - 1]) for k in self.position.tolist())
+
+    @cached_property
+    def level_of(self) -> tuple[int, ...]:
+        """[nodes] the level of each."""
+        found = np.repeat(np.arange(len(self.levels)), [level.end - level.first for level in self.levels])
+        return tuple(found[self.position].tolist())
+
     @property
     def edge_slot(self) -> IntArray:
         """[edges] slot of each given edge."""
@@ -133,11 +148,12 @@ def plan(nodes: int, edges: Sequence[tuple[int, int]], last: Sequence[int] = (),
             raise ValueError(f"{what}: node numbers must lie in 0..{nodes - 1}")
     higher, level_of = _eliminate(nodes, ends.tolist(), tail.tolist())
     in_core = _closed(higher, level_of, {*inner.tolist(), *tail.tolist()} if len(inner) else set())
-    return _compile(nodes, ends, higher, level_of, in_core)
+    return compiled_plan(nodes, ends, higher, level_of, in_core)
 
 
 def _closed(higher: list[set[int]], level_of: list[int], some: set[int]) -> list[bool]:
-    """[nodes] some nodes, and those that are still there and touch them when they are eliminated, and so on."""
+    """[nodes] whether each is in the core: some nodes, and those that are still there and touch them when they are
+    eliminated, and so on."""
     found = [k in some for k in range(len(higher))]
     for k in sorted(range(len(higher)), key=lambda one: level_of[one]):
         if found[k]:
@@ -148,17 +164,26 @@ def _closed(higher: list[set[int]], level_of: list[int], some: set[int]) -> list
 
 def fitted(known: Plan, nodes: int, edges: IntArray) -> Plan | None:
     """The plan for other edges [edges, 2] between the same nodes; None where one of them has no slot in it."""
-    if nodes != known.nodes:
+    if nodes != known.nodes or not has_slot(known, edges).all():
         return None
-    slots = known.column * (nodes + 1) + known.row
+    return replace(known, edges=len(edges), given_slot=np.concatenate((_slots_of(known, edges), known.leak_slot)))
+
+
+def has_slot(known: Plan, edges: IntArray) -> npt.NDArray[np.bool_]:
+    """[edges] which edges [edges, 2] have a slot in a plan, or need none."""
+    at = _slots_of(known, edges)
     low, high = np.sort(known.position[edges], axis=1).T
-    wanted = low * (nodes + 1) + high
-    at = np.minimum(np.searchsorted(slots, wanted), max(len(slots) - 1, 0))
-    to_itself = low == high
-    if not np.all((slots[at] == wanted) | to_itself):
-        return None
-    edge_slot = np.where(to_itself, len(slots), at)
-    return replace(known, edges=len(edges), given_slot=np.concatenate((edge_slot, known.leak_slot)))
+    inside = np.minimum(at, max(len(known.row) - 1, 0))
+    result: npt.NDArray[np.bool_] = (low == high) | ((known.column[inside] == low) & (known.row[inside] == high))
+    return result
+
+
+def _slots_of(known: Plan, edges: IntArray) -> IntArray:
+    """[edges] the slot of each, or of what comes after it where there is none; their number for one to itself."""
+    low, high = np.sort(known.position[edges], axis=1).T
+    slots, wide = known.column * (known.nodes + 1) + known.row, known.nodes + 1
+    found: IntArray = np.where(low == high, len(slots), np.searchsorted(slots, low * wide + high))
+    return found
 
 
 def _eliminate(nodes: int, edges: Iterable[list[int]], last: Iterable[int]) -> tuple[list[set[int]], list[int]]:
@@ -200,7 +225,13 @@ def _independent(left: list[int], near: list[set[int]]) -> set[int]:
     return taken
 
 
-def _compile(nodes: int, ends: IntArray, higher: list[set[int]], level_of: list[int], in_core: list[bool]) -> Plan:
+def compiled_plan(
+    nodes: int,
+    ends: IntArray,
+    higher: Sequence[AbstractSet[int]],
+    level_of: Sequence[int],
+    in_core: Sequence[bool],
+) -> Plan:
     """Turn neighbour sets and levels into flat arrays."""
     # The levels of the core go on from those of the rest.
     level = np.array(level_of, dtype=np.intp) + np.array(in_core, dtype=np.intp) * (max(level_of, default=0) + 1)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy.typing as npt
 from loombench.circuit.core import Core, core_of
 from loombench.circuit.devices import Devices, devices
 from loombench.circuit.elimination import IntArray, Plan, fitted, plan
+from loombench.circuit.grown import grown
 from loombench.circuit.kernel import islands
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Battery, Conductor, Element, Netlist, PowerDraw, Regulated
@@ -60,6 +62,13 @@ class Prepared:
     """[gates, most states] whether the gate conducts in that state of its variable."""
     ties: BoolArray
     """[elements] whether the element holds its ends together: all but PowerDraw, which only takes."""
+
+    @cached_property
+    def device_of(self) -> IntArray:
+        """[elements] the place of each along `Devices.index`, -1 of one that is none of these."""
+        found = np.full(len(self.a), -1, dtype=np.intp)
+        found[self.devices.index] = np.arange(len(self.devices.index))
+        return found
 
     def closed(self, values: IntArray) -> BoolArray:
         """[elements] which conduct, all their gates being closed, in the state `values` [variables]."""
@@ -200,8 +209,11 @@ def _plan(netlist: Netlist, a: IntArray, b: IntArray, law: Devices, like: Prepar
         core = like.core if law is like.devices else core_of(known, bent, like.core)
         if core is not None:
             return known, core
-    pairs = [(int(one), int(other)) for one, other in edges.tolist()]
-    made = plan(netlist.nodes, pairs, (netlist.reference,), [*bent.ravel().tolist(), netlist.reference])
+    inner = [*bent.ravel().tolist(), netlist.reference]
+    made = None if like is None else grown(like.plan, netlist.nodes, edges, netlist.reference, inner)
+    if made is None:
+        pairs = [(int(one), int(other)) for one, other in edges.tolist()]
+        made = plan(netlist.nodes, pairs, (netlist.reference,), inner)
     own = core_of(made, bent)
     assert own is not None, "a plan's core holds what it was made for"
     return made, own

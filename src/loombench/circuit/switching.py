@@ -13,6 +13,7 @@ import numpy as np
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import BreakerAgent, FuseAgent, Netlist, RelayAgent, SupplyAgent
+from loombench.circuit.network import BoolArray
 from loombench.circuit.newton import Solution
 from loombench.facts.fuse import HOLDS_TO, opening_time_s
 
@@ -28,7 +29,7 @@ class Relays:
     drop_out_v: FloatArray
     coil: IntArray
     coil_ohm: FloatArray
-    by_current: tuple[bool, ...]
+    by_current: BoolArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,7 +67,7 @@ def relays(netlist: Netlist, index: Mapping[str, int]) -> Relays:
         np.array([agent.drop_out_v for agent in agents]),
         np.array([index.get(agent.coil, -1) for agent in agents], dtype=np.intp),
         np.array([agent.coil_ohm for agent in agents]),
-        tuple(bool(agent.coil) for agent in agents),
+        np.array([bool(agent.coil) for agent in agents], dtype=np.bool_),
     )
 
 
@@ -80,14 +81,19 @@ def overloads(netlist: Netlist, index: Mapping[str, int]) -> Overloads:
     )
 
 
+def _through(at: Solution, places: IntArray) -> FloatArray:
+    """[places] the current of the elements there; none at -1."""
+    result: FloatArray = np.where(places >= 0, at.current_a[places], 0.0)
+    return result
+
+
 def relay_wishes(r: Relays, at: Solution, state: Mapping[str, str]) -> dict[str, str]:
     """The relays that want to move, with where to."""
     if not r.names:
         return {}
     tied = at.island[r.a] == at.island[r.b]
     volts = np.abs(np.where(tied, at.inner_v[r.a] - at.inner_v[r.b], 0.0))
-    currents = np.append(at.current_a, 0.0)
-    volts = np.where(np.array(r.by_current), np.abs(currents[r.coil]) * r.coil_ohm, volts)
+    volts = np.where(r.by_current, np.abs(_through(at, r.coil)) * r.coil_ohm, volts)
     wishes = {}
     for k in np.flatnonzero(volts >= r.pick_up_v).tolist():
         if state[r.names[k]] == "released":
@@ -102,7 +108,7 @@ def overloaded(o: Overloads, at: Solution) -> list[Overload]:
     """The fuses and breakers above 1.1 times their rating, the quickest first."""
     if not o.agents:
         return []
-    current = np.abs(np.append(at.current_a, 0.0)[o.place])
+    current = np.abs(_through(at, o.place))
     found = []
     for k in np.flatnonzero(current > HOLDS_TO * o.rated_a).tolist():
         agent = o.agents[k]

@@ -82,19 +82,16 @@ def currents_at(
 ) -> FloatArray:
     """[entries, places] currents of elements with `volts` [entries, places] across them, of a port its new one."""
     result = base.slope_s[places] * volts + base.source_a[places]
-    along = {int(place): k for k, place in enumerate(p.devices.index)}
-    bent = [k for k, place in enumerate(places.tolist()) if place in along and base.closed[place]]
-    if bent:
-        where = np.array([along[int(places[k])] for k in bent], dtype=np.intp)
-        order = np.argsort(where, kind="stable")
-        some = np.array(bent, dtype=np.intp)[order]
-        result[:, some] = law_currents(p.devices, where[order], volts[:, some])
-    column_of: dict[int, list[int]] = {}
-    for k, place in enumerate(places.tolist()):
-        column_of.setdefault(place, []).append(k)
-    asked = np.isin(ports.place, places)
-    for line, place, current in zip(ports.line[asked], ports.place[asked], ports.current_a[asked], strict=True):
-        result[line, column_of[int(place)]] = current
+    where = p.device_of[places]
+    bent = np.flatnonzero((where >= 0) & base.closed[places])
+    if len(bent):
+        some = bent[np.argsort(where[bent], kind="stable")]
+        result[:, some] = law_currents(p.devices, where[some], volts[:, some])
+    there = np.zeros(len(p.a) + 1, dtype=np.bool_)
+    there[places] = True
+    # What is new is at -1, which is nowhere.
+    for k in np.flatnonzero(there[ports.place]).tolist():
+        result[ports.line[k], places == ports.place[k]] = ports.current_a[k]
     for line, entry in enumerate(entries):
         if entry.whole is not None:
             result[line] = entry.whole.current_a(base, places)

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -40,6 +41,11 @@ class Looked:
     places: IntArray
     parts: tuple[slice, ...]
     plain: "Plain"
+
+    @cached_property
+    def several(self) -> tuple[int, ...]:
+        """The loads that are none of the plain ones."""
+        return tuple(sorted({*range(len(self.loads))} - {*self.plain.load.tolist()}))
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,8 +134,7 @@ def _phase(at: Looked, stop: Stop, rows: Sequence[Row]) -> tuple[FloatArray, Flo
     plain = at.plain
     share[:, plain.load] = plain.share(volts[:, plain.element], np.abs(current[:, plain.element]))
     way[:, plain.load] = np.sign(current[:, plain.element])
-    several = np.setdiff1d(np.arange(len(at.loads)), plain.load).tolist()
-    for column, load, part in ((k, at.loads[k], at.parts[k]) for k in several):
+    for column, load, part in ((k, at.loads[k], at.parts[k]) for k in at.several):
         if part.stop > part.start:
             elements = [at.netlist.elements[place] for place in at.places[part]]
             share[:, column] = _share(load, elements, volts[:, part], np.abs(current[:, part]))
