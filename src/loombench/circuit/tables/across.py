@@ -11,6 +11,7 @@ from loombench.circuit.network import Prepared
 from loombench.circuit.newton import Solution
 from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.entry import Entry
+from loombench.circuit.tables.port import Drawn
 from loombench.circuit.tables.small import law_currents
 
 _NONE = np.zeros(0)
@@ -35,16 +36,9 @@ def flat(entries: Sequence[Entry]) -> Flat:
     some = [(line, entry.drawn) for line, entry in enumerate(entries) if entry.drawn is not None]
     if not some:
         return Flat(len(entries), _NOWHERE, _NOWHERE, _NOWHERE, _NOWHERE, _NONE, _NONE)
-    drawn = [one for _, one in some]
-    return Flat(
-        len(entries),
-        np.repeat(np.array([line for line, _ in some], dtype=np.intp), [len(one.a) for one in drawn]),
-        np.concatenate([one.place for one in drawn]),
-        np.concatenate([one.a for one in drawn]),
-        np.concatenate([one.b for one in drawn]),
-        np.concatenate([one.extra_a for one in drawn]),
-        np.concatenate([one.current_a for one in drawn]),
-    )
+    line = np.repeat([line for line, _ in some], [one.table.shape[1] for _, one in some])
+    every = Drawn(np.concatenate([one.table for _, one in some], axis=1))
+    return Flat(len(entries), line, every.place, every.a, every.b, every.extra_a, every.current_a)
 
 
 def volts_across(base: Base, entries: Sequence[Entry], ports: Flat, a: IntArray, b: IntArray) -> FloatArray:
@@ -120,6 +114,7 @@ def solution_of(base: Base, entry: Entry) -> Solution:
     on = p.devices.index[base.on]
     current[on] = law_currents(p.devices, np.flatnonzero(base.on), across[np.newaxis, on])[0]
     if entry.drawn is not None:
-        old = entry.drawn.place >= 0
-        current[entry.drawn.place[old]] = entry.drawn.current_a[old]
+        place = entry.drawn.place
+        old = place >= 0
+        current[place[old]] = entry.drawn.current_a[old]
     return Solution(volts, island, across, current, 0.0, 0)

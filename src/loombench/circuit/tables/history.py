@@ -58,6 +58,8 @@ class Stop:
         self._entries: dict[tuple[int, Forced], Entry] = {}
         self._answers: dict[tuple[int, Forced], Answer] = {}
         self._opens_s: dict[tuple[int, Forced], float] = {}
+        self._alike: dict[Answer, Answer] = {}
+        """Each answer once: most rows have one of a few."""
 
     def entries(self, rows: Sequence[Row]) -> list[Entry]:
         """The networks of some rows here."""
@@ -144,7 +146,7 @@ class Stop:
 
     def _note(self, rows: Sequence[Row], answers: Sequence[tuple[Answer, float]]) -> None:
         for (row, _, forced), (answer, seconds) in zip(rows, answers, strict=True):
-            self._answers[row, forced] = answer
+            self._answers[row, forced] = self._alike.setdefault(answer, answer)
             if answer[1]:
                 self._opens_s[row, forced] = seconds
 

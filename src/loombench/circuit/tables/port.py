@@ -25,13 +25,40 @@ class Port:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Drawn:
-    """[ports] where each port is (`place` -1 for a new element), what it draws beyond its sound law, and in all."""
+    """[ports] where each port is (`place` -1 for a new element), what it draws beyond its sound law, and in all: the
+    lines of one `table` [5, ports], as of a large vehicle a hundred thousand are kept."""
 
-    place: IntArray
-    a: IntArray
-    b: IntArray
-    extra_a: FloatArray
-    current_a: FloatArray
+    table: FloatArray
+
+    @property
+    def place(self) -> IntArray:
+        """[ports] place."""
+        found: IntArray = self.table[0].astype(np.intp)
+        return found
+
+    @property
+    def a(self) -> IntArray:
+        """[ports] node."""
+        found: IntArray = self.table[1].astype(np.intp)
+        return found
+
+    @property
+    def b(self) -> IntArray:
+        """[ports] node."""
+        found: IntArray = self.table[2].astype(np.intp)
+        return found
+
+    @property
+    def extra_a(self) -> FloatArray:
+        """[ports] ampere beyond the sound law."""
+        found: FloatArray = self.table[3]
+        return found
+
+    @property
+    def current_a(self) -> FloatArray:
+        """[ports] ampere in all."""
+        found: FloatArray = self.table[4]
+        return found
 
 
 @dataclass(slots=True)

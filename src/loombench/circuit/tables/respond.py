@@ -97,11 +97,11 @@ def by_loops(
         drawn_a, end,
     )  # fmt: skip
     column, place = drawn[: end.max(initial=0)].T
-    parts = place, at.a[column], at.b[column], *drawn_a[: len(place)].T
+    table = np.stack((place, at.a[column], at.b[column], *drawn_a[: len(place)].T))
     found: list[Drawn | None] = []
     first = 0
     for left, until in zip(asks, end.tolist(), strict=True):
-        found.append(None if left or until < 0 else Drawn(*(part[first:until].copy() for part in parts)))
+        found.append(None if left or until < 0 else Drawn(table[:, first:until].copy()))
         first = max(first, until)
     return found, volts
 

@@ -173,7 +173,8 @@ class Rounds:
             if not more[line]:
                 if sure[line]:
                     there = ports.place[line] != NO_PORT
-                    mine = Drawn(*(one[line][there] for one in (ports.place, a, b, found.extra_a, found.current_a)))
+                    parts = ports.place, a, b, found.extra_a, found.current_a
+                    mine = Drawn(np.stack([part[line][there] for part in parts]))
                     answers[k] = self._with(mine, self.beside.get(k), across[line])
                 continue
             self.rows[k].u = found.u[line][: len(self.rows[k].law)].tolist()
@@ -190,15 +191,8 @@ class Rounds:
             return drawn
         own = self.own
         place, extra = own.place[some], beside[some]
-        return Drawn(
-            np.concatenate((drawn.place, place)),
-            np.concatenate((drawn.a, own.a[some])),
-            np.concatenate((drawn.b, own.b[some])),
-            np.concatenate((drawn.extra_a, extra)),
-            np.concatenate(
-                (drawn.current_a, self.base.slope_s[place] * across[some] + self.base.source_a[place] + extra)
-            ),
-        )
+        current = self.base.slope_s[place] * across[some] + self.base.source_a[place] + extra
+        return Drawn(np.hstack((drawn.table, np.stack((place, own.a[some], own.b[some], extra, current)))))
 
     def _response(self, ports: Ports) -> FloatArray:
         """[rows, ports, ports] volts across each port for one ampere through each; the network answers alike both ways,
