@@ -127,6 +127,12 @@ def test_no_plan_grows_by_much_or_to_another_last_node(topology: tuple[int, list
     assert nodes == 1 or grown(known, nodes, ends, 1, []) is None
 
 
+def test_the_last_node_stays_last_where_another_island_grows() -> None:
+    made = grown(plan(4, [], [0], [0]), 4, np.array([[1, 2], [2, 3], [1, 3]]), 0, [1])
+    assert made is not None
+    assert made.order.tolist() == [1, 2, 3, 0]
+
+
 def test_parallel_edges_share_a_slot() -> None:
     made = plan(3, [(0, 1), (1, 2), (1, 0)])
     assert made.edge_slot[0] == made.edge_slot[2] != made.edge_slot[1]

@@ -48,6 +48,8 @@ def grown(known: Plan, nodes: int, edges: IntArray, last: int, core: Sequence[in
             level[i] = level[node] + 1
         if behind:
             later = sorted({*later, *behind}, key=turn.__getitem__)
+    # Another island may have come up to it.
+    level[last] = max(level) + (nodes > 1)
     least = min(level)
     within = {*core, last, *known.order[known.core_first :].tolist()}
     asked = [*core, *(node for node in changed if node in within)]

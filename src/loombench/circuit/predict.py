@@ -51,7 +51,7 @@ class Cases:
     """The netlists of a vehicle with faults, made one after the other, each with where it settles at rest; the last
     `keep` of them are made once."""
 
-    def __init__(self, vehicle: Vehicle, lowering: Lowering | None = None, keep: int = 0) -> None:
+    def __init__(self, vehicle: Vehicle, lowering: Lowering | None = None, keep: int = 1) -> None:
         self.vehicle, self.lowering, self.keep = vehicle, lowering or LoweringOf(vehicle), keep
         self.like: dict[tuple[Operation, ...], Ready] = {}
         self._kept: dict[tuple[tuple[Fault, ...], tuple[Operation, ...]], tuple[Ready, Settled] | None] = {}
@@ -59,7 +59,7 @@ class Cases:
     def case(self, faults: tuple[Fault, ...], aids: tuple[Operation, ...] = ()) -> tuple[Ready, Settled] | None:
         """A netlist, with aids on it, and its rest; None where a fault has no target in the vehicle."""
         if (faults, aids) not in self._kept:
-            while len(self._kept) > max(self.keep - 1, 0):
+            while len(self._kept) >= self.keep:
                 del self._kept[next(iter(self._kept))]
             self._kept[faults, aids] = self._case(faults, aids)
         return self._kept[faults, aids]

@@ -24,7 +24,8 @@ V = TypeVar("V")
 FEW = 6000
 """A vehicle with more hypotheses is a large one: to ask something of all of them, or to keep it, is dear."""
 SAID_KEPT = 128
-"""Beliefs and choices that are kept: a belief takes some 100 kB."""
+"""Beliefs and choices that are kept. A belief takes some 100 kB where there are a thousand hypotheses, half a MB where
+there are as many as `FEW`."""
 OTHERS_KEPT = 8
 """Benches of other hypotheses that are kept: one entry asks for five at most."""
 
