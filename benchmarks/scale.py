@@ -42,7 +42,7 @@ from loombench.base.waste import look_seldom
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.kernel import load_compiled
 from loombench.circuit.lower import LoweringOf, lower
-from loombench.circuit.operate import operate
+from loombench.circuit.operate import Halfway, operate
 from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import settle
 from loombench.diagnose.audit import Audit
@@ -151,7 +151,8 @@ def _looked(
 
 
 def _states(ready: Ready, count: int) -> dict[str, float]:
-    """So many states from rest: the key on, and some controls turned that are drawn by seed."""
+    """So many states from rest: the key on, and some controls turned that are drawn by seed. As everywhere that states
+    are asked for, they go on from where one that begins alike stood."""
     draw, netlist = random.Random(SEED), ready.p.netlist
     turned = [one for one in netlist.variables if one.is_input and len(one.states) > 1 and ":" not in one.name]
     turned = [one for one in turned if one.name not in ("S90", "S91", "engine")]
@@ -161,9 +162,10 @@ def _states(ready: Ready, count: int) -> dict[str, float]:
         sets = [Operation("set", one.name, draw.choice([s for s in one.states if s != one.rest])) for one in some]
         asked.append(Condition((Operation("set", "S91", "run"), *sets)))
     rest = settle(ready, {}, {})
+    halfway: dict[tuple[Operation, ...], Halfway] = {}
     begun = time.process_time()
     for condition in asked:
-        operate(ready, condition, rest)
+        operate(ready, condition, rest, halfway)
     spent = time.process_time() - begun
     return {"states_s": spent / count * STATES, "states_per_s": count / spent}
 

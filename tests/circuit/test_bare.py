@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from loombench.circuit import newton as newton_module
 from loombench.circuit.bare.laws import limited_of
 from loombench.circuit.bare.newton import ahead_loop, some_backward_loop, some_factor_loop, some_forward_loop
 from loombench.circuit.compiled import COMPILING
@@ -19,7 +20,7 @@ from loombench.circuit.kernel import by_slot, factor, solve
 from loombench.circuit.loops import OneByOne
 from loombench.circuit.lower import lower
 from loombench.circuit.netlist import Element, Filament, Junction, Netlist, Regulated
-from loombench.circuit.network import Prepared, prepare
+from loombench.circuit.network import Draw, Prepared, prepare
 from loombench.circuit.newton import LEAK_S, NoSolution, Solution, solve_network
 from loombench.circuit.ports import Ports
 from loombench.circuit.probe import Probe
@@ -44,9 +45,18 @@ METERS = (
 )
 
 
-def by_loops(loops: OneByOne, p: Prepared, probe: Probe | None, steps: int = 39) -> tuple[Solution, float] | None:
-    """The solution by loops, as `solve_network` makes one, and the meter's current; None where they do not get there,
-    or where the meter ties two islands, which is not theirs to say."""
+def solve_by(loops: OneByOne | None, p: Prepared, probe: Probe | None) -> Solution | NoSolution:
+    """By `solve_network` with these loops, or none."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(newton_module, "compiled_from", lambda _: loops)
+        return solve_network(p, p.closed(p.rest), None, probe)
+
+
+def by_loops(
+    loops: OneByOne, p: Prepared, probe: Probe | None, steps: int = 39
+) -> tuple[Solution, float] | Draw | None:
+    """The solution by loops, as `solve_network` makes one, and the meter's current, or the input that collapses; None
+    where they do not get there, or where the meter ties two islands, which is not theirs to say."""
     closed = p.closed(p.rest)
     island = p.islands(closed)
     if probe is not None and island[probe.red] != island[probe.black]:
@@ -57,8 +67,8 @@ def by_loops(loops: OneByOne, p: Prepared, probe: Probe | None, steps: int = 39)
     held[reference[island]] = LEAK_S
     ports = Ports([one for one in p.draws if closed[one.place] and island[one.a] == island[one.b]], probe)
     found = plain_steps(loops, p, closed, held, None, ports, NEAR, steps)
-    if found is None:
-        return None
+    if found is None or isinstance(found, Draw):
+        return found
     volts, across, current, taken = found
     return Solution(volts - volts[reference[island]], island, across, current, ports.probe_a, taken), ports.probe_a
 
@@ -77,7 +87,9 @@ def assert_alike(found: Solution, expected: Solution | NoSolution) -> None:
 def test_newton_in_plain_steps_is_the_reference(netlist: Netlist, probe: Probe | None) -> None:
     p = prepare(netlist)
     found = by_loops(LOOPS, p, probe)
-    if found is not None:
+    if isinstance(found, Draw):
+        assert isinstance(solve_by(None, p, probe), NoSolution)
+    elif found is not None:
         assert_alike(found[0], solve_network(p, p.closed(p.rest), None, probe))
 
 
@@ -86,12 +98,18 @@ def test_newton_in_plain_steps_is_the_reference(netlist: Netlist, probe: Probe |
 def test_a_converter_beside_a_meter_is_the_reference(feed_ohm: float, probe: Probe | None) -> None:
     p = prepare(converter(2.0, feed_ohm).netlist())
     found = by_loops(LOOPS, p, probe)
-    assert found is not None, "plain steps get there"
+    assert isinstance(found, tuple), "plain steps get there"
     assert_alike(found[0], solve_network(p, p.closed(p.rest), None, probe))
 
 
-def test_what_collapses_is_left_to_the_reference() -> None:
-    assert by_loops(LOOPS, prepare(converter(2.0, 3.0).netlist()), None) is None
+@pytest.mark.parametrize("probe", [None, *METERS])
+def test_what_collapses_is_said_as_the_reference_says_it(probe: Probe | None) -> None:
+    p = prepare(converter(2.0, 3.0).netlist())
+    assert by_loops(LOOPS, p, probe) is p.draws[0]
+    told, reference = (solve_by(loops, p, probe) for loops in (LOOPS, None))
+    assert isinstance(told, NoSolution)
+    assert told.reason == "supply-collapses"
+    assert told == reference
 
 
 def test_a_lamp_as_a_meter_is_left_to_the_reference() -> None:

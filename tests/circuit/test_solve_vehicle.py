@@ -1,17 +1,22 @@
 """The example vehicles in every position of every control: the laws hold, and pins read what a person expects."""
 
+from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from loombench.circuit import ready as ready_module
 from loombench.circuit.bands import reading_bands
 from loombench.circuit.finding import Chatter, FuseOpens, Unsolved
 from loombench.circuit.laws import law_errors
 from loombench.circuit.lower import lower
 from loombench.circuit.meter import MeterReading, read
-from loombench.circuit.operate import operate
+from loombench.circuit.network import Prepared
+from loombench.circuit.newton import NoSolution, Solution, solve_network
+from loombench.circuit.operate import operate, run
 from loombench.circuit.readings import by_part, readings
-from loombench.circuit.ready import ready_for
+from loombench.circuit.ready import Ready, ready_for
 from loombench.circuit.settle import settle
 from loombench.circuit.unknowns import unknowns
 from loombench.text.load import load_file
@@ -98,3 +103,30 @@ def test_an_unknown_length_of_a_vehicle_is_a_band() -> None:
     assert found.high[0] - found.low[0] == pytest.approx(0.65, abs=0.1)
     assert found.high[1] - found.low[1] < 0.01
     assert [unknown.owner for unknown in found.depends[0]] == ["X12.3~SP2"]
+
+
+def test_a_solution_stands_while_the_same_elements_conduct(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Solved again each time the answers are the same, and no two solves of one settling follow each other in vain."""
+    asked: list[np.ndarray] = []
+
+    def solved(p: Prepared, closed: np.ndarray, *rest: object) -> Solution | NoSolution:
+        asked.append(closed)
+        return solve_network(p, closed, *rest)  # type: ignore[arg-type]
+
+    def anew(ready: Ready, values: np.ndarray, near: Solution | np.ndarray | None) -> Solution | NoSolution:
+        guess = near.across_v if isinstance(near, Solution) else near
+        return solve_network(ready.p, ready.p.closed(values), guess, ready.probe)
+
+    netlist = lower(load_file(EXAMPLES / "library-van").value).value
+    condition = Condition((Operation("set", "S1", "run"), Operation("set", "S56", "on")))
+    monkeypatch.setattr(ready_module, "solve_network", solved)
+    found = run(netlist, condition)
+    again = sum(np.array_equal(one, other) for one, other in pairwise(asked))
+    assert len(asked) > 3
+    assert again <= len(condition.operations), "what is set by hand may switch nothing"
+    monkeypatch.setattr(Ready, "solve", anew)
+    expected = run(netlist, condition)
+    assert found.point.state == expected.point.state
+    assert len(found.phases) == len(expected.phases)
+    for one, other in zip(found.all_phases, expected.all_phases, strict=True):
+        assert one.point.inner_v == pytest.approx(other.point.inner_v, abs=1e-9)

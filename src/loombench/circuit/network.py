@@ -70,6 +70,11 @@ class Prepared:
         found[self.devices.index] = np.arange(len(self.devices.index))
         return found
 
+    @cached_property
+    def ends(self) -> IntArray:
+        """[elements, 2] the nodes of each."""
+        return np.stack((self.a, self.b), axis=1)
+
     def closed(self, values: IntArray) -> BoolArray:
         """[elements] which conduct, all their gates being closed, in the state `values` [variables]."""
         shut = np.ones(len(self.a), dtype=np.bool_)
@@ -80,7 +85,7 @@ class Prepared:
 
     def islands(self, closed: BoolArray) -> IntArray:
         """[nodes] smallest node of each node's island."""
-        return islands(self.netlist.nodes, np.stack((self.a, self.b), axis=1), closed & self.ties)
+        return islands(self.netlist.nodes, self.ends, closed & self.ties)
 
     def value(self, name: str, state: str) -> int:
         """The number of a variable's state.
@@ -150,6 +155,7 @@ def _altered(same: Prepared, sound: Netlist) -> Prepared:
     order = np.argsort(gate_element, kind="stable")
     law = same.devices if all(isinstance(one, Conductor | Battery) for one in met) else devices(netlist.elements)
     elimination, core = _plan(netlist, a, b, law, same)
+    known = len(netlist.elements) == count and all(sound.elements[k].id == one.id for k, one in there)
     return replace(
         same,
         plan=elimination,
@@ -160,7 +166,7 @@ def _altered(same: Prepared, sound: Netlist) -> Prepared:
         source_a=source_a,
         devices=law,
         draws=same.draws if law is same.devices else tuple(_draws(netlist.elements, law)),
-        index=MappingProxyType({element.id: k for k, element in enumerate(netlist.elements)}),
+        index=same.index if known else MappingProxyType({element.id: k for k, element in enumerate(netlist.elements)}),
         gate_element=gate_element[order],
         gate_variable=np.concatenate((same.gate_variable[kept], gates[1]))[order],
         gate_closed=np.concatenate((same.gate_closed[kept], gates[2]))[order],

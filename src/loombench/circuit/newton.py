@@ -25,7 +25,7 @@ from loombench.circuit.devices import limited, start, tangent
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import factor, solve
 from loombench.circuit.loops import FloatArray, sum_by
-from loombench.circuit.network import BoolArray, Prepared
+from loombench.circuit.network import BoolArray, Draw, Prepared
 from loombench.circuit.ports import Ports
 from loombench.circuit.probe import Probe
 from loombench.circuit.straight import plain_steps
@@ -40,7 +40,8 @@ _NEAR_V = 1e-9
 
 @dataclass(frozen=True, eq=False)
 class Solution:
-    """Volts by node against the reference of each node's island, currents by element, current into a probe's red."""
+    """Volts by node against the reference of each node's island, currents by element, current into a probe's red.
+    `closed` are the elements that conduct, where it was solved for these and not told from another solution."""
 
     inner_v: FloatArray
     island: IntArray
@@ -48,6 +49,7 @@ class Solution:
     current_a: FloatArray
     probe_a: float
     steps: int
+    closed: BoolArray | None = None
 
 
 @dataclass(frozen=True)
@@ -76,6 +78,8 @@ def solve_network(
     ports = Ports(draws, None if joined else probe)
     loops = compiled_from(p.netlist.nodes)
     plain = None if loops is None else plain_steps(loops, p, closed, held, guess, ports, _NEAR_V, _PLAIN_STEPS - 1)
+    if isinstance(plain, Draw):
+        return _collapsed(p, plain)
     # What plain steps do not get to is gone through once more, shortened where it has to be.
     found = plain or _newton(p, closed, held, guess, ports)
     if isinstance(found, NoSolution):
@@ -83,9 +87,13 @@ def solve_network(
     volts, across, current, steps = found
     inner = volts - volts[reference[island]]
     if probe is None or not joined:
-        return Solution(inner, island, across, current, ports.probe_a, steps)
+        return Solution(inner, island, across, current, ports.probe_a, steps, closed)
     inner, island = _join(p, inner, island, probe)
-    return Solution(inner, island, across, current, 0.0, steps)
+    return Solution(inner, island, across, current, 0.0, steps, closed)
+
+
+def _collapsed(p: Prepared, draw: Draw) -> NoSolution:
+    return NoSolution("supply-collapses", (draw.a, draw.b), p.netlist.elements[draw.place].id)
 
 
 def _fed(a: IntArray, b: IntArray, source: FloatArray, count: int) -> FloatArray:
@@ -130,15 +138,13 @@ def _newton(
             before, whole = whole, rest.volts(ports.left(left_a), volts)
             if step > _PLAIN_STEPS:
                 if ports.draws:
-                    draw = ports.draws[0]
-                    return NoSolution("supply-collapses", (draw.a, draw.b), p.netlist.elements[draw.place].id)
+                    return _collapsed(p, ports.draws[0])
                 whole = before + _shortened(p, closed, ports, before, whole - before) * (whole - before)
                 volts = whole[p.plan.order[core.first :]]
         after = volts[core.a] - volts[core.b]
         off = np.abs(after - x) * on > _NEAR_V * (1.0 + 1e-3 * np.abs(after))
         if ports.collapsed is not None and not off.any():
-            draw = ports.collapsed
-            return NoSolution("supply-collapses", (draw.a, draw.b), p.netlist.elements[draw.place].id)
+            return _collapsed(p, ports.collapsed)
         near = ports.near()
         if not off.any() and near:
             # On the tangents: so near to where they touch, the laws differ from them by less than a rounding.

@@ -59,7 +59,7 @@ def follow(trail: Following, w: Working, rest: Rest, key: str) -> tuple[Rest, Ri
             break
         passed.append((w.copy(), rest, rhythm.first_s if w.phase[key] else rhythm.second_s))
         w.phase[key] = not w.phase[key]
-        rest = trail.note(quiet(trail.ready, w, rest.at.across_v, rest.rhythms))
+        rest = trail.note(quiet(trail.ready, w, rest.at, rest.rhythms))
     else:
         first = max(len(passed) - 2, 0)
     ring = passed[first:]

@@ -60,15 +60,16 @@ class _Found:
     tripped: list[Trip] = field(default_factory=list)
 
 
-def quiet(ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str, Rhythm]) -> Rest:
-    """Move `w` until nothing in it wants to move. `last` are the rhythms that were going on before, by key."""
+def quiet(ready: Ready, w: Working, near: Solution | FloatArray | None, last: Mapping[str, Rhythm]) -> Rest:
+    """Move `w` until nothing in it wants to move. `near` is as in `Ready.solve`; `last` are the rhythms that were going
+    on before, by key."""
     before = w.copy()
-    rest, circle = _rounds(ready, w, guess, last, False)
+    rest, circle = _rounds(ready, w, near, last, False)
     names = set(ready.agents.relays.names)
     if not circle or not names.intersection(circle):
         return rest if not circle else replace(rest, findings=(*rest.findings, Chatter(circle)))
     singly = before.copy()
-    other, again = _rounds(ready, singly, guess, last, True)
+    other, again = _rounds(ready, singly, near, last, True)
     if again:
         return replace(rest, findings=(*rest.findings, Chatter(circle)))
     w.take(singly)
@@ -76,7 +77,7 @@ def quiet(ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str,
 
 
 def _rounds(
-    ready: Ready, w: Working, guess: FloatArray | None, last: Mapping[str, Rhythm], singly: bool
+    ready: Ready, w: Working, near: Solution | FloatArray | None, last: Mapping[str, Rhythm], singly: bool
 ) -> tuple[Rest, tuple[str, ...]]:
     """Rounds of one event kind each; with the names of what moves in circles, if it does."""
     found = _Found()
@@ -84,7 +85,7 @@ def _rounds(
     passed: list[Mapping[str, str]] = []
     good: tuple[Solution, Working] | None = None
     for _ in range(MOST_ROUNDS):
-        at = ready.solve(w.values, guess)
+        at = ready.solve(w.values, near)
         circle = _circle(w, seen, passed)
         if isinstance(at, NoSolution):
             stops = _collapse(ready, w, at, found.findings)
@@ -95,7 +96,7 @@ def _rounds(
             if good is not None:
                 w.take(good[1])
             return _rest(ready, good[0] if good else _nothing(ready.p, w), found, w, last), circle
-        guess = at.across_v
+        near = at
         good = (at, w.copy())
         if circle:
             return _rest(ready, at, found, w, last), circle

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.glances import Glances
 from loombench.circuit.loops import FloatArray
@@ -74,11 +76,16 @@ class Ready:
     probe: Probe | None = None
     solver: Callable[[IntArray, FloatArray | None], Solution | NoSolution] | None = None
 
-    def solve(self, values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
-        """The network with its variables at `values`, or why there is no answer."""
+    def solve(self, values: IntArray, near: Solution | FloatArray | None) -> Solution | NoSolution:
+        """The network with its variables at `values`, or why there is no answer. `near` are volts across the elements
+        as a guess, or its last solution, which stands as long as the same elements conduct."""
+        guess = near.across_v if isinstance(near, Solution) else near
         if self.solver is not None:
             return self.solver(values, guess)
-        return solve_network(self.p, self.p.closed(values), guess, self.probe)
+        closed = self.p.closed(values)
+        if isinstance(near, Solution) and near.closed is not None and np.array_equal(near.closed, closed):
+            return near
+        return solve_network(self.p, closed, guess, self.probe)
 
 
 def ready_for(netlist: Netlist, like: Ready | None = None) -> Ready:

@@ -15,6 +15,7 @@ from loombench.circuit.finding import Finding, FuseMayHold, TooManyRhythms
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.moduleview import Rhythm, is_sleep_clock, sleep_clock
 from loombench.circuit.netlist import FuseAgent, Netlist
+from loombench.circuit.newton import Solution
 from loombench.circuit.phases import Following, follow, reference_point
 from loombench.circuit.point import Phase, Settled, Stood
 from loombench.circuit.probe import Probe
@@ -56,7 +57,7 @@ def settle(
     alternatives = []
     for over in found.may_hold[:_MOST_ALTERNATIVES]:
         other = Working(ready.p, inputs, {**memory, over.agent.variable: "blown"})
-        alternatives.append(_settled(_run(ready, other, seconds, found.rest.at.across_v)))
+        alternatives.append(_settled(_run(ready, other, seconds, found.rest.at)))
     return replace(_settled(found), alternatives=tuple(alternatives))
 
 
@@ -75,9 +76,9 @@ def _settled(found: _Found) -> Settled:
     return Settled(point, found.phases, found.w.memory(), found.findings, stood=found.stood)
 
 
-def _run(ready: Ready, w: Working, seconds: float, guess: FloatArray | None) -> _Found:
+def _run(ready: Ready, w: Working, seconds: float, near: Solution | FloatArray | None) -> _Found:
     trail = Following(ready)
-    rest = trail.note(quiet(ready, w, guess, {}))
+    rest = trail.note(quiet(ready, w, near, {}))
     ring: tuple[tuple[Working, Rest, float], ...] = ()
     rest, ring = _pass_time(trail, w, rest, seconds)
     if ring:
@@ -124,7 +125,7 @@ def _combined(trail: Following, w: Working, rest: Rest) -> tuple[Phase, ...]:
     for parts in product((True, False), repeat=len(keys)):
         at = w.copy()
         at.phase |= dict(zip(keys, parts, strict=True))
-        there = trail.note(quiet(trail.ready, at, rest.at.across_v, rest.rhythms))
+        there = trail.note(quiet(trail.ready, at, rest.at, rest.rhythms))
         first = first or (at, there)
         share, shortest = 1.0, math.inf
         for key, part in zip(keys, parts, strict=True):
@@ -166,7 +167,7 @@ def _pass_time(
                 return rest, tuple(passed[first:])
             passed.append((w.copy(), rest, step))
         _advance(w, step)
-        rest = trail.note(quiet(ready, w, rest.at.across_v, rest.rhythms))
+        rest = trail.note(quiet(ready, w, rest.at, rest.rhythms))
     _advance(w, left)
     return rest, ()
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from loombench.circuit.devices import start
 from loombench.circuit.loops import FloatArray, OneByOne
-from loombench.circuit.network import BoolArray, Prepared
+from loombench.circuit.network import BoolArray, Draw, Prepared
 from loombench.circuit.ports import Ports
 
 
@@ -17,9 +17,10 @@ def plain_steps(
     ports: Ports,
     near_v: float,
     steps: int,
-) -> tuple[FloatArray, FloatArray, FloatArray, int] | None:
-    """[nodes] volts, [elements] volts and currents, and the steps it took; None where plain steps do not get there, or
-    what is a port follows a law that loops do not have. The ports are told their currents."""
+) -> tuple[FloatArray, FloatArray, FloatArray, int] | Draw | None:
+    """[nodes] volts, [elements] volts and currents, and the steps it took; the input that collapses; None where plain
+    steps do not get there, or what is a port follows a law that loops do not have. The ports are told their currents.
+    """
     d, probe = p.devices, ports.probe
     if probe is not None and probe.lamp is not None:
         return None
@@ -34,6 +35,8 @@ def plain_steps(
         p.plan.bare, p.core.bare, p.core.plan.bare, d.bare, d.index, on, p.a, p.b, slope, source, held, ends, feeds,
         draws, meter, near_v, steps, x, device, volts, port_a,
     )  # fmt: skip
+    if taken < 0:
+        return ports.draws[-1 - taken]
     if not taken:
         return None
     ports.current_a = port_a

@@ -175,7 +175,8 @@ def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
     port_a: FloatArray,
 ) -> int:
     """`newton` in plain steps, from `x` [laws]: fills in `volts` [nodes], `port_a` [ports] and `device` [3, laws]
-    (current, slope, what is carried beside it), and returns how many steps it took; 0 where it did not get there.
+    (current, slope, what is carried beside it), and returns how many steps it took; 0 where it did not get there, and
+    less for an input that collapses, -1 for the first.
 
     `own` is the core's plan; `on` says which of the elements at `index` conduct; `slope_s` and `source_a` [elements]
     are 0 for what does not; `ends` are the nodes [ports, 2] of the inputs and then of a meter that has `probe` ohms,
@@ -254,7 +255,7 @@ def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
             if moved[n]:
                 passed[0, n] = fed[n]
         some_forward_loop(own.entry_start, own.entry_slot, own.column, own_share, passed[0], moved)
-        near, collapsed = True, False
+        near, collapsed = True, -1
         fed[:] = passed[0]
         if ports > 0:
             some_backward_loop(own.column_start, own.row, own_share, own_total, passed[0], asked, wide[0])
@@ -267,7 +268,7 @@ def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
             if step == 1:
                 at[0] = shown[:, 0]
             collapsed = ports_loop(feeds, draws, core_a, core_b, probe, x, device, wide, shown, at)
-            near = not collapsed
+            near = collapsed < 0
             for k in range(ports):
                 near = near and abs(at[1, k] - at[0, k]) <= near_v * (1.0 + abs(at[1, k]))
                 for n in range(size):
@@ -279,8 +280,8 @@ def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
             if on[k] and abs(after - x[k]) > near_v * (1.0 + 1e-3 * abs(after)):
                 off = True
         if not off:
-            if collapsed:
-                return 0
+            if collapsed >= 0:
+                return -1 - collapsed
             if near:
                 port_a[:] = at[2]
                 for k in range(ports):

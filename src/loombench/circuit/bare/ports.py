@@ -17,7 +17,7 @@ def ports_loop(
     wide: FloatArray,
     shown: FloatArray,
     at: FloatArray,
-) -> bool:
+) -> int:
     """By `ports.Ports.answer`, from the volts of the core without ports and under an ampere through each, `wide`
     [1 + ports, nodes of the core], and what ports are shown, `shown` [ports, 1 + ports] open and by an ampere through
     each. Inputs feed the supplies that are devices `feeds` [inputs] (-1: none); `draws` [inputs, 2] are their
@@ -25,7 +25,7 @@ def ports_loop(
     with `device` [3, devices] current, slope and more.
 
     `at` [3, ports] are the volts that ports are linearised at, and gets the volts they answer with and their currents.
-    Returns whether an input cannot be given what it asks for.
+    Returns the input that cannot be given what it asks for, -1 for none.
     """
     count, inputs = at.shape[1], len(feeds)
     current, slope, right = np.zeros(count), np.zeros(count), np.zeros(count)
@@ -57,11 +57,11 @@ def ports_loop(
         for j in range(count):
             matrix[k, j] += slope[k] * shown[k, 1 + j]
         right[k] += current[k] + slope[k] * (shown[k, 0] - at[0, k])
-    collapsed = False
+    collapsed = -1
     if inputs:
         block = matrix[:inputs, :inputs].copy()
         if not inverted(block, np.empty((inputs, inputs))) > 0.0:
-            collapsed = True
+            collapsed = 0
             for k in range(count):
                 slope[k] = -slope[k] if k < inputs else slope[k]
                 for j in range(count):
@@ -81,8 +81,9 @@ def ports_loop(
     if count > inputs and slope[inputs] > 0.0:
         at[1, inputs] = at[0, inputs] + (at[2, inputs] - current[inputs]) / slope[inputs]
     for k in range(inputs):
-        collapsed = collapsed or (at[0, k] > draws[k, 1] and draws[k, 1] >= at[1, k])
-    if collapsed:
+        if at[0, k] > draws[k, 1] and draws[k, 1] >= at[1, k]:
+            collapsed = k
+    if collapsed >= 0:
         for k in range(inputs):
             at[1, k] = shown[k, 0]
     return collapsed

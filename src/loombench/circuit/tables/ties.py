@@ -168,7 +168,7 @@ def _islands(base: Base, ports: Sequence[Port]) -> IntArray:
     mask[[port.place for port in ports if port.element is None]] = False
     mask[[port.place for port in ports if port.element is not None and port.place >= 0]] = True
     added = [(port.a, port.b) for port in ports if port.place < 0]
-    edges = np.concatenate((np.stack((p.a, p.b), axis=1), np.array(added, dtype=np.intp).reshape(-1, 2)))
+    edges = np.concatenate((p.ends, np.array(added, dtype=np.intp).reshape(-1, 2)))
     return islands(p.netlist.nodes, edges, np.append(mask, np.ones(len(added), dtype=np.bool_)))
 
 
