@@ -286,6 +286,33 @@ def test_what_a_meter_shows_of_what_chatters_is_what_is_there_in_the_state_that_
     assert case.counts.audit_failures == 0
 
 
+@pytest.mark.parametrize(
+    ("done", "meter", "red", "black", "own"),
+    [
+        ("S1=run, S4=out, S8=off", "voltmeter", "X4.3@cabin", "F1.in:pin", 2),
+        ("S1=run, S4=out, S8=off", "voltmeter", "F1.out", "G1.-:pin", 2),
+        ("S1=run, S4=out, S8=off", "ohmmeter", "S5.2:face", "G1.-:pin", 2),
+        ("S2=off, S5=off, S3=off", "voltmeter", "G2.D+", "F7.in:pin", 0),
+        ("S8=on, pull F2", "ohmmeter", "S7.1", "S6.3:face", 0),
+    ],
+)
+def test_what_goes_a_way_of_its_own_or_is_set_going_by_a_meter_is_read_on_from_where_it_stands(
+    done: str, meter: str, red: str, black: str, own: int
+) -> None:
+    case = Case(load_file(EXAMPLES / "recovery-truck").value, 5)
+    condition, ends = read_condition(done), [read_point(one) for one in (red, black)]
+    assert condition is not None
+    assert ends[0] is not None
+    changes = {row: case.forecast.tables.change(row) for row in case.rows(120).tolist()}
+    # What is a fuse of another rating, or held where no sound control can stand, is left to the reference.
+    plain = [row for row, one in changes.items() if one is not None and not one.ratings and not one.held]
+    rows = np.array(plain, dtype=np.intp)
+    assert len(rows) > 100
+    assert check_readings(case, Setup(condition, ends[0], ends[1], meter), rows) == len(rows)
+    alone = {case.forecast.tables.like(row) for row in rows.tolist()} & {*case.forecast.tables.without_end(condition)}
+    assert len(alone) >= own
+
+
 def test_swapped_pins_that_tie_what_was_apart_are_in_the_tables() -> None:
     """Two islands are tied by two new elements, or a piece of each is: all that held them but one is let go."""
     case = Case(load_file(EXAMPLES / "library-van").value, 2)

@@ -138,8 +138,10 @@ def run(netlist: Netlist | Ready, condition: Condition) -> Settled:
 
 
 def guess_from(ready: Ready, settled: Settled) -> FloatArray | None:
-    """Volts across the elements where it settled, as a guess for the next time; None where there is no answer."""
+    """Volts across the elements where it settled, as a guess for the next time; None where there are none."""
     volts = settled.point.inner_v
+    if len(volts) != ready.p.netlist.nodes:
+        return None
     across: FloatArray = volts[ready.p.a] - volts[ready.p.b]
     return across if bool(np.isfinite(across).all()) else None
 

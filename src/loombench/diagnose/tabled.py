@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
+from loombench.circuit.meter import by_current, meter
 from loombench.circuit.observe import loads_of, seen
 from loombench.circuit.tables.change import Change, change_of, difference
 from loombench.circuit.tables.course import Course, End
@@ -21,13 +22,14 @@ from loombench.diagnose.column import BYTES_A_ROW, Column
 from loombench.diagnose.detached import joints, touches
 from loombench.diagnose.ends import may_be_shown, see, shown
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights
-from loombench.diagnose.modelled import Lowering, Modelled, write_view
+from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
 from loombench.diagnose.room import Room
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 
 IntArray = npt.NDArray[np.intp]
 BoolArray = npt.NDArray[np.bool_]
+FloatArray = npt.NDArray[np.float64]
 
 ROWS_AUDITED = 2
 """In each condition, when it is first looked at."""
@@ -220,8 +222,9 @@ class TabledForecast:
         groups = list(_by_course(ends.values()).items())
         for (_, some), value in zip(groups, shown(netlist, setup, groups), strict=True):
             low[[place_of[end.row] for end in some]] = value
+        self._read_onward(setup, left, low)
         high = low.copy()
-        tabled = [row for row in ends if not np.isnan(low[place_of[row]])]
+        tabled = left[~np.isnan(low)].tolist()
         rest = left[~np.isin(left, tabled)]
         self.counts.tabled += len(tabled)
         self.counts.fell_back("readings", len(rest))
@@ -234,6 +237,18 @@ class TabledForecast:
         self._rows_read[setup.condition] = self._rows_read.get(setup.condition, 0) + len(rows)
         if len(tabled) > 1 and self._columns_made % AUDITED_EVERY == 1:
             self._audit_reading(setup, column, tabled)
+
+    def _read_onward(self, setup: Setup, rows: IntArray, low: FloatArray) -> None:
+        """Fill in, of rows that were followed, those that end nowhere or that the meter sets something going in."""
+        netlist, places = self.reference.sound.p.netlist, np.flatnonzero(np.isnan(low))
+        law = by_current(setup)
+        if not len(places) or setup.condition in self.counts.distrusted or law is None or setup.black is None:
+            return
+        if may_be_shown(netlist, setup):
+            probe, _ = meter(setup, netlist.node_of[setup.red], netlist.node_of[setup.black], netlist.nominal_v)
+            low[places] = self.tables.metered(
+                setup.condition, rows[places].tolist(), probe, law, as_is=setup.meter in PLAIN
+            )
 
     def _read_apart(self, setup: Setup, column: Column, rows: IntArray) -> IntArray:
         """Fill in the rows whose faults have nothing to do with a piece that is taken apart; those that are left."""

@@ -14,6 +14,7 @@ from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray, Draw, Prepared
 from loombench.circuit.newton import LEAK_S, Solution
 from loombench.circuit.tables.spanning import Bridges, bridges
+from loombench.circuit.tables.stiff import tied
 
 # So many columns at a time stay in the processor's cache for a vehicle of some thousand nodes.
 _TOGETHER = 32
@@ -97,17 +98,10 @@ class Base:
         return joined and bool(np.isfinite(self.at.inner_v).all())
 
     def tied(self, stiff_ohm: float, conducting_a: float) -> IntArray:
-        """[nodes] the smallest node of the group each node is tied into by batteries, lamps, resistances of at most
-        `stiff_ohm`, and junctions that conduct at least `conducting_a`."""
+        """[nodes] the group each node is tied into, as by `stiff.tied`."""
         key = (stiff_ohm, conducting_a)
         if key not in self._tied:
-            lamp, diode, _ = self.p.devices.parts
-            stiff = self.p.slope_s >= 1.0 / stiff_ohm
-            index = self.p.devices.index
-            stiff[index[lamp]] = True
-            conducts = self.at.current_a[index[diode]] >= conducting_a
-            stiff[index[diode]] = conducts & (self.p.devices.series_ohm <= stiff_ohm)
-            self._tied[key] = self.p.islands(self.closed & stiff)
+            self._tied[key] = tied(self.p, self.closed, self.at.current_a, stiff_ohm, conducting_a)
         return self._tied[key]
 
     def piece(self, place: int) -> BoolArray | None:
@@ -133,7 +127,7 @@ class Base:
     def _piece(self, place: int) -> BoolArray | None:
         mask = self._carries.copy()
         mask[place] = False
-        edges = np.stack((self.p.a, self.p.b), axis=1)
+        edges = self.p.ends
         apart: BoolArray = islands(self.p.netlist.nodes, edges, mask) != self.at.island
         return apart if apart.any() else None
 

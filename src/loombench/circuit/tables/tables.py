@@ -5,24 +5,27 @@ history; all others that go through it alike (`history`) are answered from the s
 (`respond`). For what it is not sure of a table says nothing, and the reference has to be asked.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from types import MappingProxyType
+from functools import partial
 
 import numpy as np
 
-from loombench.circuit.elimination import IntArray
 from loombench.circuit.finding import FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
 from loombench.circuit.loops import FloatArray
-from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.point import Settled
+from loombench.circuit.probe import Probe
 from loombench.circuit.ready import Ready
+from loombench.circuit.tables.alone import Networks
+from loombench.circuit.tables.asking import Asking, holding
 from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.chains import Kind, chains, kind_of
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.course import Course, End, without_volts
-from loombench.circuit.tables.history import NO_ANSWER, Parted, Step, Trail, follow
+from loombench.circuit.tables.history import NO_ANSWER, Answer, Parted, Step, Trail, follow
+from loombench.circuit.tables.onward import Stand, metered_onward
+from loombench.circuit.tables.own import OWN_BYTES, Own, own_course
 from loombench.circuit.tables.sidebyside import side_by_side
 from loombench.circuit.tables.states import Passed, States, Wanted
 from loombench.vehicle.condition import Condition
@@ -31,7 +34,6 @@ UNSUITED = (FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
 """Findings on the way after which a table says nothing about any fault that goes that way."""
 COURSE_BYTES = 150.0
 """What a course keeps, by variable (measured on made-up vehicles)."""
-_NO_CURRENTS = np.zeros(0)
 Leads = tuple[int, Change, Sequence[Passed]]
 """A row that leads, what it changes, and the first solves of the one it leaves."""
 Key = tuple[int, int, tuple[bytes, str], Forced]
@@ -41,12 +43,13 @@ Key = tuple[int, int, tuple[bytes, str], Forced]
 @dataclass
 class _Known:
     """What is known of a condition: the courses gone, and where each row ends (None: by no trail). `led` is where those
-    settled that went a way which is no trail for others."""
+    settled that went a way which is no trail for others; `own` are the courses of those, where they end in one way."""
 
     sound: Course
     ends: dict[int, End | None] = field(default_factory=dict)
     courses: dict[Key, Course] = field(default_factory=dict)
     led: dict[int, Settled] = field(default_factory=dict)
+    own: dict[int, Own] = field(default_factory=dict)
 
 
 class Tables:
@@ -57,7 +60,7 @@ class Tables:
     """
 
     def __init__(self, sound: Ready, change_of: Callable[[int], Change | None], looked_at: Iterable[int] = ()) -> None:
-        self.sound, self._states = sound, States(sound)
+        self.sound, self._states, self._networks = sound, States(sound), Networks(sound.p)
         self._change_of, self._looked_at = change_of, frozenset(looked_at)
         q, p = self._states.questions, sound.p
         self._chain = chains(p.netlist, () if q is None else (*q.a.tolist(), *q.b.tolist()))
@@ -109,6 +112,26 @@ class Tables:
         inside = change is None or self._is_inside(change)
         return None if inside else self._of(condition).led.pop(row, None)
 
+    def metered(
+        self, condition: Condition, rows: Sequence[int], probe: Probe, law: Callable[[float], float], *, as_is: bool
+    ) -> FloatArray:
+        """[rows] what a meter shows that is put on rows which have been followed into a condition: each settles on from
+        where it stands there, as by `metered_onward`, where it does not stand `as_is`, as a voltmeter may leave it; nan
+        too where that is not known."""
+        known, found = self._of(condition), np.full(len(rows), np.nan)
+        for place, row in enumerate(rows):
+            change, like = self.change(row), self.like(row)
+            end, own = known.ends.get(like), known.own.get(like)
+            if change is None or not self._may_lead(change):
+                continue
+            if end is None and own is not None and as_is:
+                found[place] = own.across_v(row, probe.red, probe.black)
+            course = end.course if end is not None else None if own is None else own.course
+            if course is not None and np.isnan(found[place]):
+                stand = Stand(course.situation, change)
+                found[place] = metered_onward(self.sound, self._networks, stand, probe, law)
+        return found
+
     def _is_inside(self, change: Change) -> bool:
         return any(one.place in self._looked_at for one in change.elements)
 
@@ -122,13 +145,18 @@ class Tables:
         for known in self._known.values():
             known.led.clear()
         self._passed.clear()
+        self._networks.clear()
         own = [known.sound.trail for known in self._known.values() if known.sound.trail is not None]
         self._states.tidy(step.stop for trail in own for step in trail.steps)
 
     def kept_bytes(self, condition: Condition) -> float:
         """What is kept of a condition, about."""
         known = self._known.get(condition)
-        return 0.0 if known is None else (1 + len(known.courses)) * len(self.sound.p.netlist.variables) * COURSE_BYTES
+        if known is None:
+            return 0.0
+        netlist = self.sound.p.netlist
+        courses = (1 + len(known.courses)) * len(netlist.variables) * COURSE_BYTES
+        return courses + len(known.own) * netlist.nodes * OWN_BYTES
 
     def drop(self, condition: Condition) -> None:
         """Let go of all that is kept of a condition."""
@@ -180,10 +208,11 @@ class Tables:
         ways: list[tuple[Key, Mapping[int, Change]]] = []
         leading: dict[Key, Leads] = {}
         for course, changes, parted in left:
-            for (number, answer, held), rows in parted.items():
-                key = (course.row, number, answer, held)
-                if answer == NO_ANSWER:
+            for (number, answer, held), rows in _each(parted):
+                if answer[1] == NO_ANSWER[1] and rows == [course.row]:
+                    # Its own course is no trail to itself either.
                     continue
+                key = (course.row, number, answer, held)
                 if key not in known.courses:
                     leads = next((row for row in rows if self._may_lead(changes[row])), None)
                     if leads is None:
@@ -191,9 +220,13 @@ class Tables:
                     leading[key] = (leads, changes[leads], self._passed.get(course, ())[:number])
                 ways.append((key, {row: changes[row] for row in rows}))
         for key, course in zip(leading, self._courses(condition, list(leading.values())), strict=True):
-            if course.trail is None and course.sure:
+            bare = replace(course, situation=without_volts(course.situation))
+            if course.sure and (course.trail is None or key[2][1] == NO_ANSWER[1]):
                 known.led[course.row] = course.situation.settled
-            known.courses[key] = replace(course, situation=without_volts(course.situation))
+                if not course.situation.settled.alternatives:
+                    change = leading[key][1]
+                    known.own[course.row] = own_course(self.sound.p, bare, course.situation.settled, change)
+            known.courses[key] = bare
         return [(known.courses[key], rows) for key, rows in ways]
 
     def _courses(self, condition: Condition, leading: Sequence[Leads]) -> list[Course]:
@@ -219,39 +252,16 @@ class Tables:
     ) -> Course:
         """A row put into a condition, solutions got by `ask`. `before` are the first solves of another row under which
         agents see the same: they do the same by them."""
-        passed: list[Passed] = []
-        steps: list[Step | None] = []
-        solved: list[FloatArray] = []
-        p = self.sound.p
-        held = tuple(sorted(change.held.items()))
-        netlist = p.netlist
-        if held:
-            netlist = replace(netlist, frozen=MappingProxyType({**netlist.frozen, **change.held}))
-            before = ()
-
-        def solver(values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
-            there = before[len(steps)] if len(steps) < len(before) else ask(Wanted(values.copy(), guess, row, change))
-            stop, at = there
-            if row == 0:
-                # Nearly all that go a way of their own leave this one; the others' would be too much to keep.
-                passed.append(there)
-            if stop is None or isinstance(at, NoSolution):
-                steps.append(None)
-                solved.append(_NO_CURRENTS)
-            else:
-                steps.append(Step(stop, stop.answer_of(at)))
-                solved.append(at.current_a)
-            return at
-
-        ready = replace(self.sound, p=replace(p, netlist=netlist), solver=solver)
-        found = operate(ready, condition)
-        situation = replace(found, ready=replace(found.ready, solver=None))
-        sure = all(step is not None and step.answer != NO_ANSWER for step in steps)
+        asking = Asking(row, change, ask, partial(self._networks.solve, change.elements), before)
+        found = operate(replace(holding(self.sound, change), solver=asking), condition)
+        # What others' courses are needed for is where they stand; a network each would be too much to keep.
+        situation = replace(found, ready=replace(found.ready, solver=None) if row == 0 else self.sound)
         if any(operation.verb == "supply" for operation in condition.operations):
             return Course(row, situation, None, sure=False)
-        course = Course(row, situation, self._trail(steps, solved, situation, held), sure)
+        held = tuple(sorted(change.held.items()))
+        course = Course(row, situation, self._trail(asking.steps, asking.solved, situation, held), sure=True)
         if row == 0:
-            self._passed[course] = tuple(passed)
+            self._passed[course] = tuple(asking.passed)
         return course
 
     @staticmethod
@@ -265,3 +275,12 @@ class Tables:
         points = [phase.point.currents_a for phase in settled.all_phases]
         ends = [next((k for k, one in enumerate(solved) if one is amperes), -1) for amperes in points]
         return None if -1 in ends or len(known) < len(steps) else Trail(known, tuple(ends), held)
+
+
+def _each(parted: Parted) -> Iterator[tuple[tuple[int, Answer, Forced], list[int]]]:
+    """Rows by where and how they leave; each for itself that tables have no answer for."""
+    for (number, answer, held), rows in parted.items():
+        if answer == NO_ANSWER:
+            yield from (((number, (row.to_bytes(8, "big"), answer[1]), held), [row]) for row in rows)
+        else:
+            yield (number, answer, held), rows

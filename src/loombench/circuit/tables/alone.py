@@ -1,0 +1,72 @@
+"""A row's network solved by itself, where tables are not sure of it: it is made of the sound one and what changes, and
+a converter that cannot be given what it asks for is told as the reference tells it.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+
+from loombench.circuit.elimination import IntArray
+from loombench.circuit.loops import FloatArray
+from loombench.circuit.netlist import Battery, Conductor, Element
+from loombench.circuit.network import Prepared, prepare
+from loombench.circuit.newton import NoSolution, Solution, solve_network
+from loombench.circuit.tables.change import NOWHERE, Changed
+
+KEPT = 64
+"""Networks that are at hand: one of 5,000 nodes takes half a MiB."""
+
+
+class Networks:
+    """The networks of rows, made of the sound one; those that were asked for last are kept."""
+
+    def __init__(self, sound: Prepared) -> None:
+        self._sound = sound
+        self._kept: dict[tuple[Changed, ...], Prepared] = {}
+
+    def of(self, elements: tuple[Changed, ...]) -> Prepared:
+        """The sound network with some elements changed, as by `network_of`."""
+        network = self._kept.pop(elements, None) or network_of(self._sound, elements)
+        self._kept[elements] = network
+        if len(self._kept) > KEPT:
+            del self._kept[next(iter(self._kept))]
+        return network
+
+    def solve(self, elements: tuple[Changed, ...], values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
+        """The solution of one of them with the variables at `values`, by the sound one's nodes and elements, from volts
+        across these."""
+        network, count, nodes = self.of(elements), len(self._sound.a), self._sound.netlist.nodes
+        begun = None if guess is None else np.concatenate((guess, np.zeros(len(network.a) - count)))
+        at = solve_network(network, network.closed(values), begun)
+        if isinstance(at, NoSolution):
+            return at
+        return Solution(
+            at.inner_v[:nodes], at.island[:nodes], at.across_v[:count], at.current_a[:count], at.probe_a, at.steps
+        )
+
+    def clear(self) -> None:
+        """Let go of all of them."""
+        self._kept.clear()
+
+
+def network_of(sound: Prepared, elements: tuple[Changed, ...]) -> Prepared:
+    """The sound network with some elements changed; its own come first, nodes and elements alike."""
+    netlist = sound.netlist
+    own: list[Element] = list(netlist.elements)
+    more: list[Element] = []
+    nodes = netlist.nodes
+    for number, one in enumerate(elements):
+        element = replace(one.element, id=f"{one.element.id}:{number}") if one.place == NOWHERE else one.element
+        if one.series_ohm > 0.0 and isinstance(element, Conductor | Battery):
+            element = replace(element, resistance_ohm=element.resistance_ohm + one.series_ohm)
+        elif one.series_ohm > 0.0:
+            more.append(Conductor(f"in-series:{number}", one.a, nodes, one.series_ohm))
+            nodes += 1
+        ends = (nodes - 1 if one.series_ohm > 0.0 and not isinstance(element, Conductor | Battery) else one.a, one.b)
+        if (element.a, element.b) != ends:
+            element = replace(element, a=ends[0], b=ends[1])
+        if one.place == NOWHERE:
+            more.append(element)
+        else:
+            own[one.place] = element
+    return prepare(replace(netlist, elements=(*own, *more), nodes=nodes), sound)
