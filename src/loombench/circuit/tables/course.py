@@ -1,14 +1,20 @@
 """Conditions that rows have gone through: where one ended, and how others end there too."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from loombench.circuit.finding import FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.operate import Situation
 from loombench.circuit.point import OperatingPoint
 from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.history import Stop, Trail
+from loombench.circuit.tables.history import Step, Stop, Trail
+
+UNSUITED = (FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
+"""Findings on the way after which a table says nothing about any fault that goes that way."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,7 +26,7 @@ class Course:
     situation: Situation
     trail: Trail | None
     sure: bool
-    """Whether every solve on the way was had, and what agents saw in it was."""
+    """Whether it is gone with this vehicle's own supply: tables have no other."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,3 +66,17 @@ def without_volts(situation: Situation) -> Situation:
 
 def _bare(point: OperatingPoint) -> OperatingPoint:
     return replace(point, volts=_NO_VOLTS, inner_v=_NO_VOLTS, island=_NO_ISLANDS, currents_a=_NO_VOLTS)
+
+
+def trail_of(
+    steps: Sequence[Step | None], solved: Sequence[FloatArray], situation: Situation, held: Forced
+) -> Trail | None:  # fmt: skip
+    """The trail of a condition gone through in some steps, `solved` [elements] their currents; None where any of them
+    is nothing for tables, or it may end in two ways."""
+    settled = situation.settled
+    if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
+        return None
+    known = tuple(step for step in steps if step is not None)
+    points = [phase.point.currents_a for phase in settled.all_phases]
+    ends = [next((k for k, one in enumerate(solved) if one is amperes), -1) for amperes in points]
+    return None if -1 in ends or len(known) < len(steps) else Trail(known, tuple(ends), held)

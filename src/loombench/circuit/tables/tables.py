@@ -11,7 +11,6 @@ from functools import partial
 
 import numpy as np
 
-from loombench.circuit.finding import FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.point import Settled
@@ -22,16 +21,17 @@ from loombench.circuit.tables.asking import Asking, holding
 from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.chains import Kind, chains, kind_of
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.course import Course, End, without_volts
-from loombench.circuit.tables.history import NO_ANSWER, Answer, Parted, Step, Trail, follow
+from loombench.circuit.tables.course import Course, End, trail_of, without_volts
+from loombench.circuit.tables.history import NO_ANSWER, Answer, Parted, Trail, follow
 from loombench.circuit.tables.onward import Stand, metered_onward
 from loombench.circuit.tables.own import OWN_BYTES, Own, own_course
 from loombench.circuit.tables.sidebyside import side_by_side
 from loombench.circuit.tables.states import Passed, States, Wanted
 from loombench.vehicle.condition import Condition
 
-UNSUITED = (FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
-"""Findings on the way after which a table says nothing about any fault that goes that way."""
+MOST_ALONE = 256
+"""Rows that tables are not sure of and that are gone with each by itself, of those that are followed together: where
+each ended is held until it is told. The others are left to the reference."""
 COURSE_BYTES = 150.0
 """What a course keeps, by variable (measured on made-up vehicles)."""
 Leads = tuple[int, Change, Sequence[Passed]]
@@ -207,13 +207,16 @@ class Tables:
         """The courses of those that left some others, each with the rows that may go that way."""
         ways: list[tuple[Key, Mapping[int, Change]]] = []
         leading: dict[Key, Leads] = {}
+        alone = 0
         for course, changes, parted in left:
             for (number, answer, held), rows in _each(parted):
-                if answer[1] == NO_ANSWER[1] and rows == [course.row]:
-                    # Its own course is no trail to itself either.
+                is_alone = answer[1] == NO_ANSWER[1]
+                # Its own course is no trail to itself either.
+                if is_alone and (rows == [course.row] or alone == MOST_ALONE):
                     continue
                 key = (course.row, number, answer, held)
                 if key not in known.courses:
+                    alone += is_alone
                     leads = next((row for row in rows if self._may_lead(changes[row])), None)
                     if leads is None:
                         continue
@@ -259,22 +262,10 @@ class Tables:
         if any(operation.verb == "supply" for operation in condition.operations):
             return Course(row, situation, None, sure=False)
         held = tuple(sorted(change.held.items()))
-        course = Course(row, situation, self._trail(asking.steps, asking.solved, situation, held), sure=True)
+        course = Course(row, situation, trail_of(asking.steps, asking.solved, situation, held), sure=True)
         if row == 0:
             self._passed[course] = tuple(asking.passed)
         return course
-
-    @staticmethod
-    def _trail(
-        steps: Sequence[Step | None], solved: Sequence[FloatArray], situation: Situation, held: Forced
-    ) -> Trail | None:  # fmt: skip
-        settled = situation.settled
-        if settled.alternatives or any(isinstance(finding, UNSUITED) for finding in settled.findings):
-            return None
-        known = tuple(step for step in steps if step is not None)
-        points = [phase.point.currents_a for phase in settled.all_phases]
-        ends = [next((k for k, one in enumerate(solved) if one is amperes), -1) for amperes in points]
-        return None if -1 in ends or len(known) < len(steps) else Trail(known, tuple(ends), held)
 
 
 def _each(parted: Parted) -> Iterator[tuple[tuple[int, Answer, Forced], list[int]]]:
