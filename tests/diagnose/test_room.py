@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.lower import LoweringOf
 from loombench.diagnose.column import Column
+from loombench.diagnose.forecast import fill_rows, room_for_sights, taken_bytes
 from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.room import Room
 from loombench.diagnose.stepname import read_condition
@@ -58,6 +59,16 @@ def test_what_a_keeper_kept_that_is_gone_takes_no_room_from_the_others() -> None
     del other
     room.use(one, named("S3=on"), 40.0)
     assert (one.gone, room.kept_bytes, room.dropped) == ([], 80.0, 0)
+
+
+def test_what_is_seen_takes_the_pages_in_which_there_is_something() -> None:
+    known, rows = room_for_sights(2000, ("E1", "E2"), ("F1",), ("G1",)), np.arange(2000)
+    assert taken_bytes(known, rows) == 0.0
+    fill_rows(known.share, rows, np.tile([1.0, 0.0], (2000, 1)))
+    fill_rows(known.blown, [700], np.ones((1, 1)))
+    assert taken_bytes(known, rows) == 5 * 4096
+    assert taken_bytes(known, np.array([3, 700, 701])) == 3 * 4096
+    assert known.share.T.flags.c_contiguous, "a load that is dark in all rows takes nothing"
 
 
 @given(st.lists(st.lists(st.integers(0, 30), max_size=8, unique=True), max_size=6))

@@ -93,5 +93,5 @@ def _trips(belief: Belief, sights: Sights, breaker: str) -> float:
     """The belief in what makes too much current open a breaker."""
     if breaker not in sights.fuses:
         return 0.0
-    opens = np.isfinite(sights.opens_s[:, sights.fuses.index(breaker)]).astype(np.float64)
+    opens = (sights.opens_s[:, sights.fuses.index(breaker)] > 0.0).astype(np.float64)
     return float(belief.share @ ((opens[belief.hypotheses.low] + opens[belief.hypotheses.high]) / 2.0))

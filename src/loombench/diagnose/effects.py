@@ -1,6 +1,7 @@
 """What each of many faults does in a state: which loads change and how, what opens, what batteries give more, and what
 a voltmeter reads across the loads that change."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -99,7 +100,7 @@ def _opens(
     fuses: tuple[str, ...], blown: FloatArray, opens_s: FloatArray
 ) -> list[list[tuple[str, float]]]:  # fmt: skip
     found: list[list[tuple[str, float]]] = [[] for _ in range(len(blown))]
-    out = (blown > 0.0) | np.isfinite(opens_s)
+    out = (blown > 0.0) | (opens_s > 0.0)
     for row, column in zip(*np.nonzero(out & ~out[:1]), strict=True):
-        found[row].append((fuses[column], float(opens_s[row, column])))
+        found[row].append((fuses[column], float(opens_s[row, column]) or math.inf))
     return found

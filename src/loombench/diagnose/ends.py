@@ -34,7 +34,7 @@ def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> No
     turning = np.array([load.kind == "motor" for load in where.loads], dtype=np.bool_)
     share = np.where(turning & (found.way < 0.0), -found.share, found.share)
     blown, astray = np.zeros((len(rows), len(known.fuses))), np.zeros(share.shape)
-    opens_s = np.full(blown.shape, np.inf)
+    opens_s = np.zeros(blown.shape)
     places = {name: k for k, name in enumerate(known.fuses)}
     out = [places[name] for name in known.fuses if _is_out(settled.point.state, name)]
     cams = [(k, load.cam) for k, load in enumerate(where.loads) if load.cam is not None]

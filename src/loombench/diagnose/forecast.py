@@ -35,7 +35,7 @@ class Sights:
     `period_s` [rows, loads] is the time from one coming on to the next, 0 where a load does not pulse, nan where
     that is not known; `astray` [rows, loads] 1 where what it drives stands outside its park; `stops_s` [rows, loads]
     how long it works until a breaker that trips by heat stops it, 0 where none does; `opens_s` [rows, fuses] how long a
-    fuse takes to open, inf where too much current does not open it; `draw_a` [rows, batteries] what each gives.
+    fuse takes to open, 0 where too much current does not open it; `draw_a` [rows, batteries] what each gives.
     """
 
     loads: tuple[str, ...]
@@ -50,6 +50,8 @@ class Sights:
     draw_a: FloatArray
 
 
+PAGE_ROWS = 512
+"""Rows of a column in a page of memory, of 4 KiB on most systems."""
 _TABLES = ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a")
 
 
@@ -62,17 +64,28 @@ def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batt
 
 
 def room_for_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
-    """Sights that have room for all rows and mean nothing yet. Rows take memory once there is something other than 0 in
-    them (pages that were never written are handed out by most systems without any behind them): of many conditions few
-    rows are wanted, few loads pulse, and few fuses blow."""
+    """Sights that have room for all rows and mean nothing yet. Columns take memory once there is something other than 0
+    in them (pages that were never written are handed out by most systems without any behind them): in most conditions
+    few loads are lit, fewer pulse, and few fuses blow."""
 
     def room(columns: tuple[str, ...]) -> FloatArray:
-        return np.zeros((rows, len(columns)))
+        return np.zeros((len(columns), rows)).T
 
     return Sights(
         loads, room(loads), fuses, room(fuses), batteries, room(loads), room(loads), room(loads),
         room(fuses), room(batteries),
     )  # fmt: skip
+
+
+def taken_bytes(known: Sights, rows: IntArray) -> float:
+    """What some rows, ascending, take of the room: the pages in which they have something other than 0."""
+    starts = np.flatnonzero(np.diff(rows // PAGE_ROWS, prepend=-1))
+    some = slice(None) if len(rows) == len(known.share) else rows
+    pages = 0
+    for name in _TABLES:
+        there = getattr(known, name)[some] != 0.0
+        pages += int(np.logical_or.reduceat(there, starts, axis=0).sum()) if there.size else 0
+    return pages * PAGE_ROWS * 8.0
 
 
 def fill_rows(table: FloatArray, rows: Sequence[int] | IntArray, values: FloatArray) -> None:

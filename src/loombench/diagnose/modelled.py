@@ -290,7 +290,7 @@ def write_view(view: Observed, one: int, known: Sights) -> None:
             known.astray[one, column] = sight.astray
             known.stops_s[one, column] = sight.stops_s
     opens, draw = dict(view.opens_s), dict(view.draw_a)
-    known.opens_s[one] = [opens.get(name, np.inf) for name in known.fuses]
+    known.opens_s[one] = [opens.get(name, 0.0) for name in known.fuses]
     known.draw_a[one] = [draw.get(name, np.nan) for name in known.batteries]
     known.blown[one] = [1.0 if name in view.blown else 0.5 if name in view.may_blow else 0.0 for name in known.fuses]
 

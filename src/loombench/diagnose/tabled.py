@@ -21,7 +21,7 @@ from loombench.diagnose.audit import Audit
 from loombench.diagnose.column import BYTES_A_ROW, Column
 from loombench.diagnose.detached import joints, touches
 from loombench.diagnose.ends import may_be_shown, see, shown
-from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights
+from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights, taken_bytes
 from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
 from loombench.diagnose.room import Room
 from loombench.vehicle.condition import Condition, Setup
@@ -69,6 +69,7 @@ class TabledForecast:
         self._columns_made = 0
         self._sights: dict[Condition, Sights] = {}
         self._looked: dict[Condition, BoolArray] = {}
+        self._seen_bytes: dict[Condition, float] = {}
         netlist = self.reference.sound.p.netlist
         batteries = [part.id for part in vehicle.parts.values() if part.kind == "battery"]
         parts = vehicle.parts.values()
@@ -109,16 +110,16 @@ class TabledForecast:
         """Let go of all that is kept of a condition."""
         self._sights.pop(condition, None)
         self._looked.pop(condition, None)
+        self._seen_bytes.pop(condition, None)
         self._columns.pop(condition, None)
         self._rows_read.pop(condition, None)
         self.tables.drop(condition)
 
     def _use(self, condition: Condition) -> None:
-        looked = self._looked.get(condition)
-        rows = 0 if looked is None else int(looked.sum())
-        seen_bytes = rows * 8.0 * (len(self._where.loads) + len(self._fuses) + len(self._where.batteries))
         read_bytes = self._rows_read.get(condition, 0) * BYTES_A_ROW
-        self.room.use(self, condition, seen_bytes + read_bytes + self.tables.kept_bytes(condition))
+        self.room.use(
+            self, condition, self._seen_bytes.get(condition, 0.0) + read_bytes + self.tables.kept_bytes(condition)
+        )
 
     def _column(self, setup: Setup) -> Column:
         known = self._columns.setdefault(setup.condition, {})
@@ -167,6 +168,7 @@ class TabledForecast:
             if others:
                 copy_rows(known, others, known, [one] * len(others))
             looked[alike] = True
+        self._seen_bytes[condition] = self._seen_bytes.get(condition, 0.0) + taken_bytes(known, rows)
         if first and len(ended) > 1:
             self._audit_sights(condition, ended)
 

@@ -36,7 +36,7 @@ def _soon(opens_s: FloatArray, soon: str) -> FloatArray:
     current does not open does neither, however blown it is."""
     if not soon:
         return np.ones_like(opens_s)
-    known = np.isfinite(opens_s)
+    known = opens_s > 0.0
     late = later(np.where(known, opens_s, 0.0), tolerance("at-once"))
     found = np.where(known, 1.0 - late if soon == AT_ONCE else late, 0.0)
     result: FloatArray = np.where(np.isnan(opens_s), np.nan, found)
