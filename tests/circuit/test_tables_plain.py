@@ -9,9 +9,9 @@ from loombench.circuit.catalogue import single_faults
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.tables.across import currents_at, flat
 from loombench.circuit.tables.change import Change, change_of
-from loombench.circuit.tables.history import Stop
 from loombench.circuit.tables.plain import plain
 from loombench.circuit.tables.rows import apart, entries
+from loombench.circuit.tables.stop import Stop
 from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.tabled import TabledForecast
 from loombench.text.load import load_file

@@ -10,8 +10,8 @@ from loombench.circuit.netlist import Netlist
 from loombench.circuit.point import Phase
 from loombench.circuit.probe import Probe
 from loombench.circuit.tables.course import Course, End
-from loombench.circuit.tables.history import Row, Stop
 from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
+from loombench.circuit.tables.stop import Row, Stop
 from loombench.circuit.tables.views import Looked, dark, views
 from loombench.diagnose.forecast import Sights, fill_rows
 from loombench.diagnose.modelled import PLAIN

@@ -11,8 +11,9 @@ from loombench.circuit.loops import FloatArray
 from loombench.circuit.newton import NoSolution, Solution
 from loombench.circuit.ready import Ready
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.history import NO_ANSWER, Step
+from loombench.circuit.tables.history import Step
 from loombench.circuit.tables.states import Passed, Wanted
+from loombench.circuit.tables.stop import NO_ANSWER
 
 _NO_CURRENTS = np.zeros(0)
 Solver = Callable[[IntArray, FloatArray | None], Solution | NoSolution]

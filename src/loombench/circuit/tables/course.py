@@ -11,7 +11,8 @@ from loombench.circuit.operate import Situation
 from loombench.circuit.point import OperatingPoint
 from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.history import Step, Stop, Trail
+from loombench.circuit.tables.history import Step, Trail
+from loombench.circuit.tables.stop import Stop
 
 UNSUITED = (FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved)
 """Findings on the way after which a table says nothing about any fault that goes that way."""

@@ -12,9 +12,9 @@ from loombench.circuit.tables.across import flat, volts_across
 from loombench.circuit.tables.base import Base, Forced
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.entry import Entry
-from loombench.circuit.tables.history import NO_ANSWER, Stop, metered
 from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.rows import apart
+from loombench.circuit.tables.stop import NO_ANSWER, Stop, metered
 
 Row = tuple[int, Change, Forced]
 

@@ -15,8 +15,9 @@ from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.ready import Ready
 from loombench.circuit.tables.base import NOTHING, Base, Watched
 from loombench.circuit.tables.change import Change
-from loombench.circuit.tables.history import Stop, Trail, look_together
+from loombench.circuit.tables.history import Trail
 from loombench.circuit.tables.signature import questions
+from loombench.circuit.tables.stop import Stop, look_together
 
 MOST_SWITCHED = 8
 """Elements that conduct in one state and not in another, beyond which the other is solved for itself."""

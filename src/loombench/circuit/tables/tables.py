@@ -22,11 +22,12 @@ from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.chains import Kind, chains, kind_of
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.course import Course, End, trail_of, without_volts
-from loombench.circuit.tables.history import NO_ANSWER, Answer, Parted, Trail, follow
+from loombench.circuit.tables.history import Parted, Trail, follow
 from loombench.circuit.tables.onward import Stand, metered_onward
 from loombench.circuit.tables.own import OWN_BYTES, Own, own_course
 from loombench.circuit.tables.sidebyside import side_by_side
 from loombench.circuit.tables.states import Passed, States, Wanted
+from loombench.circuit.tables.stop import NO_ANSWER, Answer
 from loombench.vehicle.condition import Condition
 
 MOST_ALONE = 256

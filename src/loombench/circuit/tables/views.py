@@ -15,8 +15,8 @@ from loombench.circuit.network import BoolArray
 from loombench.circuit.observe import DEAD_SHARE, PULSING_SHARE, SEEN_SHARE, Load, period_of
 from loombench.circuit.point import Phase
 from loombench.circuit.tables.across import currents_at, flat, volts_across
-from loombench.circuit.tables.history import Row, Stop
 from loombench.circuit.tables.rows import apart
+from loombench.circuit.tables.stop import Row, Stop
 from loombench.facts.motor import speed_share
 
 
