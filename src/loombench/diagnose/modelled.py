@@ -6,26 +6,25 @@ settled again, as `circuit.meter` does.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
 from loombench.base.outcome import Outcome
 from loombench.circuit.fault import Fault
-from loombench.circuit.finding import Chatter, FuseOpens
+from loombench.circuit.finding import Chatter
 from loombench.circuit.meter import meter, read
 from loombench.circuit.netlist import Netlist
 from loombench.circuit.observe import Observed, seen
-from loombench.circuit.operate import Situation, guess_from, operate, target_of
+from loombench.circuit.operate import Situation, guess_from, operate
 from loombench.circuit.point import OperatingPoint
 from loombench.circuit.ready import Ready, ready_for
-from loombench.circuit.settle import LONG, settle
 from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights
+from loombench.diagnose.onemore import cools, gone_on, timed, turns
 from loombench.diagnose.tied import tied
 from loombench.diagnose.untouched import NO_METER_CURRENT_A, Row, row, untouched
 from loombench.diagnose.watched import felt, watched
-from loombench.vehicle.condition import Condition, Operation, Setup
+from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.model import Vehicle
 
 FloatArray = npt.NDArray[np.float64]
@@ -203,7 +202,7 @@ class Modelled:
     def _runs_out(self, condition: Condition) -> bool:
         """Whether a cam was turning when something was set: what it does until parked is no stage that settles."""
         stages = (self._situation(0, Condition(condition.operations[:k])) for k in range(len(condition.operations)))
-        return any(stage is not None and _turns(stage) for stage in stages)
+        return any(stage is not None and turns(stage) for stage in stages)
 
     def _prefixes(self, condition: Condition) -> tuple[OperatingPoint, ...]:
         """Where the sound vehicle settles after each operation of a condition."""
@@ -236,12 +235,12 @@ class Modelled:
 
     def _operated(self, one: int, ready: Ready, condition: Condition) -> Situation:
         """Goes on from the condition one operation shorter where time makes no difference, else from rest."""
-        if not condition.operations or _timed(ready, condition):
+        if not condition.operations or timed(ready, condition):
             return operate(ready, condition)
         before = self._before(one, Condition(condition.operations[:-1]))
-        if before is None or before.settled.phases or _cools(before):
+        if before is None or before.settled.phases or cools(before):
             return operate(ready, condition)
-        return _gone_on(before, ready, condition.operations[-1], self._guess(one, ready, condition))
+        return gone_on(before, ready, condition.operations[-1], self._guess(one, ready, condition))
 
     def _guess(self, one: int, ready: Ready, condition: Condition) -> FloatArray | None:
         """Volts across the elements as in the sound vehicle, to start from."""
@@ -293,37 +292,3 @@ def write_view(view: Observed, one: int, known: Sights) -> None:
     known.opens_s[one] = [opens.get(name, 0.0) for name in known.fuses]
     known.draw_a[one] = [draw.get(name, np.nan) for name in known.batteries]
     known.blown[one] = [1.0 if name in view.blown else 0.5 if name in view.may_blow else 0.0 for name in known.fuses]
-
-
-def _timed(ready: Ready, condition: Condition) -> bool:
-    """Whether it matters how much time passes between two operations."""
-    agents = ready.agents
-    clocks = agents.deadlines.keys() - _cooling(ready) or agents.flashers or agents.cams or agents.modules
-    return bool(clocks) or any(operation.verb in ("wait", "supply") for operation in condition.operations)
-
-
-def _cooling(ready: Ready) -> frozenset[str]:
-    return frozenset(agent.variable for agent in ready.agents.breakers)
-
-
-def _cools(situation: Situation) -> bool:
-    """Whether a breaker has tripped, so that it matters how long it is left to cool before the next operation."""
-    opened = {found.variable for found in situation.settled.findings if isinstance(found, FuseOpens)}
-    return bool(opened & _cooling(situation.ready))
-
-
-def _turns(situation: Situation) -> bool:
-    phases = situation.settled.phases
-    cams = situation.ready.agents.cams
-    return any(len({phase.point.state[cam.variable] for phase in phases}) > 1 for cam in cams)
-
-
-def _gone_on(before: Situation, ready: Ready, operation: Operation, guess: FloatArray | None) -> Situation:
-    """One more operation after a situation, of which only memory and inputs are taken."""
-    inputs, memory = dict(before.inputs), dict(before.settled.memory)
-    name, value = target_of(ready.p.netlist, operation)
-    (inputs if ready.p.netlist.variable_by_name[name].is_input else memory)[name] = value
-    ready.p.value(name, value)
-    settled = settle(ready, inputs, memory, LONG, guess=guess)
-    found = dict.fromkeys((*before.settled.findings, *settled.findings))
-    return Situation(ready, inputs, replace(settled, findings=tuple(found)), False)
