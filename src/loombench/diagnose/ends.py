@@ -15,7 +15,6 @@ from loombench.circuit.tables.stop import Row, Stop
 from loombench.circuit.tables.views import Looked, dark, views
 from loombench.diagnose.forecast import Sights, fill_rows
 from loombench.diagnose.modelled import PLAIN
-from loombench.diagnose.tied import CONDUCTING_A, STIFF_OHM
 from loombench.vehicle.condition import SCAN_TOOL, Setup
 
 FloatArray = npt.NDArray[np.float64]
@@ -82,14 +81,9 @@ def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequenc
         rows = [(end.row, end.change, end.held) for end in ends]
         phases = course.situation.settled.all_phases
         for stop, phase in zip(ends[0].stops, phases, strict=True):
-            plain = (
-                setup.meter in PLAIN
-                and len(phases) == 1
-                and not stop.beside
-                and _is_tied(stop.base.tied(STIFF_OHM, CONDUCTING_A), probe)
-            )
+            plain = setup.meter in PLAIN and len(phases) == 1 and not stop.beside and _is_tied(stop.base.tied, probe)
             as_is = np.array(
-                [plain and not loosens(end.change, end.held, STIFF_OHM) for end in ends], dtype=np.bool_
+                [plain and not loosens(end.change, end.held) for end in ends], dtype=np.bool_
             )  # fmt: skip
             value = np.full(len(ends), np.nan)
             if as_is.any():

@@ -5,10 +5,7 @@ import numpy.typing as npt
 
 from loombench.circuit.netlist import Battery, Conductor, Element, Filament, Junction
 from loombench.circuit.operate import Situation
-
-STIFF_OHM = 20.0
-"""Two millionths of a 10 Mohm meter: even several in series shift a reading by a tenth of a millivolt at most."""
-CONDUCTING_A = 1e-3
+from loombench.circuit.tables.stiff import CONDUCTING_A, STIFF_OHM
 
 
 def tied(situation: Situation) -> npt.NDArray[np.intp]:

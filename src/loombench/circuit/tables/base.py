@@ -62,7 +62,7 @@ class Base:
         self.p, self.values, self.closed, self.at, self.watched = p, values, closed, at, watched
         self.switched: dict[Forced, tuple[IntArray, IntArray]] = {}
         """The variables once some are forced, and which elements that switches; kept for who asks the next time."""
-        self._tied: dict[tuple[float, float], IntArray] = {}
+        self._tied: IntArray | None = None
         self._pieces: dict[int, BoolArray | None] = {}
         self._joined: dict[tuple[int, int], tuple[IntArray, BoolArray]] = {}
         self._islands: dict[bytes, IntArray] = {}
@@ -97,12 +97,12 @@ class Base:
         joined = all(one in self.draws for one in self.p.draws if self.closed[one.place])
         return joined and bool(np.isfinite(self.at.inner_v).all())
 
-    def tied(self, stiff_ohm: float, conducting_a: float) -> IntArray:
+    @property
+    def tied(self) -> IntArray:
         """[nodes] the group each node is tied into, as by `stiff.tied`."""
-        key = (stiff_ohm, conducting_a)
-        if key not in self._tied:
-            self._tied[key] = tied(self.p, self.closed, self.at.current_a, stiff_ohm, conducting_a)
-        return self._tied[key]
+        if self._tied is None:
+            self._tied = tied(self.p, self.closed, self.at.current_a)
+        return self._tied
 
     def piece(self, place: int) -> BoolArray | None:
         """[nodes] one of the two pieces that an island falls into if an element that conducts is opened; None where it
@@ -184,7 +184,7 @@ class Base:
         self._pieces.clear()
         self._joined.clear()
         self._islands.clear()
-        self._tied.clear()
+        self._tied = None
 
     def drawn_v(self, a: IntArray, b: IntArray, current_a: FloatArray) -> FloatArray:
         """[nodes] what currents [ports] from `a` to `b` take off the volts of the linearised network."""

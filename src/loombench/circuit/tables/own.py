@@ -11,8 +11,6 @@ from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.course import Course
 from loombench.circuit.tables.stiff import tied
 
-STIFF_OHM, CONDUCTING_A = 20.0, 1e-3
-"""As in the reference (`diagnose.tied`): a meter of 10 Mohm shows by a tenth of a millivolt at most what it does."""
 OWN_BYTES = 8.0
 """What is kept of one by node."""
 
@@ -42,5 +40,5 @@ def own_course(p: Prepared, course: Course, settled: Settled, change: Change) ->
     point = settled.point
     values = np.array([p.value(one.name, point.state[one.name]) for one in p.netlist.variables], dtype=np.intp)
     loose = [one.place for one in change.elements if one.place >= 0]
-    group = tied(p, p.closed(values), point.currents_a, STIFF_OHM, CONDUCTING_A, loose)
+    group = tied(p, p.closed(values), point.currents_a, loose)
     return Own(course, point.inner_v.astype(np.float32), group.astype(np.int32))

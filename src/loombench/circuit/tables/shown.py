@@ -14,6 +14,7 @@ from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.entry import Entry
 from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.rows import apart
+from loombench.circuit.tables.stiff import STIFF_OHM
 from loombench.circuit.tables.stop import NO_ANSWER, Stop, metered
 
 Row = tuple[int, Change, Forced]
@@ -71,7 +72,7 @@ def _label(base: Base, entry: Entry) -> IntArray:
     return base.at.island if piece is None else 2 * base.at.island + piece
 
 
-def loosens(change: Change, forced: Forced, stiff_ohm: float) -> bool:
+def loosens(change: Change, forced: Forced) -> bool:
     """Whether a row may take away from what ties its nodes."""
     if forced:
         return True
@@ -80,7 +81,7 @@ def loosens(change: Change, forced: Forced, stiff_ohm: float) -> bool:
         and (
             one.series_ohm > 0.0
             or not isinstance(one.element, Conductor)
-            or one.element.resistance_ohm > stiff_ohm
+            or one.element.resistance_ohm > STIFF_OHM
             or any(not gate.closed_in for gate in one.element.gates)
         )
         for one in change.elements
