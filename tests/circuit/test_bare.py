@@ -61,16 +61,12 @@ def by_loops(
     island = p.islands(closed)
     if probe is not None and island[probe.red] != island[probe.black]:
         return None
-    reference = np.arange(p.netlist.nodes)
-    reference[island[p.netlist.reference]] = p.netlist.reference
-    held = np.zeros(p.netlist.nodes)
-    held[reference[island]] = LEAK_S
     ports = Ports([one for one in p.draws if closed[one.place] and island[one.a] == island[one.b]], probe)
-    found = plain_steps(loops, p, closed, held, None, ports, NEAR, steps)
+    found = plain_steps(loops, p, closed, island, None, ports, LEAK_S, NEAR, steps)
     if found is None or isinstance(found, Draw):
         return found
-    volts, across, current, taken = found
-    return Solution(volts - volts[reference[island]], island, across, current, ports.probe_a, taken), ports.probe_a
+    inner, across, current, taken = found
+    return Solution(inner, island, across, current, ports.probe_a, taken), ports.probe_a
 
 
 def assert_alike(found: Solution, expected: Solution | NoSolution) -> None:

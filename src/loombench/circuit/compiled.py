@@ -129,8 +129,8 @@ def compiled() -> OneByOne | None:
         made_of(
             newton.newton_loop,
             whole,
-            *[plan, core, plan, numbers, index, whether, *[index] * 2, *[known] * 3, fixed(whole, 2), index, numbers],
-            *[known, real, whole, line, table, line, line],
+            *[plan, core, plan, numbers, index, whether, *[index] * 2, *[known] * 2, index, whole, fixed(whole, 2)],
+            *[index, numbers, known, *[real] * 2, whole, line, table, *[line] * 4],
         ),
     )
 

@@ -69,27 +69,41 @@ def solve_network(
     A probe between islands carries nothing and makes them one.
     """
     island = p.islands(closed)
-    reference = np.arange(p.netlist.nodes)
-    reference[island[p.netlist.reference]] = p.netlist.reference
-    held = np.zeros(p.netlist.nodes)
-    held[reference[island]] = LEAK_S
     joined = probe is not None and island[probe.red] != island[probe.black]
     draws = [draw for draw in p.draws if closed[draw.place] and island[draw.a] == island[draw.b]]
     ports = Ports(draws, None if joined else probe)
     loops = compiled_from(p.netlist.nodes)
-    plain = None if loops is None else plain_steps(loops, p, closed, held, guess, ports, _NEAR_V, _PLAIN_STEPS - 1)
+    plain = (
+        None
+        if loops is None
+        else plain_steps(loops, p, closed, island, guess, ports, LEAK_S, _NEAR_V, _PLAIN_STEPS - 1)
+    )
     if isinstance(plain, Draw):
         return _collapsed(p, plain)
     # What plain steps do not get to is gone through once more, shortened where it has to be.
-    found = plain or _newton(p, closed, held, guess, ports)
+    found = plain or _held(p, closed, island, guess, ports)
     if isinstance(found, NoSolution):
         return found
-    volts, across, current, steps = found
-    inner = volts - volts[reference[island]]
+    inner, across, current, steps = found
     if probe is None or not joined:
         return Solution(inner, island, across, current, ports.probe_a, steps, closed)
     inner, island = _join(p, inner, island, probe)
     return Solution(inner, island, across, current, 0.0, steps, closed)
+
+
+def _held(
+    p: Prepared, closed: BoolArray, island: IntArray, guess: FloatArray | None, ports: Ports
+) -> tuple[FloatArray, FloatArray, FloatArray, int] | NoSolution:
+    """By `_newton`, the volts against what holds the island of each node."""
+    reference = np.arange(p.netlist.nodes)
+    reference[island[p.netlist.reference]] = p.netlist.reference
+    held = np.zeros(p.netlist.nodes)
+    held[reference[island]] = LEAK_S
+    found = _newton(p, closed, held, guess, ports)
+    if isinstance(found, NoSolution):
+        return found
+    volts, across, current, steps = found
+    return volts - volts[reference[island]], across, current, steps
 
 
 def _collapsed(p: Prepared, draw: Draw) -> NoSolution:

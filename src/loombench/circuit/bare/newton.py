@@ -157,40 +157,51 @@ def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
     own: PlanArrays,
     laws: FloatArray,
     index: IntArray,
-    on: BoolArray,
+    closed: BoolArray,
     a: IntArray,
     b: IntArray,
     slope_s: FloatArray,
     source_a: FloatArray,
-    held: FloatArray,
+    island: IntArray,
+    reference: int,
     ends: IntArray,
     feeds: IntArray,
     draws: FloatArray,
     probe: FloatArray,
+    leak_s: float,
     near_v: float,
     steps: int,
     x: FloatArray,
     device: FloatArray,
-    volts: FloatArray,
+    inner_v: FloatArray,
+    across_v: FloatArray,
+    current_a: FloatArray,
     port_a: FloatArray,
 ) -> int:
-    """`newton` in plain steps, from `x` [laws]: fills in `volts` [nodes], `port_a` [ports] and `device` [3, laws]
-    (current, slope, what is carried beside it), and returns how many steps it took; 0 where it did not get there, and
-    less for an input that collapses, -1 for the first.
+    """`newton` in plain steps, from `x` [laws]: fills in `inner_v` [nodes], `across_v` and `current_a` [elements],
+    `port_a` [ports] and `device` [3, laws] (current, slope, what is carried beside it), and returns how many steps it
+    took; 0 where it did not get there, and less for an input that collapses, -1 for the first.
 
-    `own` is the core's plan; `on` says which of the elements at `index` conduct; `slope_s` and `source_a` [elements]
-    are 0 for what does not; `ends` are the nodes [ports, 2] of the inputs and then of a meter that has `probe` ohms,
-    volts and threshold. The rest as in `ports.ports_loop`.
+    `own` is the core's plan; `index` are the elements that follow `laws`, `closed` [elements] which conduct; of each
+    `island` [nodes] its first node is held by `leak_s`, the `reference` in its own; `ends` are the nodes [ports, 2] of
+    the inputs and then of a meter that has `probe` ohms, volts and threshold. The rest as in `ports.ports_loop`.
     """
     size, ports, count, edges = len(own.order), len(port_a), len(index), len(core.between)
     nodes = len(whole.order)
     first = nodes - size
+    on, holds = np.empty(count, dtype=np.bool_), np.empty(nodes, dtype=np.intp)
+    for k in range(count):
+        on[k] = closed[index[k]]
+    for n in range(nodes):
+        holds[n] = reference if island[n] == island[reference] else island[n]
     # The rest, eliminated once.
     given, share, total = np.zeros(len(whole.row) + 1), np.empty(len(whole.row)), np.empty(first)
     for k in range(len(a)):
-        given[whole.given_slot[k]] += slope_s[k]
+        if closed[k]:
+            given[whole.given_slot[k]] += slope_s[k]
     for n in range(nodes):
-        given[whole.given_slot[len(a) + n]] += held[n]
+        if holds[n] == n:
+            given[whole.given_slot[len(a) + n]] += leak_s
     factor_loop(whole.column_start, whole.pull_start, whole.pull_share, whole.pull_mesh, given, share, total)
     fixed_s = np.zeros(len(own.row) + 1)
     pulled = np.zeros(len(whole.row) - whole.column_start[first])
@@ -205,7 +216,7 @@ def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
     # What the sources, then an ampere through each port, leave in the rest and bring to the core.
     left, brought = np.zeros((1 + ports, nodes)), np.empty((1 + ports, size))
     for k in range(len(a)):
-        if source_a[k] != 0.0:
+        if closed[k] and source_a[k] != 0.0:
             left[0, whole.position[b[k]]] += source_a[k]
             left[0, whole.position[a[k]]] -= source_a[k]
     for k in range(ports):
@@ -292,7 +303,13 @@ def newton_loop(  # noqa: PLR0915  (its parts share some thirty arrays)
                     by_position[first + n] = core_v[own.position[n]]
                 backward_loop(whole.column_start, whole.row, share, total, left[0], by_position)
                 for n in range(nodes):
-                    volts[n] = by_position[whole.position[n]]
+                    inner_v[n] = by_position[whole.position[n]] - by_position[whole.position[holds[n]]]
+                for k in range(len(a)):
+                    across_v[k] = by_position[whole.position[a[k]]] - by_position[whole.position[b[k]]]
+                    current_a[k] = slope_s[k] * across_v[k] + source_a[k] if closed[k] else 0.0
+                for k in range(count):
+                    if on[k]:
+                        current_a[index[k]] = device[1, k] * across_v[index[k]] + device[2, k]
                 return step
         at[0] = at[1]
         moved[:] = False
