@@ -39,11 +39,11 @@ class Asking:
         count = len(self.steps)
         ahead = count < len(self._before)
         there = self._before[count] if ahead else self._ask(Wanted(values.copy(), guess, self._row, self._change))
-        stop, at = there
+        stop, at, answer = there
         if self._row == 0:
             # Nearly all that go a way of their own leave this one; the others' would be too much to keep.
             self.passed.append(there)
-        step = None if stop is None or isinstance(at, NoSolution) else Step(stop, stop.answer_of(at))
+        step = None if stop is None or isinstance(at, NoSolution) else Step(stop, answer)
         if self._row != 0 and (step is None or step.answer == NO_ANSWER):
             step, at = None, self._alone(values, guess)
         self.steps.append(step)

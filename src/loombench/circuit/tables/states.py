@@ -17,11 +17,12 @@ from loombench.circuit.tables.base import NOTHING, Base, Watched
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.history import Trail
 from loombench.circuit.tables.signature import questions
-from loombench.circuit.tables.stop import Stop, look_together
+from loombench.circuit.tables.stop import NO_ANSWER, Answer, Stop, look_together
 
 MOST_SWITCHED = 8
 """Elements that conduct in one state and not in another, beyond which the other is solved for itself."""
-Passed = tuple[Stop | None, Solution | NoSolution]
+Passed = tuple[Stop | None, Solution | NoSolution, Answer]
+"""The state a row comes through, its solution there and what agents see in it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,14 +86,16 @@ class States:
         p, key = self.sound.p, _key(wanted.values)
         at = stop.solution(wanted.row, wanted.change) if stop is not None else None
         if stop is not None and at is not None and not (isinstance(at, NoSolution) and stop.beside):
-            return self._stops.setdefault(key, stop) or stop, at
+            return self._stops.setdefault(key, stop) or stop, at, _seen(stop, wanted, at)
         # What is not sure beside another state may be in a solution of its own.
         own = self._stop(wanted.values, wanted.guess, own=True)
         if own is not None:
-            return own, own.solution(wanted.row, wanted.change)
+            at = own.solution(wanted.row, wanted.change)
+            return own, at, _seen(own, wanted, at)
         # Where the sound network is no case for tables nothing is known of another row.
         closed = p.closed(wanted.values)
-        return None, solve_network(p, closed, wanted.guess) if wanted.row == 0 else NoSolution("not-settled", ())
+        at = solve_network(p, closed, wanted.guess) if wanted.row == 0 else NoSolution("not-settled", ())
+        return None, at, NO_ANSWER
 
     def _beside(self, values: IntArray) -> Stop | None:
         """A state told by what switches between it and the nearest that the sound vehicle goes through; None where that
@@ -123,6 +126,12 @@ class States:
             usable = base is not None and base.can_be_asked
             self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
         return self._stops[key]
+
+
+def _seen(stop: Stop, wanted: Wanted, at: Solution | NoSolution) -> Answer:
+    if isinstance(at, NoSolution):
+        return NO_ANSWER
+    return stop.answer_of(at) if wanted.row == 0 else stop.answer(wanted.row)
 
 
 def _key(values: IntArray) -> bytes:

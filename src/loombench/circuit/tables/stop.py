@@ -71,6 +71,10 @@ class Stop:
         look_together([(self, rows)])
         return [self._answers[row, forced] for row, _, forced in rows]
 
+    def answer(self, row: int) -> Answer:
+        """What agents see under a row that has been looked at, all that it holds being held already."""
+        return self._answers[row, ()]
+
     def new(self, rows: Sequence[Row]) -> list[Row]:
         """Those, of some rows, that have not been looked at."""
         return [one for one in rows if (one[0], one[2]) not in self._answers]
