@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loombench.circuit import loops
-from loombench.circuit.bare import laws, newton, respond, small, sums
+from loombench.circuit.bare import laws, newton, respond, small, sums, whole
 from loombench.circuit.elimination import Plan, plan
 from loombench.circuit.kernel import Factors, factor, islands, solve
 from loombench.circuit.loops import FloatArray
@@ -254,6 +254,7 @@ LOOPS = loops.OneByOne(
     small.small_loop,
     respond.respond_loop,
     newton.newton_loop,
+    whole.whole_loop,
 )
 
 

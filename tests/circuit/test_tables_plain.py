@@ -7,7 +7,8 @@ import pytest
 
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.lower import LoweringOf
-from loombench.circuit.tables.across import currents_at, flat
+from loombench.circuit.tables import across
+from loombench.circuit.tables.across import currents_at, flat, solution_of
 from loombench.circuit.tables.change import Change, change_of
 from loombench.circuit.tables.plain import plain
 from loombench.circuit.tables.rows import apart, entries
@@ -16,6 +17,7 @@ from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.tabled import TabledForecast
 from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Operation
+from tests.circuit.test_kernel import LOOPS
 from tests.diagnose.vehicles import LAMP, RELAY, vehicle
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -64,3 +66,26 @@ def test_a_row_that_changes_two_elements_or_holds_something_is_not_plain() -> No
     more = [k for k, change in enumerate(changes) if len(change.elements) != 1 or change.held or change.ratings]
     assert more
     assert not set(more) & set(plain(way[-1].base, changes).some.tolist())
+
+
+@pytest.mark.parametrize(
+    ("text", "sets"), [(RELAY, (("S7", "push"),)), ("telehandler-roof", (("S4", "on"),)), ("camper-van", ())]
+)
+def test_a_whole_solution_by_loops_is_that_of_the_reference(
+    text: str, sets: tuple[tuple[str, str], ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    way, changes = stops(text, *sets)
+    compared = 0
+    for stop in way:
+        found, _ = entries(stop.base, [(change, ()) for change in changes[::7]])
+        for entry in (one for one in found if one.sure and one.whole is None):
+            monkeypatch.setattr(across, "compiled_from", lambda _: LOOPS)
+            here = solution_of(stop.base, entry)
+            monkeypatch.setattr(across, "compiled_from", lambda _: None)
+            there = solution_of(stop.base, entry)
+            assert here.inner_v == pytest.approx(there.inner_v, abs=1e-9)
+            assert here.across_v == pytest.approx(there.across_v, abs=1e-9)
+            assert here.current_a == pytest.approx(there.current_a, rel=1e-6, abs=1e-6)
+            assert (here.island == there.island).all()
+            compared += entry.drawn is not None or entry.lifted is not None or entry.cut >= 0
+    assert compared > 5

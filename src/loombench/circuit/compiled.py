@@ -9,7 +9,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
 
-from loombench.circuit.bare import arrays, laws, newton, ports, respond, small, sums
+from loombench.circuit.bare import arrays, laws, newton, ports, respond, small, sums, whole
 from loombench.circuit.loops import BY_LEVEL, Loops, OneByOne
 
 # From this many nodes on, importing numba and reading its compiled code (about a second) pays within one settled state
@@ -78,7 +78,7 @@ def compiled() -> OneByOne | None:
     if not config.CACHE_DIR and sys.prefix != sys.base_prefix:
         config.CACHE_DIR = str(Path(sys.prefix, KEPT_IN))
     keep = bool(config.CACHE_DIR) or not sys.dont_write_bytecode
-    digest = _digest((arrays, sums, laws, small, respond, ports, newton))
+    digest = _digest((arrays, sums, laws, small, respond, ports, newton, whole))
 
     def fixed(kind: Any, dimensions: int = 1) -> Any:
         return types.Array(kind, dimensions, "C", readonly=True)
@@ -89,7 +89,7 @@ def compiled() -> OneByOne | None:
     core = types.NamedUniTuple(index, len(arrays.CoreArrays._fields), arrays.CoreArrays)
     numbers = fixed(types.float64, 2)
     whole_table = types.Array(types.intp, 2, "C")
-    none, whole, real = types.void, types.intp, types.float64
+    none, count, real = types.void, types.intp, types.float64
 
     def made_of(loop: Callable[..., Any], result: Any, *arguments: Any) -> Callable[..., Any]:
         made: Callable[..., Any]
@@ -118,19 +118,40 @@ def compiled() -> OneByOne | None:
         made_of(
             small.small_loop,
             none,
-            *[numbers, block, block, whole_table, block, table, real, whole, block, line, types.boolean[::1]],
+            *[numbers, block, block, whole_table, block, table, real, count, block, line, types.boolean[::1]],
         ),
         made_of(
             respond.respond_loop,
             none,
-            *[numbers, fixed(whole, 2), numbers, *[index] * 3, numbers, *[numbers] * 3, known, index, fixed(whole, 2)],
+            *[numbers, fixed(count, 2), numbers, *[index] * 3, numbers, *[numbers] * 3, known, index, fixed(count, 2)],
             *[numbers, known, index, table, whole_table, table, types.intp[::1]],
         ),
         made_of(
             newton.newton_loop,
-            whole,
-            *[plan, core, plan, numbers, index, whether, *[index] * 2, *[known] * 2, index, whole, fixed(whole, 2)],
-            *[index, numbers, known, *[real] * 2, whole, line, table, *[line] * 4],
+            count,
+            *[plan, core, plan, numbers, index, whether, *[index] * 2, *[known] * 2, index, count, fixed(count, 2)],
+            *[index, numbers, known, *[real] * 2, count, line, table, *[line] * 4],
+        ),
+        made_of(
+            whole.whole_loop,
+            none,
+            *[
+                plan,
+                known,
+                known,
+                fixed(count, 2),
+                known,
+                known,
+                whether,
+                real,
+                index,
+                count,
+                index,
+                index,
+                known,
+                known,
+            ],
+            *[numbers, index, whether, *[line] * 3],
         ),
     )
 

@@ -107,6 +107,7 @@ class OneByOne:
     small_loop: Callable[..., None]
     respond_loop: Callable[..., None]
     newton_loop: Callable[..., int]
+    whole_loop: Callable[..., None]
 
     def factor(self, plan: Plan, end: int, conductance: FloatArray, share: FloatArray, total: FloatArray) -> None:
         """By `Loops`."""

@@ -211,9 +211,11 @@ def _gates(
 def _plan(netlist: Netlist, a: IntArray, b: IntArray, law: Devices, like: Prepared | None) -> tuple[Plan, Core]:
     """An elimination plan and its core, those of another network where they hold."""
     edges, bent = np.stack((a, b), axis=1), np.stack((a[law.index], b[law.index]), axis=1)
-    if like is not None and (known := fitted(like.plan, netlist.nodes, edges)) is not None:
-        core = like.core if law is like.devices else core_of(known, bent, like.core)
-        if core is not None:
+    if like is not None:
+        alike = netlist.nodes == like.netlist.nodes and np.array_equal(edges, like.ends)
+        known = like.plan if alike else fitted(like.plan, netlist.nodes, edges)
+        core = None if known is None else like.core if law is like.devices else core_of(known, bent, like.core)
+        if known is not None and core is not None:
             return known, core
     inner = [*bent.ravel().tolist(), netlist.reference]
     made = None if like is None else grown(like.plan, netlist.nodes, edges, netlist.reference, inner)

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loombench.circuit.compiled import compiled_from
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.loops import FloatArray
+from loombench.circuit.loops import FloatArray, OneByOne
 from loombench.circuit.network import Prepared
 from loombench.circuit.newton import Solution
 from loombench.circuit.tables.base import Base
@@ -96,25 +97,44 @@ def solution_of(base: Base, entry: Entry) -> Solution:
     """A row's whole solution, by the sound netlist's nodes and elements."""
     if entry.whole is not None:
         return entry.whole.solution(base)
-    p, nodes = base.p, np.arange(base.p.netlist.nodes)
-    volts, island = base.at.inner_v.copy(), base.at.island if entry.island is None else entry.island
+    island = base.at.island if entry.island is None else entry.island
+    piece = base.piece(entry.cut) if entry.cut >= 0 else None
+    if piece is not None:
+        island = island.copy()
+        for part in (piece, ~piece & (base.at.island == base.at.island[base.p.a[entry.cut]])):
+            island[part] = np.flatnonzero(part)[0]
+    loops = compiled_from(base.p.netlist.nodes)
+    found = _side_by_side(base, entry, island) if loops is None else _by_loops(loops, base, entry, island)
+    if entry.drawn is not None:
+        place = entry.drawn.place
+        old = place >= 0
+        found.current_a[place[old]] = entry.drawn.current_a[old]
+    return found
+
+
+def _by_loops(loops: OneByOne, base: Base, entry: Entry, island: IntArray) -> Solution:
+    p, drawn, factors = base.p, entry.drawn, base.factors
+    ends = np.zeros((0, 2), dtype=np.intp) if drawn is None else np.stack((drawn.a, drawn.b), axis=1)
+    lifted = np.zeros(p.netlist.nodes, dtype=np.bool_) if entry.lifted is None else entry.lifted
+    volts, across, current = np.empty(p.netlist.nodes), np.empty(len(p.a)), np.empty(len(p.a))
+    loops.whole_loop(
+        p.plan.bare, factors.share, factors.total_s, ends, _NONE if drawn is None else drawn.extra_a, base.at.inner_v,
+        lifted, entry.lift_v, island, p.netlist.reference, p.a, p.b, base.slope_s, base.source_a, p.devices.bare,
+        p.devices.index, base.on, volts, across, current,
+    )  # fmt: skip
+    return Solution(volts, island, across, current, 0.0, 0)
+
+
+def _side_by_side(base: Base, entry: Entry, island: IntArray) -> Solution:
+    p, volts = base.p, base.at.inner_v.copy()
     if entry.drawn is not None:
         volts -= base.drawn_v(entry.drawn.a, entry.drawn.b, entry.drawn.extra_a)
     if entry.lifted is not None:
         volts += entry.lift_v * entry.lifted
-    piece = base.piece(entry.cut) if entry.cut >= 0 else None
-    if piece is not None:
-        island = island.copy()
-        for part in (piece, ~piece & (base.at.island == base.at.island[p.a[entry.cut]])):
-            island[part] = nodes[part][0]
     tied = island == island[p.netlist.reference]
     volts = np.where(tied, volts - volts[p.netlist.reference], volts)
     across = volts[p.a] - volts[p.b]
     current = base.slope_s * across + base.source_a
     on = p.devices.index[base.on]
     current[on] = law_currents(p.devices, np.flatnonzero(base.on), across[np.newaxis, on])[0]
-    if entry.drawn is not None:
-        place = entry.drawn.place
-        old = place >= 0
-        current[place[old]] = entry.drawn.current_a[old]
     return Solution(volts, island, across, current, 0.0, 0)

@@ -3,6 +3,7 @@ a converter that cannot be given what it asks for is told as the reference tells
 """
 
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -13,9 +14,10 @@ from loombench.circuit.network import Prepared, prepare
 from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.tables.change import NOWHERE, Changed
 
-KEPT, GROWN = 96, 7
-"""Networks that are at hand, and as how many one counts whose elimination plan had to grow: of 5,000 nodes one takes
-0.3 MiB, with a plan of its own 2.3."""
+K = TypeVar("K")
+KEPT, PLANS_KEPT = 96, 24
+"""Networks that are at hand, and those of them that have an elimination plan of their own, by what they join: of 5,000
+nodes one takes 0.3 MiB, its plan 2."""
 
 
 class Networks:
@@ -24,17 +26,22 @@ class Networks:
     def __init__(self, sound: Prepared) -> None:
         self._sound = sound
         self._kept: dict[tuple[Changed, ...], Prepared] = {}
+        self._joined: dict[tuple[tuple[int, int], ...], Prepared] = {}
 
     def of(self, elements: tuple[Changed, ...]) -> Prepared:
         """The sound network with some elements changed, as by `network_of`."""
-        network = self._kept.pop(elements, None) or network_of(self._sound, elements)
-        self._kept[elements] = network
-        while sum(self._counts(one) for one in self._kept.values()) > KEPT:
-            del self._kept[next(iter(self._kept))]
+        network = self._kept.pop(elements, None) or self._made(elements)
+        _keep(self._kept, elements, network, KEPT)
         return network
 
-    def _counts(self, network: Prepared) -> int:
-        return 1 if network.plan is self._sound.plan else GROWN
+    def _made(self, elements: tuple[Changed, ...]) -> Prepared:
+        """A network with the plan of another that joins the same nodes, where there is one."""
+        joins = tuple((one.a, one.b) for one in elements if one.place == NOWHERE)
+        like = self._joined.pop(joins, None)
+        network = network_of(self._sound, elements, like)
+        if joins:
+            _keep(self._joined, joins, like or network, PLANS_KEPT)
+        return network
 
     def solve(self, elements: tuple[Changed, ...], values: IntArray, guess: FloatArray | None) -> Solution | NoSolution:
         """The solution of one of them with the variables at `values`, by the sound one's nodes and elements, from volts
@@ -51,10 +58,18 @@ class Networks:
     def clear(self) -> None:
         """Let go of all of them."""
         self._kept.clear()
+        self._joined.clear()
 
 
-def network_of(sound: Prepared, elements: tuple[Changed, ...]) -> Prepared:
-    """The sound network with some elements changed; its own come first, nodes and elements alike."""
+def _keep(known: dict[K, Prepared], key: K, network: Prepared, most: int) -> None:
+    known[key] = network
+    if len(known) > most:
+        del known[next(iter(known))]
+
+
+def network_of(sound: Prepared, elements: tuple[Changed, ...], like: Prepared | None = None) -> Prepared:
+    """The sound network with some elements changed; its own come first, nodes and elements alike. The plan of `like` is
+    taken where it has as many nodes and joins the same."""
     netlist = sound.netlist
     own: list[Element] = list(netlist.elements)
     more: list[Element] = []
@@ -73,4 +88,5 @@ def network_of(sound: Prepared, elements: tuple[Changed, ...]) -> Prepared:
             more.append(element)
         else:
             own[one.place] = element
-    return prepare(replace(netlist, elements=(*own, *more), nodes=nodes), sound)
+    made = replace(netlist, elements=(*own, *more), nodes=nodes)
+    return prepare(made, sound if like is None or like.netlist.nodes != nodes else like)

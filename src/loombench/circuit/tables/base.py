@@ -179,7 +179,7 @@ class Base:
 
     def forget(self) -> None:
         """Drop what can be worked out again."""
-        for name in ("own", "_factors", "_bridges", "_carries", "_linear", "held_of", "held_at"):
+        for name in ("own", "factors", "_bridges", "_carries", "_linear", "held_of", "held_at"):
             self.__dict__.pop(name, None)
         self._pieces.clear()
         self._joined.clear()
@@ -191,7 +191,7 @@ class Base:
         drawn = np.zeros(self.p.netlist.nodes)
         np.add.at(drawn, a, current_a)
         np.add.at(drawn, b, -current_a)
-        return solve(self.p.plan, self._factors, drawn)
+        return solve(self.p.plan, self.factors, drawn)
 
     def columns(self, ends: Sequence[tuple[int, int]], nodes: IntArray | None = None) -> FloatArray:
         """[pairs, nodes] volts of the linearised network for one ampere in at the first node and out at the second, at
@@ -204,8 +204,8 @@ class Base:
             if loops is not None:
                 at, width = plan.position if nodes is None else plan.position[nodes], len(some)
                 loops.columns_loop(
-                    plan.column_start, plan.column, plan.row, plan.entry_start, plan.entry_slot, self._factors.share,
-                    self._factors.total_s, plan.position[np.array(some, dtype=np.intp)], at, np.empty((count, width)),
+                    plan.column_start, plan.column, plan.row, plan.entry_start, plan.entry_slot, self.factors.share,
+                    self.factors.total_s, plan.position[np.array(some, dtype=np.intp)], at, np.empty((count, width)),
                     np.empty((count + 1, width)), found[start : start + width],
                 )  # fmt: skip
                 continue
@@ -213,7 +213,7 @@ class Base:
             for k, (a, b) in enumerate(some):
                 drawn[a, k] += 1.0
                 drawn[b, k] -= 1.0
-            volts = solve(plan, self._factors, drawn)
+            volts = solve(plan, self.factors, drawn)
             found[start : start + len(some)] = (volts if nodes is None else volts[nodes]).T
         return found
 
@@ -230,7 +230,8 @@ class Base:
         return tuple(np.unique(self.held_of).tolist())
 
     @cached_property
-    def _factors(self) -> Factors:
+    def factors(self) -> Factors:
+        """Those of the linearised network."""
         held = np.zeros(self.p.netlist.nodes)
         held[self.held_of] = LEAK_S
         return factor(self.p.plan, self.slope_s, held)

@@ -24,7 +24,7 @@ from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.course import Course, End, trail_of, without_volts
 from loombench.circuit.tables.history import Parted, Trail, follow
 from loombench.circuit.tables.onward import Stand, metered_onward
-from loombench.circuit.tables.own import OWN_BYTES, Own, own_course
+from loombench.circuit.tables.own import OWN_BYTES, Own, own_alike, own_course
 from loombench.circuit.tables.sidebyside import side_by_side
 from loombench.circuit.tables.states import Passed, States, Wanted
 from loombench.circuit.tables.stop import NO_ANSWER, Answer
@@ -121,17 +121,24 @@ class Tables:
         too where that is not known."""
         known, found = self._of(condition), np.full(len(rows), np.nan)
         for place, row in enumerate(rows):
-            change, like = self.change(row), self.like(row)
-            end, own = known.ends.get(like), known.own.get(like)
+            change, end = self.change(row), known.ends.get(self.like(row))
             if change is None or not self._may_lead(change):
                 continue
-            if end is None and own is not None and as_is:
-                found[place] = own.across_v(row, probe.red, probe.black)
+            own = self._own(known, row, change) if end is None else None
+            if own is not None and as_is:
+                found[place] = own.across_v(probe.red, probe.black)
             course = end.course if end is not None else None if own is None else own.course
             if course is not None and np.isnan(found[place]):
                 stand = Stand(course.situation, change)
                 found[place] = metered_onward(self.sound, self._networks, stand, probe, law)
         return found
+
+    def _own(self, known: _Known, row: int, change: Change) -> Own | None:
+        """The course of its own that a row went."""
+        leads = known.own.get(self.like(row))
+        if leads is not None and row not in known.own:
+            known.own[row] = own_alike(self.sound.p, self._networks, leads.course, change)
+        return known.own.get(row)
 
     def _is_inside(self, change: Change) -> bool:
         return any(one.place in self._looked_at for one in change.elements)
@@ -157,7 +164,7 @@ class Tables:
             return 0.0
         netlist = self.sound.p.netlist
         courses = (1 + len(known.courses)) * len(netlist.variables) * COURSE_BYTES
-        return courses + len(known.own) * netlist.nodes * OWN_BYTES
+        return courses + sum(len(one.parts) for one in known.own.values()) * netlist.nodes * OWN_BYTES
 
     def drop(self, condition: Condition) -> None:
         """Let go of all that is kept of a condition."""
