@@ -13,6 +13,7 @@ from loombench.circuit.meter import read
 from loombench.circuit.observe import seen
 from loombench.circuit.operate import Situation, operate
 from loombench.circuit.ready import ready_for
+from loombench.circuit.tables import tables as tables_module
 from loombench.diagnose.forecast import Sights, blank_sights, fill_rows
 from loombench.diagnose.hypothesis import Hypotheses, hypotheses
 from loombench.diagnose.modelled import Modelled, write_view
@@ -311,6 +312,20 @@ def test_what_goes_a_way_of_its_own_or_is_set_going_by_a_meter_is_read_on_from_w
     assert check_readings(case, Setup(condition, ends[0], ends[1], meter), rows) == len(rows)
     alone = {case.forecast.tables.like(row) for row in rows.tolist()} & {*case.forecast.tables.without_end(condition)}
     assert len(alone) >= own
+
+
+def test_of_what_tables_are_not_sure_of_a_few_go_by_themselves_and_the_others_are_left_to_the_reference(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    condition = read_condition("S1=run, S4=out, S8=off")
+    assert condition is not None
+    replayed = []
+    for most in (tables_module.MOST_ALONE, 1):
+        monkeypatch.setattr(tables_module, "MOST_ALONE", most)
+        case = Case(load_file(EXAMPLES / "recovery-truck").value, 5)
+        check_sights(case, condition, case.rows(150))
+        replayed.append(case.forecast.counts.replayed.get("sights", 0))
+    assert replayed[0] < replayed[1]
 
 
 def test_swapped_pins_that_tie_what_was_apart_are_in_the_tables() -> None:

@@ -135,23 +135,8 @@ def compiled() -> OneByOne | None:
         made_of(
             whole.whole_loop,
             none,
-            *[
-                plan,
-                known,
-                known,
-                fixed(count, 2),
-                known,
-                known,
-                whether,
-                real,
-                index,
-                count,
-                index,
-                index,
-                known,
-                known,
-            ],
-            *[numbers, index, whether, *[line] * 3],
+            *[plan, *[known] * 2, fixed(count, 2), *[known] * 2, whether, real, index, count, *[index] * 2],
+            *[known, known, numbers, index, whether, *[line] * 3],
         ),
     )
 

@@ -296,6 +296,7 @@ class TabledForecast:
             column.clear()
         if condition in self._looked:
             self._looked[condition][:] = False
+            self._seen_bytes.pop(condition, None)
 
 
 def _by_course(ends: Iterable[End]) -> dict[Course, list[End]]:

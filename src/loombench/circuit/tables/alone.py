@@ -75,17 +75,15 @@ def network_of(sound: Prepared, elements: tuple[Changed, ...], like: Prepared | 
     more: list[Element] = []
     nodes = netlist.nodes
     for number, one in enumerate(elements):
-        element = replace(one.element, id=f"{one.element.id}:{number}") if one.place == NOWHERE else one.element
+        element = replace(one.element, a=one.a, b=one.b)
         if one.series_ohm > 0.0 and isinstance(element, Conductor | Battery):
             element = replace(element, resistance_ohm=element.resistance_ohm + one.series_ohm)
         elif one.series_ohm > 0.0:
             more.append(Conductor(f"in-series:{number}", one.a, nodes, one.series_ohm))
+            element = replace(element, a=nodes)
             nodes += 1
-        ends = (nodes - 1 if one.series_ohm > 0.0 and not isinstance(element, Conductor | Battery) else one.a, one.b)
-        if (element.a, element.b) != ends:
-            element = replace(element, a=ends[0], b=ends[1])
         if one.place == NOWHERE:
-            more.append(element)
+            more.append(replace(element, id=f"{element.id}:{number}"))
         else:
             own[one.place] = element
     made = replace(netlist, elements=(*own, *more), nodes=nodes)
