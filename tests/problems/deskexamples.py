@@ -125,6 +125,7 @@ def _devices(folder: Path, how: str) -> Sequence[Problem]:
         (folder / "devices.json").write_text('{"format": 1, "devices": [{"name"', encoding="utf-8")
         return Devices(folder).problems
     if how == "unkept":
-        return Devices(folder / "gone").add("Tablet", "2026-03-02T14:00+01:00").problems
+        (folder / "file").write_text("", encoding="utf-8")
+        return Devices(folder / "file" / "store").add("Tablet", "2026-03-02T14:00+01:00").problems
     full = Devices(folder)
     return tuple(problem for _ in range(MOST + 1) for problem in full.add("Tablet", "2026-03-02T14:00+01:00").problems)

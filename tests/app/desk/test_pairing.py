@@ -166,15 +166,21 @@ def test_a_revoked_device_is_out_at_once_and_after_a_restart(tmp_path: Path) -> 
         assert not known.has(device)
 
 
+def test_a_tablet_can_be_paired_before_anything_else_is_kept(tmp_path: Path) -> None:
+    token = Devices(tmp_path / "new" / "store").add("Tablet", SINCE).value
+    assert token is not None
+    assert Devices(tmp_path / "new" / "store").of(token) is not None
+
+
 def test_what_cannot_be_kept_is_not_paired_but_out_when_revoked(tmp_path: Path) -> None:
     devices = Devices(tmp_path / "store")
-    (tmp_path / "store").mkdir()
     token = devices.add("one", SINCE).value
     assert token is not None
     device = devices.of(token)
     assert device is not None
     (tmp_path / "store" / "devices.json").unlink()
     (tmp_path / "store").rmdir()
+    (tmp_path / "store").write_text("", encoding="utf-8")
     assert [one.code for one in devices.add("two", SINCE).problems] == ["devices-unkept"]
     assert len(devices.all()) == 1
     wrong = devices.revoke(device.id)

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from loombench.base.outcome import Outcome
 from loombench.base.problems import Problem, error, warning
+from loombench.record.disk import make_folder
 
 NAME = "devices.json"
 FORMAT = 1
@@ -33,7 +34,8 @@ class Device:
 
 
 class Devices:
-    """The paired devices of a folder. `problems` are those of reading them: none is paired then."""
+    """The paired devices of a folder, made where it is missing. `problems` are those of reading them: none is paired
+    then."""
 
     def __init__(self, folder: Path) -> None:
         self._file = folder / NAME
@@ -73,6 +75,7 @@ class Devices:
         text = json.dumps({"format": FORMAT, "devices": [asdict(one) for one in known.values()]}, indent=1)
         name = ""
         try:
+            make_folder(self._file.parent)
             handle, name = tempfile.mkstemp(prefix=".devices.", dir=self._file.parent)
             with os.fdopen(handle, "w", encoding="utf-8") as file:
                 file.write(text)
