@@ -25,8 +25,11 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
 
 @pytest.fixture
 def client(served: TestClient) -> TestClient:
-    """It without a cookie, and with a fresh code."""
+    """It without a cookie, with nothing paired, and with a fresh code."""
     served.cookies.clear()
+    devices = served.app.app.state.devices  # type: ignore[attr-defined]
+    for one in devices.all():
+        devices.revoke(one.id)
     pairing = served.app.app.state.pairing  # type: ignore[attr-defined]
     pairing.stop()
     pairing._clients.clear()
