@@ -1,5 +1,8 @@
 """Cells that are cut finer before two faults at once are thought of."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from loombench.app.case import bench_for
@@ -10,7 +13,11 @@ from loombench.diagnose.belief import Belief, strikes, update
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.finer import cut
 from loombench.diagnose.observation import LoadSeen, MeterRead
+from loombench.diagnose.pairorder import forms_of, ordered
+from loombench.diagnose.pairrows import beside
 from loombench.diagnose.pairs import with_pairs
+from loombench.diagnose.recent import Recent
+from loombench.diagnose.weighing import weighed
 from loombench.vehicle.condition import Condition, Operation, Setup
 from loombench.vehicle.points import Point
 from tests.diagnose.vehicles import RELAY, vehicle
@@ -56,3 +63,22 @@ def test_a_cell_is_cut_by_even_shares_of_its_decades(relay: Bench) -> None:
     ends = cut(known, member.low, member.high, (0.0, 0.5, 1.0))
     assert [round(one.ohm, 2) for one in ends] == [10.0, 24.49, 60.0]
     assert {one.target for one in ends} == {member.fault.target}  # type: ignore[union-attr]
+
+
+def test_single_faults_are_weighed_beside_others_as_they_are_alone(relay: Bench) -> None:
+    hidden = Fault("resistance", "K4.87", ohm=3.0)
+    values = predict(relay.vehicle, SETUPS, [(hidden,)], lower).values[0]
+    reads = [MeterRead(setup, float(value)) for setup, value in zip(SETUPS, values, strict=True)]
+    observations = (LoadSeen("B7", "dead", PUSHED, True), *reads)
+    single = update(Belief(relay), observations, np.inf)
+    forms = forms_of(relay.hypotheses)
+    pairs = ordered(single, forms)[:40]
+    bench = relay.beside("some pairs", lambda: beside(relay.hypotheses, forms, pairs))
+    assert bench.first is relay
+    own = len(relay.hypotheses.members)
+    assert len(bench.hypotheses.members) > own
+    here = weighed(bench, observations, np.inf)
+    anew = weighed(replace(bench, first=None, weights=Recent()), observations, np.inf)
+    for one, other, support in zip(here.support, anew.support, single.support, strict=True):
+        np.testing.assert_allclose(one, other, rtol=1e-9)
+        np.testing.assert_array_equal(one[:own], support)

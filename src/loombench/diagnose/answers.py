@@ -5,11 +5,11 @@ import numpy as np
 
 from loombench.diagnose.belief import Belief
 from loombench.diagnose.choose import question
-from loombench.diagnose.excerpt import excerpt
+from loombench.diagnose.excerpt import mattering
 from loombench.diagnose.expected import RESISTIVE, expected, off_scale
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.situation import Situation
-from loombench.diagnose.step import FloatArray, Outcomes, Step, matters
+from loombench.diagnose.step import FloatArray, Outcomes, Step
 
 
 def likely_answers(belief: Belief, situation: Situation, step: Step) -> tuple[tuple[float | str, float], ...]:
@@ -29,7 +29,7 @@ def _readings(
     belief: Belief, situation: Situation, step: Measure, share: FloatArray, found: Outcomes
 ) -> tuple[float, ...]:
     """[outcomes] a reading inside each."""
-    some = excerpt(belief.bench, matters(share))
+    some = mattering(belief.bench, share)
     wanted = expected(some.bench, (step.setup,), situation.repaired)
     middle = off_scale(step.setup, (wanted.low[:, 0] + wanted.high[:, 0]) / 2.0)
     weight = (belief.share[some.numbers, None] * found.table[some.numbers]) * ~wanted.anything

@@ -40,6 +40,8 @@ class Bench:
     hypotheses: Hypotheses
     forecast: Forecast
     supply: npt.NDArray[np.float64] | None = None
+    first: "Bench | None" = None
+    """The bench whose hypotheses come first here, in their order; None where there is none."""
     presence: float = 1.0
     """The share of looks at which the fault is there; below 1 it comes and goes."""
     provoked_by: str = "wiggle"
@@ -58,6 +60,9 @@ class Bench:
     looks: Recent[str, npt.NDArray[np.float64]] = field(default_factory=Recent, repr=False)
     """[hypotheses, looks] tables that `likelihood` has of loads which are looked at while something is moved."""
 
+    excerpts: Recent[str, Any] = field(default_factory=Recent, repr=False)
+    """What `excerpt` took out for the shares asked about last: all steps of a choice are judged by the same."""
+
     fits: Recent[Observation, dict[Any, bool]] = field(default_factory=Recent, repr=False)
     """Which pairs of faults `pairs` found each observation to fit."""
 
@@ -73,13 +78,14 @@ class Bench:
     def of(self, hypotheses: Hypotheses, forecast: Forecast) -> "Bench":
         """The same for other hypotheses, which are asked about this once: nothing of them is kept."""
         return replace(
-            self, hypotheses=hypotheses, forecast=forecast, supply=None, weights=Recent(), looks=Recent(),
-            fits=Recent(), said=Recent(), _others=Recent(OTHERS_KEPT), _once=Recent(),
+            self, hypotheses=hypotheses, forecast=forecast, supply=None, first=None, weights=Recent(),
+            looks=Recent(), excerpts=Recent(), fits=Recent(), said=Recent(), _others=Recent(OTHERS_KEPT),
+            _once=Recent(),
         )  # fmt: skip
 
     def beside(self, name: str, make: Callable[[], Hypotheses]) -> "Bench":
-        """A bench of other hypotheses, made of these and named for how: the same one while it is among those asked for
-        last, with all that was worked out for it. It needs `grow`.
+        """A bench of these hypotheses and others after them, named for how they are made: the same one while it is
+        among those asked for last, with all that was worked out for it. It needs `grow`.
 
         Of a large vehicle none is kept: what is worked out for one is as much as for all single faults.
         """
@@ -92,7 +98,7 @@ class Bench:
         if name in known:
             return known[name]
         hypotheses = make()
-        made = self.of(hypotheses, self.grow.of(hypotheses.faults))
+        made = replace(self.of(hypotheses, self.grow.of(hypotheses.faults)), first=self)
         if count <= FEW:
             known[name] = made
         return made

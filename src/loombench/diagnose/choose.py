@@ -18,6 +18,7 @@ import numpy.typing as npt
 from loombench.diagnose.belief import Belief, by_group, contradicted, survives
 from loombench.diagnose.doubt import ALL_BUT, ALL_BUT_PROVEN, doubted, questions, symptom, trial
 from loombench.diagnose.ending import ending
+from loombench.diagnose.excerpt import mattering
 from loombench.diagnose.hypothesis import SOUND, UNEXPLAINED
 from loombench.diagnose.measuring import MOST_CUTS
 from loombench.diagnose.observation import LoadSeen
@@ -159,7 +160,8 @@ def _rank(
     # What nothing explains expects everything alike: it would make any look at anything seem worth while.
     share = np.where(belief.hypotheses.unexplained, 0.0, share)
     to_know = _entropy(by_group(belief.hypotheses, share))
-    groups = np.unique(belief.hypotheses.group[matters(share)])
+    some = mattering(belief.bench, share)
+    groups = np.unique(belief.hypotheses.group[some.numbers[some.used]])
     hopeless = HOPELESS if len(groups) > FEW else HOPELESS_OF_FEW
     costs = [step.cost_s(belief.bench, situation) for step in steps]
     ranked: list[tuple[Ranked, Outcomes]] = []
@@ -222,20 +224,19 @@ def touched(belief: Belief) -> bool:
 
 def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
     """Mutual information between the group and the outcome under the weights given, in nats."""
-    used = matters(share) & ~belief.hypotheses.unexplained
+    some = mattering(belief.bench, share)
+    used = some.numbers[some.used & ~some.bench.hypotheses.unexplained]
     weight = share[used] / share[used].sum()
-    groups = belief.hypotheses.group[used]
-    table = outcomes.table[used]
-    per_outcome = weight @ table
-    spent = 0.0
-    for column in range(table.shape[1]):
-        joint = np.bincount(groups, weights=weight * table[:, column])
-        some = joint > 0.0
-        spent += float(np.sum(joint[some] * np.log(joint[some])))
-    per_group = np.bincount(groups, weights=weight)
-    base = float(np.sum(per_group[per_group > 0.0] * np.log(per_group[per_group > 0.0])))
-    out = float(np.sum(per_outcome[per_outcome > 0.0] * np.log(per_outcome[per_outcome > 0.0])))
-    return max(spent - base - out, 0.0)
+    groups, table = belief.hypotheses.group[used], outcomes.table[used]
+    spent = sum(_order(np.bincount(groups, weights=weight * column)) for column in table.T)
+    return max(spent - _order(np.bincount(groups, weights=weight)) - _order(weight @ table), 0.0)
+
+
+def _order(weights: npt.NDArray[np.generic]) -> float:
+    """The sum of w log w."""
+    found = weights.astype(float)
+    some = found[found > 0.0]
+    return float(np.sum(some * np.log(some)))
 
 
 def alone(belief: Belief) -> bool:

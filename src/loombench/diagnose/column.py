@@ -25,8 +25,10 @@ class Column:
 
     def unknown(self, rows: IntArray) -> IntArray:
         """Those, of some rows, that are not known, each once."""
-        found: IntArray = np.setdiff1d(rows, self.rows)
-        return found
+        if not len(self.rows):
+            return np.unique(rows)
+        there = self.rows.take(np.searchsorted(self.rows, rows), mode="clip") == rows
+        return np.unique(rows[~there]) if not there.all() else rows[:0]
 
     def put(self, rows: Sequence[int] | IntArray, low: FloatArray, high: FloatArray) -> None:
         """Add rows that are not known yet."""

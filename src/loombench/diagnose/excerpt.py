@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
+from loombench.diagnose.step import matters
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
@@ -35,6 +36,15 @@ class Excerpt:
         return result
 
 
+def mattering(bench: Bench, share: FloatArray) -> Excerpt:
+    """The hypotheses that shape the outcomes of steps judged by a share [hypotheses] of belief."""
+    known = bench.excerpts.of(bench, share)
+    if not known:
+        known[""] = excerpt(bench, matters(share))
+    found: Excerpt = known[""]
+    return found
+
+
 def excerpt(bench: Bench, used: BoolArray | None = None) -> Excerpt:
     """The hypotheses `used` [hypotheses] of a bench (None: all)."""
     known = bench.hypotheses
@@ -44,4 +54,6 @@ def excerpt(bench: Bench, used: BoolArray | None = None) -> Excerpt:
     if len(numbers) == count:
         return Excerpt(bench, numbers, mask, count)
     supply = None if bench.supply is None else bench.supply[numbers]
-    return Excerpt(replace(bench, hypotheses=known.some(numbers), supply=supply), numbers, mask[numbers], count)
+    return Excerpt(
+        replace(bench, hypotheses=known.some(numbers), supply=supply, first=None), numbers, mask[numbers], count
+    )

@@ -74,11 +74,10 @@ def expected(bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...])
     ohms = np.array([setup.meter in RESISTIVE for setup in setups])
     least, per = np.array([error_of(setup) for setup in setups]).T
     jump_v = np.where(ohms, np.inf, BEYOND * least)
-    reached = [
-        end
-        for table in (scaled(readings.low[wanted_rows], ohms), scaled(readings.high[wanted_rows], ohms))
-        for end in stretches(table, hypotheses, placed, jump_v)
-    ]
+    least_read, most_read = readings.low[wanted_rows], readings.high[wanted_rows]
+    # Most readings have no width.
+    tables = (least_read,) if np.array_equal(least_read, most_read, equal_nan=True) else (least_read, most_read)
+    reached = [end for table in tables for end in stretches(scaled(table, ohms), hypotheses, placed, jump_v)]
     low, high = np.minimum.reduce(reached), np.maximum.reduce(reached)
     anything = np.isnan(low) | np.isnan(high) | hypotheses.unexplained[:, None]
     low, high = np.where(anything, 0.0, low), np.where(anything, 0.0, high)
@@ -108,7 +107,11 @@ def error_of(setup: Setup) -> tuple[float, float]:
 
 def needed_rows(ends: Ends) -> IntArray:
     """The rows that hypotheses with these ends and the sound vehicle need, ascending."""
-    return np.unique(np.concatenate([[0], *ends]))
+    needed = np.zeros(1 + max(int(end.max(initial=0)) for end in ends), dtype=np.bool_)
+    needed[0] = True
+    for end in ends:
+        needed[end] = True
+    return np.flatnonzero(needed)
 
 
 def scaled(values: FloatArray, ohms: npt.NDArray[np.bool_]) -> FloatArray:

@@ -90,6 +90,6 @@ def _only(belief: Belief, kept: IntArray) -> Belief:
     )
     some = Hypotheses(again, known.faults)
     supply = belief.bench.supply
-    bench = replace(belief.bench, hypotheses=some, supply=None if supply is None else supply[kept])
+    bench = replace(belief.bench, hypotheses=some, supply=None if supply is None else supply[kept], first=None)
     of_supply = None if belief.of_supply is None else belief.of_supply[kept]
     return Belief(bench, belief.observations, tuple(support[kept] for support in belief.support), of_supply)

@@ -90,7 +90,10 @@ def taken_bytes(known: Sights, rows: IntArray) -> float:
 
 def fill_rows(table: FloatArray, rows: Sequence[int] | IntArray, values: FloatArray) -> None:
     """Write some rows of a table with room, `values` [rows, columns]; where that is 0 before and after, nothing is
-    touched."""
+    touched. A table of few rows takes a page a column however little is in it."""
+    if len(table) <= PAGE_ROWS:
+        table[rows] = values
+        return
     some = np.flatnonzero((values != 0.0).any(axis=0) | (table[rows] != 0.0).any(axis=0))
     table[np.ix_(np.asarray(rows, dtype=np.intp), some)] = values[:, some]
 

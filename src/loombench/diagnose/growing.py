@@ -14,6 +14,7 @@ from loombench.diagnose.forecast import Forecast, Readings, Sights, copy_rows, r
 from loombench.vehicle.condition import Condition, Setup
 
 IntArray = npt.NDArray[np.intp]
+BoolArray = npt.NDArray[np.bool_]
 Faults = tuple[Fault, ...]
 SOUND_ROW: Faults = ()
 
@@ -70,18 +71,20 @@ class GrowingForecast:
 
 
 class _Chosen:
-    """Some rows of several forecasts."""
+    """Some rows of several forecasts. What was seen last is kept: one load after the other is asked about."""
 
     def __init__(self, batches: Mapping[int, Forecast], where: Sequence[tuple[int, int]]) -> None:
         self._batches = batches
         self._batch = np.array([batch for batch, _ in where], dtype=np.intp)
         self._place = np.array([place for _, place in where], dtype=np.intp)
+        self._last: tuple[Condition, int, Sights, BoolArray] | None = None
+        """A condition, how often something had been taken back, what is seen there, and [rows] of which that is."""
 
     def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
         """The readings of the rows needed under each set-up; nan for the others."""
         low = np.full((len(self._place), len(setups)), np.nan)
         high = low.copy()
-        for batch, rows in self._by_batch(needed):
+        for batch, rows in self._by_batch(self._wanted(needed)):
             places = self._place[rows]
             found = self._batches[batch].readings(setups, np.unique(places))
             low[rows], high[rows] = found.low[places], found.high[places]
@@ -89,20 +92,27 @@ class _Chosen:
 
     def sights(self, condition: Condition, needed: IntArray | None = None) -> Sights:
         """The loads and fuses of the rows needed in a condition; the others mean nothing."""
+        wanted, before = self._wanted(needed), self.taken_back()
         known: Sights | None = None
-        for batch, rows in self._by_batch(needed):
+        done = np.zeros(len(self._place), dtype=np.bool_)
+        if self._last is not None and self._last[:2] == (condition, before):
+            _, _, known, done = self._last
+        for batch, rows in self._by_batch(wanted[~done[wanted]]):
             places = self._place[rows]
             found = self._batches[batch].sights(condition, np.unique(places))
             if known is None:
                 known = room_for_sights(len(self._place), found.loads, found.fuses, found.batteries)
             copy_rows(known, rows, found, places)
         assert known is not None
-        return known
+        done[wanted] = True
+        self._last = condition, before, known, done
+        # What an audit takes back may have been copied before.
+        return known if self.taken_back() == before else self.sights(condition, needed)
 
-    def dear(self, condition: Condition) -> npt.NDArray[np.bool_]:
+    def dear(self, condition: Condition) -> BoolArray:
         """Which rows take long in a condition."""
         found = np.zeros(len(self._place), dtype=np.bool_)
-        for batch, rows in self._by_batch(None):
+        for batch, rows in self._by_batch(self._wanted(None)):
             found[rows] = self._batches[batch].dear(condition)[self._place[rows]]
         return found
 
@@ -110,6 +120,9 @@ class _Chosen:
         """How often something was taken back, by all of them."""
         return sum(one.taken_back() for one in self._batches.values())
 
-    def _by_batch(self, needed: IntArray | None) -> list[tuple[int, IntArray]]:
-        wanted = np.arange(len(self._place)) if needed is None else np.unique(np.asarray(needed, dtype=np.intp))
+    def _wanted(self, needed: IntArray | None) -> IntArray:
+        return np.arange(len(self._place)) if needed is None else np.asarray(needed, dtype=np.intp)
+
+    def _by_batch(self, wanted: IntArray) -> list[tuple[int, IntArray]]:
+        """The rows wanted of each batch."""
         return [(int(one), wanted[self._batch[wanted] == one]) for one in np.unique(self._batch[wanted])]

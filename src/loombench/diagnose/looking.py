@@ -8,7 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.excerpt import excerpt
+from loombench.diagnose.excerpt import mattering
 from loombench.diagnose.likelihood import load_table, position_table
 from loombench.diagnose.observation import (
     AS_BUILT,
@@ -24,7 +24,7 @@ from loombench.diagnose.observation import (
 )
 from loombench.diagnose.place import place_of_part
 from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
-from loombench.diagnose.step import FloatArray, Outcome, Outcomes, matters
+from loombench.diagnose.step import FloatArray, Outcome, Outcomes
 from loombench.diagnose.told import fuse_table
 from loombench.vehicle.condition import Condition
 
@@ -34,7 +34,7 @@ OF_BATTERY = MappingProxyType({TOO_MUCH: DIM, AS_BUILT: WORKS})
 
 def look_outcomes(bench: Bench, share: FloatArray, seen: LoadSeen) -> Outcomes:
     """Dead, dim, works, and what else may be seen of a load by those that matter; of a battery two words of its own."""
-    some = excerpt(bench, matters(share))
+    some = mattering(bench, share)
     table = load_table(some.bench, seen)
     part = bench.vehicle.parts.get(seen.load)
     if part is not None and part.kind == "battery":
@@ -139,7 +139,7 @@ class LookFuse:
         return cost_of("look-fuse") + reaching_s(bench.vehicle, situation, place_of_part(bench.vehicle, self.fuse))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        some = excerpt(bench, matters(share))
+        some = mattering(bench, share)
         blown = some.over(fuse_table(some.bench, self._seen(situation, True)), 0.5)
         blown = np.where(bench.hypotheses.unexplained, 0.5, blown)
         return Outcomes((Outcome("blown"), Outcome("whole")), np.stack([blown, 1.0 - blown], axis=1))

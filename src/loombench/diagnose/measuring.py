@@ -7,13 +7,13 @@ from types import MappingProxyType
 import numpy as np
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.excerpt import excerpt
+from loombench.diagnose.excerpt import mattering
 from loombench.diagnose.expected import RESISTIVE, Expected, expected, interval_table, off_scale
 from loombench.diagnose.observation import MeterRead, Observation
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.presence import now_and_then
 from loombench.diagnose.situation import Situation, cost_of, hands_at, helper_s, reaching_s, setting_s
-from loombench.diagnose.step import BoolArray, FloatArray, Outcome, Outcomes, matters
+from loombench.diagnose.step import BoolArray, FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import CLAMPS, RUNNING, Setup
 
 MOST_CUTS = 5
@@ -73,7 +73,7 @@ class Measure:
         return tuple(dict.fromkeys((*leads, *hands)))
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        some = excerpt(bench, matters(share))
+        some = mattering(bench, share)
         wanted = expected(some.bench, (self.setup,), situation.repaired)
         edges = cuts(wanted, some.used)
         bounds = [-np.inf, *off_scale(self.setup, edges).tolist(), np.inf]

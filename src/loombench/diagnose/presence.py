@@ -39,7 +39,7 @@ def _at(bench: Bench, spot: str) -> BoolArray:
     if bench.hypotheses.of_all is None:
         return bench.once(_is_at, spot)
     every, numbers = bench.hypotheses.of_all
-    return replace(bench, hypotheses=every, supply=None).once(_is_at, spot)[numbers]
+    return replace(bench, hypotheses=every, supply=None, first=None).once(_is_at, spot)[numbers]
 
 
 def _is_at(bench: Bench, spot: str) -> BoolArray:

@@ -32,12 +32,12 @@ def density(x: FloatArray, low: FloatArray, high: FloatArray, error: FloatArray)
     total = np.sqrt(error**2 + width**2 / 12.0)
     z = (x - (low + high) / 2.0) / total
     point: FloatArray = np.exp(-0.5 * np.minimum(z * z, 1400.0)) / (total * np.sqrt(2.0 * np.pi))
-    if narrow.all():
-        return point
-    safe = np.where(narrow, 1.0, width)
-    band = (normal_cdf((x - low) / error) - normal_cdf((x - high) / error)) / safe
-    result: FloatArray = np.where(narrow, point, np.maximum(band, 0.0))
-    return result
+    wide = ~np.broadcast_to(narrow, point.shape)
+    if wide.any():
+        x, low, high, error = (np.broadcast_to(one, point.shape)[wide] for one in (x, low, high, error))
+        band = (normal_cdf((x - low) / error) - normal_cdf((x - high) / error)) / (high - low)
+        point[wide] = np.maximum(band, 0.0)
+    return point
 
 
 def below(x: FloatArray, low: FloatArray, high: FloatArray, error: FloatArray) -> FloatArray:
@@ -46,10 +46,12 @@ def below(x: FloatArray, low: FloatArray, high: FloatArray, error: FloatArray) -
     narrow = width < NARROW * error
     total = np.sqrt(error**2 + width**2 / 12.0)
     point = normal_cdf((x - (low + high) / 2.0) / total)
-    safe = np.where(narrow, 1.0, width)
-    band = error * (_ramp((x - low) / error) - _ramp((x - high) / error)) / safe
-    result: FloatArray = np.where(narrow, point, np.clip(band, 0.0, 1.0))
-    return result
+    wide = ~np.broadcast_to(narrow, point.shape)
+    if wide.any():
+        x, low, high, error = (np.broadcast_to(one, point.shape)[wide] for one in (x, low, high, error))
+        band = error * (_ramp((x - low) / error) - _ramp((x - high) / error)) / (high - low)
+        point[wide] = np.clip(band, 0.0, 1.0)
+    return point
 
 
 def _ramp(z: FloatArray) -> FloatArray:

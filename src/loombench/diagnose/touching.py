@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.excerpt import excerpt
+from loombench.diagnose.excerpt import mattering
 from loombench.diagnose.likelihood import grip_table, input_table
 from loombench.diagnose.observation import FIRM, SCANNED, SLACK, GripFelt, InputSeen, Observation
 from loombench.diagnose.place import place_of_point
 from loombench.diagnose.situation import Situation, cost_of, hands_at, reaching_s, setting_s
-from loombench.diagnose.step import FloatArray, Outcome, Outcomes, matters
+from loombench.diagnose.step import FloatArray, Outcome, Outcomes
 from loombench.vehicle.condition import SCAN_TOOL, Condition, Setup
 from loombench.vehicle.points import PIN, Point
 
@@ -74,7 +74,7 @@ class ReadInput:
         return hands_at(bench.vehicle, situation.condition, self.condition)
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        some = excerpt(bench, matters(share))
+        some = mattering(bench, share)
         table = some.over(input_table(some.bench, self._seen(situation, SCANNED[0])), 1.0 / len(SCANNED))
         table = np.where(bench.hypotheses.unexplained[:, None], 1.0 / len(SCANNED), table)
         return Outcomes(tuple(Outcome(word) for word in SCANNED), table)

@@ -64,13 +64,16 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
     order = sorted(range(len(observations)), key=turn)
     least = np.where(bench.hypotheses.unexplained, len(observations), 0)
     known = _known(bench, observations)
+    first = {} if bench.first is None else _known(bench.first, observations)
     found: _Gone | None = None
+    more = 1
     while True:
-        found = _gone_through(bench, observations, order, margin, least, known, found)
+        found = _gone_through(bench, observations, order, margin, least, known, first, found)
         back = _back(bench, observations, found, margin)
         if not back.any():
             return _best(found.scores, [found.parts[place].table for place in range(len(observations))])
-        least[back] = found.count[back] + 1
+        least[back] = found.count[back] + more
+        more *= 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,11 +131,13 @@ def _gone_through(
     margin: float,
     least: npt.NDArray[np.intp],
     known: dict[Observation, _Table],
+    first: Mapping[Observation, _Table],
     before: _Gone | None,
 ) -> _Gone:
     """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
-    within the margin. `known` are the tables of the rounds before, by observation; new ones are put there. A few
-    hypotheses alone are weighed by more than in the round `before`, so most of what that found still holds."""
+    within the margin. `known` are the tables of the rounds before, by observation; new ones are put there, and `first`
+    those of the hypotheses that come first. A few hypotheses alone are weighed by more than in the round `before`, so
+    most of what that found still holds."""
     scores: FloatArray = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
     parts: dict[int, _Part] = {}
     every = np.ones(scores.shape[1], dtype=np.bool_)
@@ -147,13 +152,25 @@ def _gone_through(
         right = every if isinstance(one, Told) else used
         source = known.get(one)
         if source is None or (right & ~source.right).any():
-            known[one] = source = _Table(right, _table(one, bench, right)[..., right])
+            known[one] = source = _beside(one, bench, right, first.get(one))
         part = None if before is None else before.parts[place]
         if part is None or part.source is not source or not np.array_equal(part.used, right):
             part = _part(source, right, log_wrong(one, bench), bench)
         parts[place] = part
         scores += part.table
     return _Gone(scores, count, parts)
+
+
+def _beside(one: Observation, bench: Bench, right: BoolArray, first: _Table | None) -> _Table:
+    """What an observation says of the hypotheses that are `right`; of those that come `first` as it is known."""
+    count = 0 if first is None else len(first.right)
+    if first is None or (right[:count] & ~first.right).any():
+        return _Table(right, _table(one, bench, right)[..., right])
+    known, others = first.values[..., right[:count][first.right]], right.copy()
+    others[:count] = False
+    if not others.any():
+        return _Table(right, known)
+    return _Table(right, np.concatenate((known, _table(one, bench, others)[..., others]), axis=-1))
 
 
 def _part(source: _Table, used: BoolArray, wrong: float, bench: Bench) -> _Part:
