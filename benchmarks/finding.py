@@ -46,6 +46,7 @@ from benchmarks.situations import SITUATIONS
 from loombench.app.case import bench_for
 from loombench.app.finding import open_case
 from loombench.app.practice import PRACTICE_TIME, PracticeVehicle
+from loombench.base.heap import one_heap
 from loombench.base.waste import look_seldom
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.kernel import load_compiled
@@ -119,6 +120,7 @@ def play_cases(order: Order) -> list[dict[str, object]]:
             known[result["case"], result["policy"]] = result
     load_compiled()
     look_seldom()
+    one_heap()
     found = []
     benches: dict[object, Bench] = {}
     with Spice(TIMEOUT_S) as spice:

@@ -38,6 +38,7 @@ from benchmarks.dictionaries import Dictionary, offered, random_dictionary
 from benchmarks.findcases import ROOT, files
 from benchmarks.kept import source_digest
 from benchmarks.tablerivals import RIVALS, rival
+from loombench.base.heap import one_heap
 from loombench.base.waste import look_seldom
 from loombench.circuit.kernel import load_compiled
 from tests.reference.diagnosis.dictionary import TableTest, expected_cost
@@ -145,6 +146,7 @@ def of_vehicle(file: str, complaints: int, seconds: float, most: int) -> list[Re
     """For each complaint the largest dictionary that closes, and the next one."""
     load_compiled()
     look_seldom()
+    one_heap()
     found = []
     for one in offered(file, SEED, complaints):
         last: Result | None = None

@@ -39,6 +39,7 @@ from benchmarks.situations import SITUATIONS, Situation, Trial, decode, encode, 
 from loombench.app.case import Case, bench_for
 from loombench.app.finding import complain, open_case
 from loombench.app.practice import PRACTICE_TIME
+from loombench.base.heap import one_heap
 from loombench.base.waste import look_seldom
 from loombench.circuit.kernel import load_compiled
 from loombench.diagnose.bench import Bench
@@ -97,6 +98,7 @@ def play_some(work: Work) -> list[Result]:
     """Play cases of one vehicle; results kept before are taken up."""
     load_compiled()
     look_seldom()
+    one_heap()
     kept = Path(work.store) if work.store else None
     known = {(str(one["case"]), str(one["situation"])): one for one in _lines(kept)}
     bench: Bench | None = None

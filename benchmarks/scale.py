@@ -38,6 +38,7 @@ from benchmarks.fleet import write
 from benchmarks.scalerivals import rivals
 from benchmarks.scalesteps import stepped
 from loombench.app.case import bench_for
+from loombench.base.heap import one_heap
 from loombench.base.waste import look_seldom
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.kernel import load_compiled
@@ -75,6 +76,7 @@ def measured(wires: int, quick: bool) -> dict[str, float]:
     """The figures of one size."""
     load_compiled()
     look_seldom()
+    one_heap()
     with tempfile.TemporaryDirectory() as folder:
         main = write(wires, SEED, Path(folder))
         load_file(main)  # the tables of facts are read once

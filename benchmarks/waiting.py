@@ -32,6 +32,7 @@ from loombench.app.cards import StepCard
 from loombench.app.case import Case, bench_for
 from loombench.app.finding import answer, cannot, next_step, open_case
 from loombench.app.practice import PRACTICE_TIME, PracticeVehicle
+from loombench.base.heap import one_heap
 from loombench.base.waste import look_seldom
 from loombench.circuit.kernel import load_compiled
 from loombench.diagnose.verdict import CURED, PROVEN
@@ -58,6 +59,7 @@ def played(spec: Spec, ahead: bool) -> Waits:
     """One case with the tool's own steps."""
     load_compiled()
     look_seldom()
+    one_heap()
     bench = bench_for(load(spec.file))
     practice = PracticeVehicle(bench.vehicle, spec.hidden, spec.seed, ERROR)
     case: Case = open_case(

@@ -1,11 +1,16 @@
 """What forecasts keep is bounded, and what had to go is worked out again to the same."""
 
+import subprocess
+import sys
+
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from loombench.circuit.catalogue import single_faults
 from loombench.circuit.lower import LoweringOf
+from loombench.diagnose import tabled
 from loombench.diagnose.column import Column
 from loombench.diagnose.forecast import fill_rows, room_for_sights, taken_bytes
 from loombench.diagnose.hypothesis import hypotheses
@@ -71,6 +76,29 @@ def test_what_is_seen_takes_the_pages_in_which_there_is_something() -> None:
     assert known.share.T.flags.c_contiguous, "a load that is dark in all rows takes nothing"
 
 
+_SPARSE = """
+import numpy as np
+from loombench.diagnose.forecast import fill_rows, room_for_sights, taken_bytes
+def resident():
+    return next(int(line.split()[1]) * 1024 for line in open("/proc/self/status") if line.startswith("VmRSS"))
+rows = np.arange(40_000)
+values = np.tile([[1.0] + [0.0] * 14], (len(rows), 20))
+fill_rows(room_for_sights(1000, tuple(map(str, range(300))), (), ()).share, rows[:1000], values[:1000])
+before = resident()
+known = room_for_sights(len(rows), tuple(map(str, range(300))), (), ())
+for start in range(0, len(rows), 1000):
+    fill_rows(known.share, rows[start : start + 1000], values[:1000])
+taken = resident() - before
+print(taken / taken_bytes(known, rows))
+"""
+
+
+def test_the_pages_taken_are_those_that_are_counted() -> None:
+    if sys.platform == "linux":
+        found = subprocess.run([sys.executable, "-c", _SPARSE], capture_output=True, text=True, check=True)
+        assert 0.8 < float(found.stdout) < 2.0
+
+
 @given(st.lists(st.lists(st.integers(0, 30), max_size=8, unique=True), max_size=6))
 def test_a_column_knows_each_row_once(batches: list[list[int]]) -> None:
     column, told = Column(), dict[int, float]()
@@ -82,6 +110,29 @@ def test_a_column_knows_each_row_once(batches: list[list[int]]) -> None:
     assert column.rows.tolist() == sorted(told)
     assert [column.of(row) for row in told] == list(told.values())
     assert np.isnan(column.of(31))
+
+
+def test_without_the_ways_rows_went_all_reads_and_looks_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    car = vehicle(RELAY)
+    faults, lowering = hypotheses(car, single_faults(car)).faults, LoweringOf(car)
+    battery = next(part.id for part in car.parts.values() if part.kind == "battery")
+    minus = Point(battery, "-", layer="pin")
+    reds = [point for point in lowering.netlist.node_of if point != minus][:12]
+    pushed = [named("S7=push"), named("S7=push, S7=off"), named("S7=push")]
+    found = []
+    for most in (1, len(faults) + 1):
+        monkeypatch.setattr(tabled, "MOST_KEPT_WAYS", most)
+        forecast = TabledForecast(car, faults, lowering)
+        sights = [forecast.sights(condition) for condition in pushed]
+        known = [one for one in forecast.tables._known.values() if one.ended]
+        assert (len(known) > 0) == (most == 1)
+        assert all(not one.courses for one in known)
+        setups = [Setup(one, red, minus, meter) for red in reds for one in pushed for meter in ("voltmeter", "clamp")]
+        found.append(([one.share for one in sights], forecast.readings(setups).low))
+        assert forecast.counts.audit_failures == 0
+    np.testing.assert_allclose(found[0][0], found[1][0], atol=1e-9)
+    np.testing.assert_allclose(found[0][1], found[1][1], atol=1e-7)
+    assert np.isfinite(found[0][1]).mean() > 0.5
 
 
 def test_without_any_room_all_reads_and_looks_the_same() -> None:

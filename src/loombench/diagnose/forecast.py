@@ -4,6 +4,8 @@ A forecast is made for a fixed list of rows (a row is a set of faults, row 0 the
 makes one by computing the circuit; anything else that keeps this contract will do.
 """
 
+import mmap
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -52,6 +54,8 @@ class Sights:
 
 PAGE_ROWS = 512
 """Rows of a column in a page of memory, of 4 KiB on most systems."""
+MAPPED_BYTES = 1 << 20
+"""From so many bytes on a table has its memory from the system by itself."""
 _TABLES = ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a")
 
 
@@ -65,16 +69,26 @@ def blank_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batt
 
 def room_for_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], batteries: tuple[str, ...]) -> Sights:
     """Sights that have room for all rows and mean nothing yet. Columns take memory once there is something other than 0
-    in them (pages that were never written are handed out by most systems without any behind them): in most conditions
-    few loads are lit, fewer pulse, and few fuses blow."""
+    in them: in most conditions few loads are lit, fewer pulse, and few fuses blow."""
 
     def room(columns: tuple[str, ...]) -> FloatArray:
-        return np.zeros((len(columns), rows)).T
+        return _zeros(len(columns), rows).T
 
     return Sights(
         loads, room(loads), fuses, room(fuses), batteries, room(loads), room(loads), room(loads),
         room(fuses), room(batteries),
     )  # fmt: skip
+
+
+def _zeros(columns: int, rows: int) -> FloatArray:
+    """[columns, rows] zeros. Pages that were never written are handed out by most systems without any behind them; but
+    numpy asks Linux for huge ones where there is much to be had, and one of 2 MiB is many columns long."""
+    size = columns * rows * 8
+    if size < MAPPED_BYTES or sys.platform != "linux":
+        return np.zeros((columns, rows))
+    pages = mmap.mmap(-1, size, mmap.MAP_PRIVATE | mmap.MAP_ANONYMOUS)
+    pages.madvise(mmap.MADV_NOHUGEPAGE)
+    return np.frombuffer(pages).reshape(columns, rows)
 
 
 def taken_bytes(known: Sights, rows: IntArray) -> float:

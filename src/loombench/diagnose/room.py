@@ -5,7 +5,7 @@ from weakref import ReferenceType, ref
 
 from loombench.vehicle.condition import Condition
 
-MOST_BYTES = 384e6
+MOST_BYTES = 256e6
 """With the vehicle itself, the tables of one condition while they are made and the program, some 1 GiB in all."""
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 import numpy.typing as npt
 
+from loombench.base.heap import give_back
 from loombench.circuit.fault import Fault
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.meter import by_current, meter
@@ -40,6 +41,10 @@ AT_A_TIME = 64
 ANEW_BYTES, ANEW_BYTES_EACH = 128e6, 4.0
 """What networks that tables factor anew may take, and what one takes by node and element: so many rows go through a
 condition together."""
+MANY_ROWS = 1000
+"""After so many rows at once what they took is handed back to the system."""
+MOST_KEPT_WAYS = 20_000
+"""Of so many rows the ways into a condition are not kept once all have gone them, only where each ended."""
 KEPT_BYTES, ELEMENT_BYTES = 64e6, 250.0
 """What the networks with faults that the reference keeps may take, and what one takes by element (measured)."""
 
@@ -70,6 +75,7 @@ class TabledForecast:
         self._sights: dict[Condition, Sights] = {}
         self._looked: dict[Condition, BoolArray] = {}
         self._seen_bytes: dict[Condition, float] = {}
+        self._kept_bytes: dict[Condition, float] = {}
         netlist = self.reference.sound.p.netlist
         batteries = [part.id for part in vehicle.parts.values() if part.kind == "battery"]
         parts = vehicle.parts.values()
@@ -89,7 +95,7 @@ class TabledForecast:
             new = column.unknown(wanted)
             if len(new):
                 self._read(setup, column, new)
-            self._use(setup.condition)
+            self._use(setup.condition, len(new) > 0)
             low[column.rows, place], high[column.rows, place] = column.low, column.high
         return Readings(low, high)
 
@@ -103,7 +109,7 @@ class TabledForecast:
         new = wanted[~self._looked[condition][wanted]]
         if len(new):
             self._look(condition, new)
-        self._use(condition)
+        self._use(condition, len(new) > 0)
         return self._sights[condition]
 
     def drop(self, condition: Condition) -> None:
@@ -111,15 +117,18 @@ class TabledForecast:
         self._sights.pop(condition, None)
         self._looked.pop(condition, None)
         self._seen_bytes.pop(condition, None)
+        self._kept_bytes.pop(condition, None)
         self._columns.pop(condition, None)
         self._rows_read.pop(condition, None)
         self.tables.drop(condition)
 
-    def _use(self, condition: Condition) -> None:
-        read_bytes = self._rows_read.get(condition, 0) * BYTES_A_ROW
-        self.room.use(
-            self, condition, self._seen_bytes.get(condition, 0.0) + read_bytes + self.tables.kept_bytes(condition)
-        )
+    def _use(self, condition: Condition, more: bool) -> None:
+        """A condition is used, of which `more` has been worked out or not."""
+        if more or condition not in self._kept_bytes:
+            read_bytes = self._rows_read.get(condition, 0) * BYTES_A_ROW
+            seen_bytes = self._seen_bytes.get(condition, 0.0)
+            self._kept_bytes[condition] = seen_bytes + read_bytes + self.tables.kept_bytes(condition)
+        self.room.use(self, condition, self._kept_bytes[condition])
 
     def _column(self, setup: Setup) -> Column:
         known = self._columns.setdefault(setup.condition, {})
@@ -168,6 +177,10 @@ class TabledForecast:
             if others:
                 copy_rows(known, others, known, [one] * len(others))
             looked[alike] = True
+        if looked.all() and len(looked) >= MOST_KEPT_WAYS:
+            self.tables.arrived(condition)
+        if len(rows) >= MANY_ROWS:
+            give_back()
         self._seen_bytes[condition] = self._seen_bytes.get(condition, 0.0) + taken_bytes(known, rows)
         if first and len(ended) > 1:
             self._audit_sights(condition, ended)

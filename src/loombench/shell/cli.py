@@ -9,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from loombench.base.heap import one_heap
 from loombench.base.outcome import errors
 from loombench.base.problems import Level
 from loombench.base.waste import look_seldom
@@ -358,4 +359,5 @@ def demo(context: typer.Context) -> None:
 def main() -> None:
     """The entry point."""
     look_seldom()
+    one_heap()
     application()

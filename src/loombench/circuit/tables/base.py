@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from loombench.circuit.compiled import compiled_from
 from loombench.circuit.devices import tangent
@@ -60,7 +61,7 @@ class Base:
         self, p: Prepared, values: IntArray, closed: BoolArray, at: Solution, watched: Watched = NOTHING
     ) -> None:
         self.p, self.values, self.closed, self.at, self.watched = p, values, closed, at, watched
-        self.switched: dict[Forced, tuple[IntArray, IntArray]] = {}
+        self.switched: dict[Forced, tuple[npt.NDArray[np.int16], IntArray]] = {}
         """The variables once some are forced, and which elements that switches; kept for who asks the next time."""
         self._tied: IntArray | None = None
         self._pieces: dict[int, BoolArray | None] = {}
@@ -182,6 +183,7 @@ class Base:
         for name in ("own", "factors", "_bridges", "_carries", "_linear", "held_of", "held_at"):
             self.__dict__.pop(name, None)
         self._pieces.clear()
+        self.switched.clear()
         self._joined.clear()
         self._islands.clear()
         self._tied = None

@@ -8,9 +8,10 @@ import numpy as np
 from loombench.circuit.finding import FuseMayHold, SupplyCollapses, TooManyRhythms, Unsolved
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.operate import Situation
-from loombench.circuit.point import OperatingPoint
+from loombench.circuit.point import OperatingPoint, Settled
 from loombench.circuit.tables.base import Forced
 from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.differing import differing
 from loombench.circuit.tables.history import Step, Trail
 from loombench.circuit.tables.stop import Stop
 
@@ -57,16 +58,24 @@ class End:
 _NO_VOLTS, _NO_ISLANDS = np.zeros(0), np.zeros(0, dtype=np.intp)
 
 
-def without_volts(situation: Situation) -> Situation:
-    """A situation with its states, phases and findings alone."""
-    settled = situation.settled
-    phases = tuple(replace(phase, point=_bare(phase.point)) for phase in settled.phases)
-    bare = replace(settled, point=_bare(settled.point), phases=phases, alternatives=(), stood=())
-    return replace(situation, settled=bare)
+def without_volts(situation: Situation, sound: Situation) -> Situation:
+    """A situation with its states, phases and findings alone, told by how they differ from that of the sound vehicle in
+    the same condition."""
+    settled, usual = situation.settled, sound.settled
+    phases = tuple(replace(phase, point=_bare(phase.point, usual)) for phase in settled.phases)
+    bare = replace(
+        settled, point=_bare(settled.point, usual), phases=phases, alternatives=(), stood=(),
+        memory=differing(usual.memory, settled.memory),
+    )  # fmt: skip
+    inputs = sound.inputs if situation.inputs == sound.inputs else situation.inputs
+    return replace(situation, inputs=inputs, settled=bare)
 
 
-def _bare(point: OperatingPoint) -> OperatingPoint:
-    return replace(point, volts=_NO_VOLTS, inner_v=_NO_VOLTS, island=_NO_ISLANDS, currents_a=_NO_VOLTS)
+def _bare(point: OperatingPoint, usual: Settled) -> OperatingPoint:
+    return replace(
+        point, volts=_NO_VOLTS, inner_v=_NO_VOLTS, island=_NO_ISLANDS, currents_a=_NO_VOLTS,
+        state=differing(usual.point.state, point.state),
+    )  # fmt: skip
 
 
 def trail_of(

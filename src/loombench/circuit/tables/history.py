@@ -35,6 +35,11 @@ class Trail:
     ends: tuple[int, ...]
     held: Forced
 
+    def ended(self) -> "Trail":
+        """What says where the trail ends and which fuses open on it; it cannot be followed any more."""
+        kept = sorted({*self.ends, *(k for k, step in enumerate(self.steps) if step.answer[1])})
+        return Trail(tuple(self.steps[k] for k in kept), tuple(kept.index(end) for end in self.ends), self.held)
+
     def forced(self, change: Change) -> Forced:
         """What a row holds beyond what the trail does."""
         return tuple(sorted(set(change.held.items()) - set(self.held)))

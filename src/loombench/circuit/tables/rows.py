@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.loops import FloatArray
@@ -15,6 +16,9 @@ from loombench.circuit.tables.entry import NONE, Entry
 from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.respond import respond
 from loombench.circuit.tables.ties import is_idle, joined_by, let_go, planned, stands_in, with_tie
+
+States = IntArray | npt.NDArray[np.int16]
+"""[variables] where each is."""
 
 
 def entries(
@@ -82,12 +86,13 @@ def _conducting(p: Prepared, values: IntArray) -> BoolArray:
 
 def _ports(base: Base, change: Change, forced: Forced) -> list[Port]:
     p = base.p
-    values = base.values
+    values: States = base.values
     places: list[int] = []
     if forced:
         if forced not in base.switched:
             now = moved(p, base.values, forced)
-            base.switched[forced] = now, np.flatnonzero(_conducting(p, now) != base.closed)
+            # No variable has as many states as would not go into so few bytes.
+            base.switched[forced] = now.astype(np.int16), np.flatnonzero(_conducting(p, now) != base.closed)
         values, switched = base.switched[forced]
         places = switched.tolist()
     changed = {one.place for one in change.elements}
@@ -103,7 +108,7 @@ def _ports(base: Base, change: Change, forced: Forced) -> list[Port]:
     return found
 
 
-def _closed(p: Prepared, element: Element, values: IntArray) -> bool:
+def _closed(p: Prepared, element: Element, values: States) -> bool:
     for gate in element.gates:
         if not gate.closed_in:
             return False

@@ -5,7 +5,7 @@ other is solved for itself. Which way does not show in what comes out.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -46,6 +46,7 @@ class States:
             self._watched = Watched(np.concatenate((q.a, p.a[q.place])), np.concatenate((q.b, p.b[q.place])))
         self._stops: dict[bytes, Stop | None] = {}
         self._own: dict[int, Base] = {}
+        self._islands: dict[bytes, IntArray] = {}
 
     def through(self, trail: Trail) -> None:
         """Tell others from the states that the sound vehicle goes through."""
@@ -122,7 +123,11 @@ class States:
             p = self.sound.p
             closed = p.closed(values)
             at = solve_network(p, closed, guess)
-            base = None if isinstance(at, NoSolution) else Base(p, values.copy(), closed, at, self._watched)
+            base = None
+            if not isinstance(at, NoSolution):
+                # Most states have islands of which there are a few.
+                island = self._islands.setdefault(at.island.tobytes(), at.island)
+                base = Base(p, values.copy(), closed, replace(at, island=island), self._watched)
             usable = base is not None and base.can_be_asked
             self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
         return self._stops[key]

@@ -32,6 +32,8 @@ _MARGIN = 1e-4
 _MANY = 16
 # Volts, of rows times pairs that agents look at, that are held in memory together.
 _VOLTS_AT_ONCE = 1 << 20
+ENTRY_BYTES, ANSWER_BYTES = 650.0, 100.0
+"""What a row's network and its answer take in a state (measured on a made-up vehicle of 1,000 wires)."""
 Row = tuple[int, Change, Forced]
 Answer = tuple[bytes, str]
 """What agents see in a solution, and which fuse opens."""
@@ -99,6 +101,11 @@ class Stop:
         """Drop the networks that were factored anew: each takes as much room as the sound one, and can be worked out
         again."""
         self._entries = {key: entry for key, entry in self._entries.items() if entry.whole is None}
+
+    @property
+    def kept_bytes(self) -> float:
+        """What is kept here of rows, about."""
+        return len(self._entries) * ENTRY_BYTES + len(self._answers) * ANSWER_BYTES
 
     def forget(self) -> None:
         """Drop what can be worked out again."""

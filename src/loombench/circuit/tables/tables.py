@@ -7,7 +7,8 @@ history; all others that go through it alike (`history`) are answered from the s
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import cached_property, partial
+from itertools import takewhile
 
 import numpy as np
 
@@ -27,14 +28,14 @@ from loombench.circuit.tables.onward import Stand, metered_onward
 from loombench.circuit.tables.own import OWN_BYTES, Own, own_alike, own_course
 from loombench.circuit.tables.sidebyside import side_by_side
 from loombench.circuit.tables.states import Passed, States, Wanted
-from loombench.circuit.tables.stop import NO_ANSWER, Answer
+from loombench.circuit.tables.stop import NO_ANSWER, Answer, Stop
 from loombench.vehicle.condition import Condition
 
 MOST_ALONE = 256
 """Rows that tables are not sure of and that are gone with each by itself, of those that are followed together: where
 each ended is held until it is told. The others are left to the reference."""
-COURSE_BYTES = 150.0
-"""What a course keeps, by variable (measured on made-up vehicles)."""
+COURSE_BYTES, END_BYTES = 2500.0, 140.0
+"""What a course takes, and where a row ends (measured on a made-up vehicle of 1,000 wires)."""
 Leads = tuple[int, Change, Sequence[Passed]]
 """A row that leads, what it changes, and the first solves of the one it leaves."""
 Key = tuple[int, int, tuple[bytes, str], Forced]
@@ -51,6 +52,19 @@ class _Known:
     courses: dict[Key, Course] = field(default_factory=dict)
     led: dict[int, Settled] = field(default_factory=dict)
     own: dict[int, Own] = field(default_factory=dict)
+    ended: tuple[Course, ...] = ()
+    """Courses that rows ended on and that are no ways for others any more."""
+
+    def all_stops(self) -> Iterator[Stop]:
+        """The states of all courses."""
+        for course in (self.sound, *self.courses.values(), *self.ended):
+            yield from (step.stop for step in course.trail.steps) if course.trail is not None else ()
+
+    @cached_property
+    def passes(self) -> tuple[Stop, ...]:
+        """The states that the sound vehicle goes through, each once."""
+        steps = () if self.sound.trail is None else self.sound.trail.steps
+        return tuple({id(step.stop): step.stop for step in steps}.values())
 
 
 class Tables:
@@ -162,19 +176,37 @@ class Tables:
         known = self._known.get(condition)
         if known is None:
             return 0.0
-        netlist = self.sound.p.netlist
-        courses = (1 + len(known.courses)) * len(netlist.variables) * COURSE_BYTES
-        return courses + sum(len(one.parts) for one in known.own.values()) * netlist.nodes * OWN_BYTES
+        courses = (len(known.courses) + len(known.ended)) * COURSE_BYTES + len(known.ends) * END_BYTES
+        own = sum(len(one.parts) for one in known.own.values()) * self.sound.p.netlist.nodes * OWN_BYTES
+        # Conditions that begin alike come through the same states, which count for the first.
+        before = takewhile(lambda one: one is not known, self._known.values())
+        counted = {id(stop) for one in before for stop in one.passes}
+        return courses + own + sum(stop.kept_bytes for stop in known.passes if id(stop) not in counted)
 
     def drop(self, condition: Condition) -> None:
         """Let go of all that is kept of a condition."""
         known = self._known.pop(condition, None)
         if known is not None:
             self._passed.pop(known.sound, None)
-            courses = [course for one in self._known.values() for course in (one.sound, *one.courses.values())]
-            self._states.only(
-                step.stop for course in courses if course.trail is not None for step in course.trail.steps
-            )
+            self._states.only(stop for one in self._known.values() for stop in one.all_stops())
+
+    def arrived(self, condition: Condition) -> None:
+        """All rows have been followed into a condition: of the ways there what says where each row ended is kept."""
+        known = self._known.get(condition)
+        if known is None or not known.courses:
+            return
+        ended = {
+            id(course): course if course.trail is None else replace(course, trail=course.trail.ended())
+            for course in known.courses.values()
+        }
+        known.ended += tuple(ended.values())
+        known.courses.clear()
+        for row, end in known.ends.items():
+            if end is not None and id(end.course) in ended:
+                known.ends[row] = replace(end, course=ended[id(end.course)])
+        for row, own in known.own.items():
+            known.own[row] = replace(own, course=ended.get(id(own.course), own.course))
+        self._states.only(stop for one in self._known.values() for stop in one.all_stops())
 
     def _of(self, condition: Condition) -> _Known:
         if condition not in self._known:
@@ -231,7 +263,7 @@ class Tables:
                     leading[key] = (leads, changes[leads], self._passed.get(course, ())[:number])
                 ways.append((key, {row: changes[row] for row in rows}))
         for key, course in zip(leading, self._courses(condition, list(leading.values())), strict=True):
-            bare = replace(course, situation=without_volts(course.situation))
+            bare = replace(course, situation=without_volts(course.situation, known.sound.situation))
             if course.sure and (course.trail is None or key[2][1] == NO_ANSWER[1]):
                 known.led[course.row] = course.situation.settled
                 if not course.situation.settled.alternatives:

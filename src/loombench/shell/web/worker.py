@@ -20,6 +20,7 @@ from loombench.app.ahead import StoppedError
 from loombench.app.desk.asking import Asked
 from loombench.app.desk.desk import Desk, DeskPlace
 from loombench.app.desk.tasks import TASKS, ahead
+from loombench.base.heap import one_heap
 from loombench.base.waste import look_seldom
 
 READY, TOLD, DONE, DROPPED, FAILED = "ready", "told", "done", "dropped", "failed"
@@ -34,6 +35,7 @@ def work(pipe: Connection, taken_back: c_longlong, place: DeskPlace) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_server, daemon=True).start()
     look_seldom()
+    one_heap()
     desk = Desk(place)
     pipe.send((READY, 0, None))
     while True:
