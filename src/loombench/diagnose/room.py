@@ -6,7 +6,8 @@ from weakref import ReferenceType, ref
 from loombench.vehicle.condition import Condition
 
 MOST_BYTES = 256e6
-"""With the vehicle itself, the tables of one condition while they are made and the program, some 1 GiB in all."""
+"""With the program, the vehicle and the tables of a condition while they are made, up to 1.5 GiB for one of 1,000 wires
+(measured)."""
 
 
 class Keeper(Protocol):
