@@ -179,8 +179,7 @@ def _rank(
 
 
 def _entropy(weights: FloatArray) -> float:
-    some = weights[weights > 0.0] / weights.sum()
-    return float(-np.sum(some * np.log(some)))
+    return -_order(weights[weights > 0.0] / weights.sum())
 
 
 def question(belief: Belief) -> tuple[FloatArray, str]:
@@ -233,7 +232,7 @@ def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
 
 
 def _order(weights: npt.NDArray[np.generic]) -> float:
-    """The sum of w log w."""
+    """The sum of w log w, nought where w is."""
     found = weights.astype(float)
     some = found[found > 0.0]
     return float(np.sum(some * np.log(some)))

@@ -6,8 +6,8 @@ for all, and of these what is told and seen), and a hypothesis that has fallen `
 by the rest: these count as wrong observations for it. At the end each is given what the best has of the rest, where
 that does not suit the best itself, what anything has of it, and where nothing weighed does, what a hypothesis could
 have of it at most. One that would so have come within the margin, because the best has fallen back too, is weighed by
-one more, until none is left. Thus what is left out would have to suit the rest better than the best does by more than
-the margin. Order of entry makes no difference.
+one more, in the next round by two more, then four, until none is left. Thus what is left out would have to suit the
+rest better than the best does by more than the margin. Order of entry makes no difference.
 """
 
 from collections.abc import Mapping, Sequence
@@ -162,7 +162,8 @@ def _gone_through(
 
 
 def _beside(one: Observation, bench: Bench, right: BoolArray, first: _Table | None) -> _Table:
-    """What an observation says of the hypotheses that are `right`; of those that come `first` as it is known."""
+    """What an observation says of the hypotheses that are `right` [hypotheses]; of those that come `first` what is
+    known, where that is of all of them that are right."""
     count = 0 if first is None else len(first.right)
     if first is None or (right[:count] & ~first.right).any():
         return _Table(right, _table(one, bench, right)[..., right])
