@@ -1,5 +1,6 @@
 """The finding view and the record over HTTP: begun, worked out, entered once, stopped, printed; and nothing else."""
 
+import asyncio
 import json
 from collections.abc import Mapping
 from io import BytesIO
@@ -78,6 +79,20 @@ def test_the_first_look_is_shown_and_answered_while_the_rest_is_worked_out(
     assert answered.json()["kept"]
     assert kept(client, job)[-1] == "Observed"
     assert 'data-step="see E7 when S4=on"' not in client.get(f"{job}/now").text
+
+
+def test_a_step_that_comes_while_its_first_look_is_asked_for_is_shown(
+    client: TestClient, job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def only_then(self: workings.Workings, case: str, language: str, number: int) -> None:
+        while self.there(case, language, number) is None:
+            await asyncio.sleep(0.01)
+
+    monkeypatch.setattr(workings, "AT_ONCE_S", 0.0)
+    monkeypatch.setattr(workings.Workings, "first", only_then)
+    shown = client.get(f"{job}/now").text
+    assert 'class="working"' not in shown
+    assert 'data-number="2"' in shown
 
 
 def test_a_job_is_begun_from_a_form_or_json_and_its_page_is_there(

@@ -52,11 +52,14 @@ async def now(request: Request) -> Response:
     head = await head_of(request)
     if not head.number:
         raise HTTPException(404)
-    workings = workings_of(request)
-    found = await workings.now(head.case, language_of(request), head.number, "again" in request.query_params)
+    workings, about = workings_of(request), (head.case, language_of(request), head.number)
+    found = await workings.now(*about, "again" in request.query_params)
+    first = await workings.first(*about) if isinstance(found, Working) else None
+    if isinstance(found, Working):
+        # While a worker was asked for the first look, the step itself may have come: nobody is told of it again.
+        found = workings.there(*about) or found
     if isinstance(found, Working):
         facts = {"head": head, "working": found, "seconds": round(workings.seconds(found))}
-        first = await workings.first(head.case, language_of(request), head.number)
         return render(request, "job-working.html", {**facts, "first": first})
     if isinstance(found, Begun):
         return render(request, "refused.html", {"problems_told": found.problems})

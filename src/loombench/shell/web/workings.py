@@ -56,9 +56,12 @@ class Workings:
             working = self._begin(key, number)
         if working.task is not None and not working.task.done():
             await asyncio.wait({working.task}, timeout=AT_ONCE_S)
-        found = self._known.get(key)
-        fresh = isinstance(found, JobNow) and found.number >= number
-        return found if found is not None and (fresh or isinstance(found, Begun)) else working
+        return self.there(case, language, number) or working
+
+    def there(self, case: str, language: str, number: int) -> JobNow | Begun | None:
+        """What is known by now of where a job with so many events stands; None where it has yet to be worked out."""
+        found = self._known.get((case, language))
+        return found if isinstance(found, Begun) or (found is not None and found.number >= number) else None
 
     async def first(self, case: str, language: str, number: int) -> FirstShown | None:
         """The look that a job with so many events begins with, which can be taken while the rest is worked out; asked
