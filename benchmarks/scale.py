@@ -17,6 +17,7 @@ seconds over wires, by least squares on logarithms.
 
 import argparse
 import ctypes
+import gc
 import json
 import math
 import random
@@ -104,7 +105,9 @@ def measured(wires: int, quick: bool) -> dict[str, float]:
         audit.sights(forecast.sights(running), row, running)
     found["times_reference"] = (time.process_time() - begun) / len(sampled) * found["hypotheses_per_s"]
     counts = [forecast.counts, audit.counts]
-    del forecast
+    del forecast, audit
+    # A search begins without it; what refers to itself in circles goes when Python looks for it.
+    gc.collect()
     if found["state_mib"] <= MOST_STATE_MIB:
         steps, played = stepped(bench_for(vehicle), SEED, 1 if quick else 3)
         counts += played

@@ -10,7 +10,7 @@ than a meter, it cost 2 to 5 % more on the example vehicles than the best plan.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -29,6 +29,7 @@ from loombench.diagnose.situation import Situation
 from loombench.diagnose.step import Outcomes, Step, matters
 
 FloatArray = npt.NDArray[np.float64]
+BoolArray = npt.NDArray[np.bool_]
 
 TELLS_NOTHING = 0.01
 """Nats; a step that tells less is not offered."""
@@ -116,9 +117,9 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
 def _looked_ahead(
     belief: Belief, situation: Situation, share: FloatArray, ranked: list[tuple[Ranked, Outcomes]]
 ) -> tuple[Ranked, ...]:
-    """The step with the least seconds to the end first, then those that would follow it, then the rest."""
-    explained = np.where(belief.hypotheses.unexplained, 0.0, share)
-    used = matters(explained) & (explained > NEGLIGIBLE * explained.max())
+    """The step with the least seconds to the end first, then those that would follow it, then the rest. The tables are
+    of the hypotheses that are looked ahead for."""
+    used = _looked_ahead_for(belief, share)
     # What counts in the end is how likely each is, even where the question is who is left beside the leader.
     share = np.where(share > 0.0, belief.share, 0.0)
     if not used.any():
@@ -128,7 +129,7 @@ def _looked_ahead(
     rows = rows_of(
         share[used],
         group,
-        [outcomes.table[used] for _, outcomes in ranked],
+        [outcomes.table for _, outcomes in ranked],
         [one.step for one, _ in ranked],
         [one.cost_s for one, _ in ranked],
     )
@@ -150,13 +151,22 @@ def _looked_ahead(
     )
 
 
+def _looked_ahead_for(belief: Belief, share: FloatArray) -> BoolArray:
+    """[hypotheses] which of them a step is looked ahead for."""
+    explained = np.where(belief.hypotheses.unexplained, 0.0, share)
+    used: BoolArray = matters(explained) & (explained > NEGLIGIBLE * explained.max())
+    return used
+
+
 def _rank(
     belief: Belief, situation: Situation, steps: Sequence[Step], share: FloatArray
 ) -> list[tuple[Ranked, Outcomes]]:
     """Cheap steps first; a step that could not come near the best so far, whatever it told, is not worked out.
 
-    No step tells more than there is to know, nor more than the logarithm of the number of its outcomes.
+    No step tells more than there is to know, nor more than the logarithm of the number of its outcomes. Of each table
+    only the hypotheses stay that are looked ahead for: on a large vehicle all tables of a choice were 120 MB.
     """
+    used = _looked_ahead_for(belief, share)
     # What nothing explains expects everything alike: it would make any look at anything seem worth while.
     share = np.where(belief.hypotheses.unexplained, 0.0, share)
     to_know = _entropy(by_group(belief.hypotheses, share))
@@ -172,7 +182,8 @@ def _rank(
         if step.kind != "position" and most / max(costs[place], 1.0) < hopeless * best:
             continue
         outcomes = step.outcomes(belief.bench, share, situation)
-        ranked.append((Ranked(step, information(belief, share, outcomes), costs[place]), outcomes))
+        tells = information(belief, share, outcomes)
+        ranked.append((Ranked(step, tells, costs[place]), replace(outcomes, table=outcomes.table[used])))
         if ranked[-1][0].tells > TELLS_LITTLE:
             best = max(best, ranked[-1][0].rate)
     return ranked

@@ -38,11 +38,9 @@ AUDITED_EVERY = 16
 """Of so many set-ups one row of one is read by the reference too."""
 AT_A_TIME = 64
 """Rows that the reference is asked for at once."""
-ANEW_BYTES, ANEW_BYTES_EACH = 128e6, 4.0
+ANEW_BYTES, ANEW_BYTES_EACH = 32e6, 4.0
 """What networks that tables factor anew may take, and what one takes by node and element: so many rows go through a
 condition together."""
-MANY_ROWS = 1000
-"""After so many rows at once what they took is handed back to the system."""
 MOST_KEPT_WAYS = 20_000
 """Of so many rows the ways into a condition are not kept once all have gone them, only where each ended."""
 KEPT_BYTES, ELEMENT_BYTES = 64e6, 250.0
@@ -128,6 +126,7 @@ class TabledForecast:
             read_bytes = self._rows_read.get(condition, 0) * BYTES_A_ROW
             seen_bytes = self._seen_bytes.get(condition, 0.0)
             self._kept_bytes[condition] = seen_bytes + read_bytes + self.tables.kept_bytes(condition)
+            self.room.heap.look()
         self.room.use(self, condition, self._kept_bytes[condition])
 
     def _column(self, setup: Setup) -> Column:
@@ -172,6 +171,7 @@ class TabledForecast:
             some = left[start : start + step]
             ended += self._look_at_some(known, condition, some)
             looked[some] = True
+            self.room.heap.look()
         for one, alike in leading.items():
             others = [row for row in alike if row != one]
             if others:
@@ -179,7 +179,6 @@ class TabledForecast:
             looked[alike] = True
         if looked.all() and len(looked) >= MOST_KEPT_WAYS:
             self.tables.arrived(condition)
-        if len(rows) >= MANY_ROWS:
             give_back()
         self._seen_bytes[condition] = self._seen_bytes.get(condition, 0.0) + taken_bytes(known, rows)
         if first and len(ended) > 1:

@@ -44,7 +44,7 @@ def flat(entries: Sequence[Entry]) -> Flat:
 
 def volts_across(base: Base, entries: Sequence[Entry], ports: Flat, a: IntArray, b: IntArray) -> FloatArray:
     """[entries, pairs] volts from `a` to `b` [pairs]."""
-    result = np.repeat((base.at.inner_v[a] - base.at.inner_v[b])[np.newaxis, :], len(entries), axis=0)
+    result = np.repeat((base.inner_v[a] - base.inner_v[b])[np.newaxis, :], len(entries), axis=0)
     if len(ports.line) and len(a):
         moved = _moved(base, ports, a, b)
         first = np.flatnonzero(np.diff(ports.line, prepend=-1))
@@ -97,11 +97,11 @@ def solution_of(base: Base, entry: Entry) -> Solution:
     """A row's whole solution, by the sound netlist's nodes and elements."""
     if entry.whole is not None:
         return entry.whole.solution(base)
-    island = base.at.island if entry.island is None else entry.island
+    island = base.island if entry.island is None else entry.island
     piece = base.piece(entry.cut) if entry.cut >= 0 else None
     if piece is not None:
         island = island.copy()
-        for part in (piece, ~piece & (base.at.island == base.at.island[base.p.a[entry.cut]])):
+        for part in (piece, ~piece & (base.island == base.island[base.p.a[entry.cut]])):
             island[part] = np.flatnonzero(part)[0]
     loops = compiled_from(base.p.netlist.nodes)
     found = _side_by_side(base, entry, island) if loops is None else _by_loops(loops, base, entry, island)
@@ -118,7 +118,7 @@ def _by_loops(loops: OneByOne, base: Base, entry: Entry, island: IntArray) -> So
     lifted = np.zeros(p.netlist.nodes, dtype=np.bool_) if entry.lifted is None else entry.lifted
     volts, across, current = np.empty(p.netlist.nodes), np.empty(len(p.a)), np.empty(len(p.a))
     loops.whole_loop(
-        p.plan.bare, factors.share, factors.total_s, ends, _NONE if drawn is None else drawn.extra_a, base.at.inner_v,
+        p.plan.bare, factors.share, factors.total_s, ends, _NONE if drawn is None else drawn.extra_a, base.inner_v,
         lifted, entry.lift_v, island, p.netlist.reference, p.a, p.b, base.slope_s, base.source_a, p.devices.bare,
         p.devices.index, base.on, volts, across, current,
     )  # fmt: skip
@@ -126,7 +126,7 @@ def _by_loops(loops: OneByOne, base: Base, entry: Entry, island: IntArray) -> So
 
 
 def _side_by_side(base: Base, entry: Entry, island: IntArray) -> Solution:
-    p, volts = base.p, base.at.inner_v.copy()
+    p, volts = base.p, base.inner_v.copy()
     if entry.drawn is not None:
         volts -= base.drawn_v(entry.drawn.a, entry.drawn.b, entry.drawn.extra_a)
     if entry.lifted is not None:

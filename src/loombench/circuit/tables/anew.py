@@ -30,7 +30,7 @@ class Whole:
 
     def across_v(self, base: Base, a: IntArray, b: IntArray) -> FloatArray:
         """[pairs] volts from `a` to `b`."""
-        volts = base.at.inner_v
+        volts = base.inner_v
         result: FloatArray = volts[a] - volts[b] + (self.moved_v[a] - self.moved_v[b])
         return result
 
@@ -41,7 +41,7 @@ class Whole:
 
     def solution(self, base: Base) -> Solution:
         """All of it."""
-        p, volts = base.p, base.at.inner_v + self.moved_v
+        p, volts = base.p, base.inner_v + self.moved_v
         return Solution(volts, self.island, volts[p.a] - volts[p.b], base.at.current_a + self.moved_a, self.probe_a, 0)
 
 
@@ -65,6 +65,6 @@ def refactored(base: Base, ports: Sequence[Port]) -> Whole | None:
     at = solve_network(replace(base.p, slope_s=slope_s), closed, base.at.across_v, probe)
     if isinstance(at, NoSolution) or not np.isfinite(at.inner_v).all():
         return None
-    island = base.at.island if np.array_equal(at.island, base.at.island) else base.shared(at.island)
-    moved_v, moved_a = at.inner_v - base.at.inner_v, at.current_a - base.at.current_a
+    island = base.island if np.array_equal(at.island, base.island) else base.shared(at.island)
+    moved_v, moved_a = at.inner_v - base.inner_v, at.current_a - base.at.current_a
     return Whole(moved_v.astype(np.float32), moved_a.astype(np.float32), island, at.probe_a)

@@ -25,6 +25,8 @@ _WALK_FROM = 30
 
 Forced = tuple[tuple[str, str], ...]
 """Variables that are not where they are in the sound network, with where they are."""
+States = npt.NDArray[np.int16]
+"""[variables] where each is; none has as many states as would not go into so few bytes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,13 +57,16 @@ NOTHING = Watched(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp))
 
 class Base:
     """A solution with every element linearised where it stands: current = slope_s volts + source_a, 0 where open.
-    `watched` are the pairs of nodes that are looked at under every fault."""
+    `watched` are the pairs of nodes that are looked at under every fault. Of the solution only the volts stay for good,
+    from which the rest follows: a large vehicle's rows come through thousands of states."""
 
     def __init__(
         self, p: Prepared, values: IntArray, closed: BoolArray, at: Solution, watched: Watched = NOTHING
     ) -> None:
-        self.p, self.values, self.closed, self.at, self.watched = p, values, closed, at, watched
-        self.switched: dict[Forced, tuple[npt.NDArray[np.int16], IntArray]] = {}
+        self.p, self.closed, self.watched = p, closed, watched
+        self.values: States = values.astype(np.int16)
+        self.inner_v, self.island = at.inner_v, at.island
+        self.switched: dict[Forced, tuple[States, IntArray]] = {}
         """The variables once some are forced, and which elements that switches; kept for who asks the next time."""
         self._tied: IntArray | None = None
         self._pieces: dict[int, BoolArray | None] = {}
@@ -70,6 +75,13 @@ class Base:
         self.on = closed[p.devices.index]
         # Their slope is negative, so a converter's input is a source here, and a port wherever it draws otherwise.
         self.draws = tuple(one for one in p.draws if closed[one.place] and at.island[one.a] == at.island[one.b])
+        self._taken_a = at.current_a[[one.place for one in self.draws]]
+
+    @cached_property
+    def at(self) -> Solution:
+        """The whole solution."""
+        across = self.inner_v[self.p.a] - self.inner_v[self.p.b]
+        return Solution(self.inner_v, self.island, across, self.slope_s * across + self.source_a, 0.0, 0, self.closed)
 
     @property
     def slope_s(self) -> FloatArray:
@@ -85,18 +97,17 @@ class Base:
     def _linear(self) -> tuple[FloatArray, FloatArray]:
         p, d = self.p, self.p.devices
         slope_s, source_a = np.where(self.closed, p.slope_s, 0.0), np.where(self.closed, p.source_a, 0.0)
-        across = (self.at.inner_v[p.a] - self.at.inner_v[p.b])[d.index]
+        across = self.inner_v[p.a[d.index]] - self.inner_v[p.b[d.index]]
         current, rise = tangent(d, across)
         slope_s[d.index], source_a[d.index] = rise * self.on, (current - rise * across) * self.on
-        places = [one.place for one in self.draws]
-        source_a[places] = self.at.current_a[places]
+        source_a[[one.place for one in self.draws]] = self._taken_a
         return slope_s, source_a
 
     @property
     def can_be_asked(self) -> bool:
         """Whether all of the network here has volts, and no converter's input hangs between two islands."""
         joined = all(one in self.draws for one in self.p.draws if self.closed[one.place])
-        return joined and bool(np.isfinite(self.at.inner_v).all())
+        return joined and bool(np.isfinite(self.inner_v).all())
 
     @property
     def tied(self) -> IntArray:
@@ -116,8 +127,8 @@ class Base:
         """[nodes] the islands once two of them, by their smallest node, are tied; and what is of `one`. The same arrays
         for all that ask."""
         if (one, other) not in self._joined:
-            there = self.at.island == one
-            island = np.where(there | (self.at.island == other), min(one, other), self.at.island)
+            there = self.island == one
+            island = np.where(there | (self.island == other), min(one, other), self.island)
             self._joined[one, other] = island, there
         return self._joined[one, other]
 
@@ -129,14 +140,14 @@ class Base:
         mask = self._carries.copy()
         mask[place] = False
         edges = self.p.ends
-        apart: BoolArray = islands(self.p.netlist.nodes, edges, mask) != self.at.island
+        apart: BoolArray = islands(self.p.netlist.nodes, edges, mask) != self.island
         return apart if apart.any() else None
 
     def _piece_by_walk(self, place: int) -> BoolArray | None:
         if self._bridges.behind[place] < 0:
             return None
         nodes = np.arange(self.p.netlist.nodes)
-        piece: BoolArray = self._bridges.beyond(place, nodes) & (self.at.island == self.at.island[self.p.a[place]])
+        piece: BoolArray = self._bridges.beyond(place, nodes) & (self.island == self.island[self.p.a[place]])
         return piece
 
     @property
@@ -180,7 +191,7 @@ class Base:
 
     def forget(self) -> None:
         """Drop what can be worked out again."""
-        for name in ("own", "factors", "_bridges", "_carries", "_linear", "held_of", "held_at"):
+        for name in ("own", "factors", "_bridges", "_carries", "_linear", "at", "held_of", "held_at"):
             self.__dict__.pop(name, None)
         self._pieces.clear()
         self.switched.clear()
@@ -223,8 +234,8 @@ class Base:
     def held_of(self) -> IntArray:
         """[nodes] the node of its island that is held at 0 V."""
         reference = np.arange(self.p.netlist.nodes)
-        reference[self.at.island[self.p.netlist.reference]] = self.p.netlist.reference
-        return reference[self.at.island]
+        reference[self.island[self.p.netlist.reference]] = self.p.netlist.reference
+        return reference[self.island]
 
     @cached_property
     def held_at(self) -> tuple[int, ...]:

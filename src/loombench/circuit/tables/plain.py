@@ -53,14 +53,14 @@ class _Ones:
 def plain(base: Base, changes: Sequence[Change]) -> Plain:
     """What is seen at a base under the rows that are plain."""
     ones = _ones(base, changes)
-    island, watched = base.at.island, base.watched
+    island, watched = base.island, base.watched
     cuts = ones.conducted & (base.behind[ones.place] >= 0)
     draws = (ones.conducted | ones.conducts) & ~cuts
     makes_volts = ones.line[:, 1] != 0.0
     joins = (island[ones.a] != island[ones.b]) & ones.conducts
     kept = np.flatnonzero(~joins & ~(cuts & makes_volts) & ~_feeds(base, ones.place))
     ones, cuts, draws = ones.of(kept), cuts[kept], draws[kept]
-    usual_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
+    usual_v = base.inner_v[watched.a] - base.inner_v[watched.b]
     volts = np.repeat(usual_v[np.newaxis, :], len(ones.row), axis=0)
     apart = np.repeat((island[watched.a] != island[watched.b])[np.newaxis, :], len(ones.row), axis=0)
     opened = np.flatnonzero(cuts & ~ones.conducts)
@@ -124,7 +124,7 @@ def _drawn(base: Base, ones: _Ones, usual_v: FloatArray) -> tuple[BoolArray, Flo
 
     rows = np.arange(len(which))
     response = wide[which, np.searchsorted(nodes, ones.a)] - wide[which, np.searchsorted(nodes, ones.b)]
-    open_v = base.at.inner_v[ones.a] - base.at.inner_v[ones.b]
+    open_v = base.inner_v[ones.a] - base.inner_v[ones.b]
     slope, source = (np.where(ones.conducted, one[ones.place], 0.0) for one in (base.slope_s, base.source_a))
     line = np.where(ones.conducts[:, np.newaxis], ones.line, 0.0)
     law = np.full((len(rows), 1), LINEAR, dtype=np.intp)
@@ -135,7 +135,7 @@ def _drawn(base: Base, ones: _Ones, usual_v: FloatArray) -> tuple[BoolArray, Flo
     )  # fmt: skip
     found = newton(small, base.p.devices, open_v[wide_as])
     extra = found.extra_a[:, 0]
-    across = (base.at.inner_v[own.a] - base.at.inner_v[own.b]) - extra[:, np.newaxis] * between(own.a, own.b)[which]
+    across = (base.inner_v[own.a] - base.inner_v[own.b]) - extra[:, np.newaxis] * between(own.a, own.b)[which]
     off, _ = beyond_tangents(base, across)
     felt = np.abs(off) * np.diagonal(own.across)
     felt[ones.place[:, np.newaxis] == own.place] = 0.0

@@ -31,7 +31,7 @@ class Reach:
 
 def reach(base: Base, systems: Sequence[Sequence[Port]], watched: Watched) -> Reach:
     """Drive the ends of the ports of some systems."""
-    own, volts = base.own, base.at.inner_v
+    own, volts = base.own, base.inner_v
     ends = list(dict.fromkeys((port.a, port.b) for ports in systems for port in ports))
     pairs = np.array(ends, dtype=np.intp).reshape(-1, 2)
     one, other = (np.concatenate(both) for both in ((own.a, watched.a, pairs[:, 0]), (own.b, watched.b, pairs[:, 1])))

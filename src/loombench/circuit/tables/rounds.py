@@ -44,7 +44,7 @@ class Rounds:
     """Systems of ports at a base; `volts` [systems, pairs] are what is watched, once they are answered."""
 
     def __init__(self, base: Base, systems: Sequence[Sequence[Port]], at: Reach) -> None:
-        self.base, self.v0, self.own, self.systems, self.at = base, base.at.inner_v, base.own, systems, at
+        self.base, self.v0, self.own, self.systems, self.at = base, base.inner_v, base.own, systems, at
         p = base.p
         bent = [port.element for ports in systems for port in ports if is_bent(port.element)]
         self.laws: Devices = p.devices

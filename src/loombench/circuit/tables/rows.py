@@ -3,22 +3,18 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Element
 from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.tables.anew import refactored
-from loombench.circuit.tables.base import NOTHING, Base, Forced
+from loombench.circuit.tables.base import NOTHING, Base, Forced, States
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.entry import NONE, Entry
 from loombench.circuit.tables.port import Port
 from loombench.circuit.tables.respond import respond
 from loombench.circuit.tables.ties import is_idle, joined_by, let_go, planned, stands_in, with_tie
-
-States = IntArray | npt.NDArray[np.int16]
-"""[variables] where each is."""
 
 
 def entries(
@@ -31,7 +27,7 @@ def entries(
     watches, if they are wanted. `more` are elements beside, such as a meter, whose ends every row ties anyway."""
     found: list[Entry] = [NONE] * len(asked)
     watched = base.watched if watching else NOTHING
-    sound_v = base.at.inner_v[watched.a] - base.at.inner_v[watched.b]
+    sound_v = base.inner_v[watched.a] - base.inner_v[watched.b]
     volts = np.repeat(sound_v[np.newaxis, :], len(asked), axis=0)
     systems: list[list[Port]] = []
     waiting: list[tuple[int, Entry, Port | None]] = []
@@ -67,7 +63,7 @@ def _real(ports: Sequence[Port]) -> list[Port]:
     return [port for port in ports if not stands_in(port)]
 
 
-def moved(p: Prepared, values: IntArray, forced: Forced) -> IntArray:
+def moved(p: Prepared, values: States, forced: Forced) -> States:
     """[variables] the values with some forced; -1 for a state that the sound vehicle does not have."""
     result = values.copy()
     for name, state in forced:
@@ -76,7 +72,7 @@ def moved(p: Prepared, values: IntArray, forced: Forced) -> IntArray:
     return result
 
 
-def _conducting(p: Prepared, values: IntArray) -> BoolArray:
+def _conducting(p: Prepared, values: States) -> BoolArray:
     """[elements] which conduct; no gate is closed in a state that there is not."""
     closed = p.closed(np.maximum(values, 0))
     if (values < 0).any():
@@ -86,13 +82,12 @@ def _conducting(p: Prepared, values: IntArray) -> BoolArray:
 
 def _ports(base: Base, change: Change, forced: Forced) -> list[Port]:
     p = base.p
-    values: States = base.values
+    values = base.values
     places: list[int] = []
     if forced:
         if forced not in base.switched:
             now = moved(p, base.values, forced)
-            # No variable has as many states as would not go into so few bytes.
-            base.switched[forced] = now.astype(np.int16), np.flatnonzero(_conducting(p, now) != base.closed)
+            base.switched[forced] = now, np.flatnonzero(_conducting(p, now) != base.closed)
         values, switched = base.switched[forced]
         places = switched.tolist()
     changed = {one.place for one in change.elements}
@@ -122,14 +117,14 @@ def _moves_as_one(base: Base, entry: Entry, port: Port) -> bool:
     """Whether the ends of a port are tied as in the sound network and moved alike, where anything is moved."""
     if entry.lifted is None:
         return True
-    island, now = base.at.island, base.at.island if entry.island is None else entry.island
+    island, now = base.island, base.island if entry.island is None else entry.island
     tied = island[port.a] == island[port.b] and now[port.a] == now[port.b]
     return bool(tied and entry.lifted[port.a] == entry.lifted[port.b])
 
 
 def apart(base: Base, some: Sequence[Entry], a: IntArray, b: IntArray) -> BoolArray:
     """[rows, pairs] whether each row's network does not tie the nodes of a pair."""
-    usual = base.at.island[a] != base.at.island[b]
+    usual = base.island[a] != base.island[b]
     result: BoolArray = np.repeat(usual[np.newaxis, :], len(some), axis=0)
     for line, entry in enumerate(some):
         if entry.island is not None:

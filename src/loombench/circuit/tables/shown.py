@@ -69,7 +69,7 @@ def _label(base: Base, entry: Entry) -> IntArray:
     if entry.island is not None:
         return entry.island
     piece = base.piece(entry.cut) if entry.cut >= 0 else None
-    return base.at.island if piece is None else 2 * base.at.island + piece
+    return base.island if piece is None else 2 * base.island + piece
 
 
 def loosens(change: Change, forced: Forced) -> bool:

@@ -127,7 +127,7 @@ class States:
             if not isinstance(at, NoSolution):
                 # Most states have islands of which there are a few.
                 island = self._islands.setdefault(at.island.tobytes(), at.island)
-                base = Base(p, values.copy(), closed, replace(at, island=island), self._watched)
+                base = Base(p, values, closed, replace(at, island=island), self._watched)
             usable = base is not None and base.can_be_asked
             self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
         return self._stops[key]

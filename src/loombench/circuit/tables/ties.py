@@ -46,7 +46,7 @@ solved, and what ties two islands beside that."""
 
 def planned(base: Base, ports: list[Port]) -> Plan:
     """What some ports come to, one tie between islands at most; `NONE` where more is tied, or a source ties."""
-    island = base.at.island
+    island = base.island
     if not ports:
         return SAME, None, [], None
     ties = [port for port in ports if island[port.a] != island[port.b]]
@@ -78,11 +78,11 @@ def _tying(base: Base, tie: Port, rest: list[Port]) -> Plan:
 
 def _cut_and_tied(base: Base, cut: int, tie: Port) -> Entry:
     """A bridge opened and another island tied to one of the pieces."""
-    island, volts, nodes = base.at.island.copy(), base.at.inner_v, np.arange(base.p.netlist.nodes)
+    island, volts, nodes = base.island.copy(), base.inner_v, np.arange(base.p.netlist.nodes)
     piece = base.piece(cut)
     if piece is None:
         return NONE
-    for part in (piece, ~piece & (base.at.island == base.at.island[base.p.a[cut]])):
+    for part in (piece, ~piece & (base.island == base.island[base.p.a[cut]])):
         island[part] = nodes[part][0]
     if any(island[draw.a] != island[draw.b] for draw in base.draws):
         return NONE
@@ -101,14 +101,14 @@ def with_tie(base: Base, entry: Entry, tie: Port | None) -> Entry:
     """With what is drawn the ends of a tie have moved, and with them how much the island it holds is lifted."""
     if tie is None or entry.drawn is None:
         return entry
-    stays, moves = _ends(base, base.at.island, tie)
-    volts = base.at.inner_v - base.drawn_v(entry.drawn.a, entry.drawn.b, entry.drawn.extra_a)
+    stays, moves = _ends(base, base.island, tie)
+    volts = base.inner_v - base.drawn_v(entry.drawn.a, entry.drawn.b, entry.drawn.extra_a)
     return replace(entry, lift_v=float(volts[stays] - volts[moves]))
 
 
 def joined_by(base: Base, port: Port) -> Entry:
     """Two islands tied by one element: it carries nothing, and one island takes the other's volts."""
-    island, volts = base.at.island, base.at.inner_v
+    island, volts = base.island, base.inner_v
     stays, moves = _ends(base, island, port)
     if _is_source(port.element):
         return NONE
@@ -119,12 +119,12 @@ def joined_by(base: Base, port: Port) -> Entry:
 def _hung_over(base: Base, opened: Port, left: Port, island: IntArray) -> Entry | None:
     """The piece behind a bridge let go there and tied by one new element elsewhere: its volts all move alike. None
     where what else changes does not tie the piece to anything."""
-    p, volts = base.p, base.at.inner_v
+    p, volts = base.p, base.inner_v
     piece = base.piece(opened.place)
     if piece is None:
         return NONE
     if piece[p.netlist.reference]:
-        piece = ~piece & (base.at.island == base.at.island[opened.a])
+        piece = ~piece & (base.island == base.island[opened.a])
     if piece[left.a] == piece[left.b]:
         return None
     if _is_source(left.element):
@@ -178,7 +178,7 @@ def _parted(
     """Where several elements change and some of them are opened: the islands, and what is to be solved. A piece that
     comes loose is held by one more port, which carries nothing since it is the only way there."""
     island = _islands(base, ports)
-    if np.array_equal(island, base.at.island):
+    if np.array_equal(island, base.island):
         return None, None, list(ports)
     if any(island[draw.a] != island[draw.b] for draw in base.draws):
         return NONE, None, []
