@@ -138,6 +138,20 @@ def test_the_guess_changes_nothing(netlist: Netlist, guess_v: float) -> None:
     assert warm.inner_v - warm.inner_v[piece] == pytest.approx(expected, abs=near_v, rel=1e-7)
 
 
+@pytest.mark.parametrize("leak_ohm", [1e4, 1e7, 1e10])
+def test_a_diode_that_is_cut_off_is_left_in_a_few_steps(leak_ohm: float) -> None:
+    led = Junction("E1", 1, 0, 7.7e-26, 0.312, 6.9)
+    fed = (Battery("G", 2, 0, 25.0, 0.01), Conductor("W", 2, 1, 0.02), Conductor("R", 1, 0, leak_ohm), led)
+    p = prepare(Netlist(3, ((), (), ()), fed, (), (), 0, {}, 12.0))
+    lit = solve_network(p, np.ones(4, dtype=np.bool_))
+    assert not isinstance(lit, NoSolution)
+    assert lit.current_a[3] > 0.5
+    dark = solve_network(p, np.array([True, False, True, True]), lit.across_v)
+    assert not isinstance(dark, NoSolution)
+    assert abs(dark.inner_v[1]) < 1e-3
+    assert dark.steps <= 8
+
+
 def test_parts_that_all_block_still_have_an_answer() -> None:
     """An island held together by diodes and supplies alone, all against each other."""
     elements = (

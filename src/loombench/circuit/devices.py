@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from loombench.circuit.bare.laws import FILAMENT, JUNCTION, JUNCTION_LEAK_S, KINK, NUMBERS, SUPPLY
+from loombench.circuit.bare.laws import FALLS_BY, FILAMENT, JUNCTION, JUNCTION_LEAK_S, KINK, NUMBERS, SUPPLY
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.netlist import Element, Filament, Junction, Regulated
@@ -112,8 +112,6 @@ def start(d: Devices, v: FloatArray) -> FloatArray:
     """Where to linearise first, from a guess [n]: a supply always begins by regulating, lest it stay in a flat part."""
     x = v.copy()
     x[d.parts[2]] = d.set_v
-    diode = d.parts[1]
-    x[diode] = np.minimum(x[diode], d.critical_v)
     return x
 
 
@@ -124,12 +122,17 @@ def limited(d: Devices, x: FloatArray, current: FloatArray, slope: FloatArray, v
     # A lamp that changes sign is tried cold: its slope there is the greatest it has.
     after[lamp] = np.where(v[lamp] * x[lamp] < 0.0, 0.0, v[lamp])
     if d.junctions:
-        # Above the critical voltage follow the current that the tangent foretells, not the voltage.
-        foretold = current[diode] + slope[diode] * (v[diode] - x[diode]) - JUNCTION_LEAK_S * v[diode]
+        # Above the critical voltage, and well below where it stood, follow the current that the tangent foretells, not
+        # the voltage: one that nothing feeds any more would come down by `slope_v` a step.
+        x_v, v_v = x[diode], v[diode]
+        foretold = current[diode] + slope[diode] * (v_v - x_v) - JUNCTION_LEAK_S * v_v
         foretold = np.maximum(foretold, d.saturation_a)
         by_current = d.slope_v * np.log1p(foretold / d.saturation_a) + d.series_ohm * foretold
-        start_at = np.maximum(by_current, np.where(v[diode] > x[diode], d.critical_v, by_current))
-        after[diode] = np.where(v[diode] > d.critical_v, np.minimum(start_at, np.maximum(v[diode], x[diode])), v[diode])
+        above = v_v > d.critical_v
+        falls = np.minimum(by_current, np.where(above, x_v, v_v))
+        rises = np.minimum(np.maximum(by_current, d.critical_v), v_v)
+        plain = ~above & (v_v >= x_v - FALLS_BY * d.slope_v)
+        after[diode] = np.where(plain, v_v, np.where(v_v < x_v, falls, rises))
     if len(d.set_v):
         floor = d.set_v - d.limit_a * d.source_ohm
         jumps = ((x[supply] < floor) & (v[supply] > d.set_v)) | ((x[supply] > d.set_v) & (v[supply] < floor))

@@ -13,6 +13,8 @@ NUMBERS = 5
 JUNCTION_LEAK_S = 1e-12
 """Beside every junction, and every supply's set volts, so that one that blocks still says where its volts are. As in
 circuit simulators of the SPICE family, which put the same beside each junction (their option gmin)."""
+FALLS_BY = 0.5
+"""A junction that falls by more than this share of its `slope_v` is followed by its current, not by its volts."""
 KINK = 1e-13
 """Within this share of its volts a supply counts as regulating on its kinks, where the answer often lies."""
 
@@ -59,12 +61,12 @@ def limited_of(law: FloatArray, x: float, current: float, rise: float, v: float)
         return 0.0 if v * x < 0.0 else v
     if law[0] == JUNCTION:
         saturation_a, slope_v, series_ohm, critical_v = law[1], law[2], law[3], law[4]
-        if not v > critical_v:
+        if not v > critical_v and v >= x - FALLS_BY * slope_v:
             return v
         foretold = max(current + rise * (v - x) - JUNCTION_LEAK_S * v, saturation_a)
-        by_current = slope_v * math.log1p(foretold / saturation_a) + series_ohm * foretold
-        start_at: float = max(by_current, critical_v) if v > x else by_current
-        return min(start_at, max(v, x))
+        by_current: float = slope_v * math.log1p(foretold / saturation_a) + series_ohm * foretold
+        most: float = x if v > critical_v else v
+        return min(by_current, most) if v < x else min(max(by_current, critical_v), v)
     set_v: float = law[1]
     floor = set_v - law[3] * law[2]
     return set_v if (x < floor and v > set_v) or (x > set_v and v < floor) else v
