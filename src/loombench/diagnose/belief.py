@@ -138,7 +138,7 @@ def survives(belief: Belief) -> npt.NDArray[np.bool_]:
     known = belief.hypotheses
     against = strikes(belief)
     clean = (against < ENOUGH_STRIKES) & ~known.unexplained
-    fault = np.array([member.fault is not None for member in known.members])
+    fault = ~known.no_fault
     if not fault.any():
         return clean
     leader = int(np.argmax(by_group(known, np.where(fault, belief.share, 0.0))))

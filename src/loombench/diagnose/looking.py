@@ -1,7 +1,5 @@
 """Steps without a meter: seeing what a load does, looking at a control, drawing a fuse, a new fuse, a repair."""
 
-# ruff: noqa: ARG002  (every step has the same methods, whether it needs all they are given or not)
-
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -108,8 +106,8 @@ class CheckPosition:
         return cost_of("look-control") + reach
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
-        seen = PositionSeen(self.control, True, situation.repaired)
-        right = position_table(bench, seen)
+        some = mattering(bench, share)
+        right = some.over(position_table(some.bench, PositionSeen(self.control, True, situation.repaired)), 1.0)
         right = np.where(bench.hypotheses.unexplained, 0.5, right)
         return Outcomes((Outcome("as believed"), Outcome("other")), np.stack([right, 1.0 - right], axis=1))
 
