@@ -10,7 +10,7 @@ from loombench.circuit.netlist import Netlist
 from loombench.circuit.point import Phase
 from loombench.circuit.probe import Probe
 from loombench.circuit.tables.course import Course, End
-from loombench.circuit.tables.shown import loosens, meter_currents, volts_between
+from loombench.circuit.tables.shown import holds_on, meter_currents, volts_between
 from loombench.circuit.tables.stop import Row, Stop
 from loombench.circuit.tables.views import Looked, dark, views
 from loombench.diagnose.forecast import Sights, fill_rows
@@ -83,7 +83,7 @@ def shown(netlist: Netlist, setup: Setup, groups: Sequence[tuple[Course, Sequenc
         for stop, phase in zip(ends[0].stops, phases, strict=True):
             plain = setup.meter in PLAIN and len(phases) == 1 and not stop.beside and _is_tied(stop.base.tied, probe)
             as_is = np.array(
-                [plain and not loosens(end.change, end.held) for end in ends], dtype=np.bool_
+                [plain and holds_on(stop.base, end.change, end.held, probe) for end in ends], dtype=np.bool_
             )  # fmt: skip
             value = np.full(len(ends), np.nan)
             if as_is.any():

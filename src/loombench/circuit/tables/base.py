@@ -15,7 +15,7 @@ from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray, Draw, Prepared
 from loombench.circuit.newton import LEAK_S, Solution
 from loombench.circuit.tables.spanning import Bridges, bridges
-from loombench.circuit.tables.stiff import tied
+from loombench.circuit.tables.stiff import Firm, tied
 
 # So many columns at a time stay in the processor's cache for a vehicle of some thousand nodes.
 _TOGETHER = 32
@@ -116,6 +116,11 @@ class Base:
             self._tied = tied(self.p, self.closed, self.at.current_a)
         return self._tied
 
+    @cached_property
+    def firm(self) -> Firm:
+        """What ties its ends whatever becomes of the network."""
+        return Firm(self.p, self.closed)
+
     def piece(self, place: int) -> BoolArray | None:
         """[nodes] one of the two pieces that an island falls into if an element that conducts is opened; None where it
         stays whole."""
@@ -191,7 +196,18 @@ class Base:
 
     def forget(self) -> None:
         """Drop what can be worked out again."""
-        for name in ("own", "factors", "_bridges", "_carries", "_linear", "at", "held_of", "held_at"):
+        for name in (
+            "own",
+            "factors",
+            "_bridges",
+            "_carries",
+            "_linear",
+            "at",
+            "_firm",
+            "_firm_bridges",
+            "held_of",
+            "held_at",
+        ):
             self.__dict__.pop(name, None)
         self._pieces.clear()
         self.switched.clear()

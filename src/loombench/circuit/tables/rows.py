@@ -80,19 +80,24 @@ def _conducting(p: Prepared, values: States) -> BoolArray:
     return closed
 
 
+def switched(base: Base, forced: Forced) -> list[int]:
+    """The elements that forcing some variables switches."""
+    return _forced(base, forced)[1].tolist() if forced else []
+
+
+def _forced(base: Base, forced: Forced) -> tuple[States, IntArray]:
+    if forced not in base.switched:
+        now = moved(base.p, base.values, forced)
+        base.switched[forced] = now, np.flatnonzero(_conducting(base.p, now) != base.closed)
+    return base.switched[forced]
+
+
 def _ports(base: Base, change: Change, forced: Forced) -> list[Port]:
     p = base.p
-    values = base.values
-    places: list[int] = []
-    if forced:
-        if forced not in base.switched:
-            now = moved(p, base.values, forced)
-            base.switched[forced] = now, np.flatnonzero(_conducting(p, now) != base.closed)
-        values, switched = base.switched[forced]
-        places = switched.tolist()
+    values = _forced(base, forced)[0] if forced else base.values
     changed = {one.place for one in change.elements}
     found = []
-    for place in places:
+    for place in switched(base, forced):
         if place not in changed:
             element = None if base.closed[place] else p.netlist.elements[place]
             found.append(Port(place, int(p.a[place]), int(p.b[place]), element))

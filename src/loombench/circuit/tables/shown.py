@@ -10,10 +10,10 @@ from loombench.circuit.netlist import Battery, Conductor
 from loombench.circuit.probe import Probe
 from loombench.circuit.tables.across import flat, volts_across
 from loombench.circuit.tables.base import Base, Forced
-from loombench.circuit.tables.change import Change
+from loombench.circuit.tables.change import Change, Changed
 from loombench.circuit.tables.entry import Entry
 from loombench.circuit.tables.port import Port
-from loombench.circuit.tables.rows import apart
+from loombench.circuit.tables.rows import apart, switched
 from loombench.circuit.tables.stiff import STIFF_OHM
 from loombench.circuit.tables.stop import NO_ANSWER, Stop, metered
 
@@ -72,17 +72,18 @@ def _label(base: Base, entry: Entry) -> IntArray:
     return base.island if piece is None else 2 * base.island + piece
 
 
-def loosens(change: Change, forced: Forced) -> bool:
-    """Whether a row may take away from what ties its nodes."""
-    if forced:
+def holds_on(base: Base, change: Change, forced: Forced, probe: Probe) -> bool:
+    """Whether the ends of a meter stay tied under a row at whatever it may take away."""
+    if not forced and not any(_loosens(one) for one in change.elements):
         return True
-    return any(
-        one.place >= 0
-        and (
-            one.series_ohm > 0.0
-            or not isinstance(one.element, Conductor)
-            or one.element.resistance_ohm > STIFF_OHM
-            or any(not gate.closed_in for gate in one.element.gates)
-        )
-        for one in change.elements
+    loose = [one.place for one in change.elements if one.place >= 0]
+    return base.firm.ties(probe.red, probe.black, [*loose, *switched(base, forced)])
+
+
+def _loosens(one: Changed) -> bool:
+    return one.place >= 0 and (
+        one.series_ohm > 0.0
+        or not isinstance(one.element, Conductor)
+        or one.element.resistance_ohm > STIFF_OHM
+        or any(not gate.closed_in for gate in one.element.gates)
     )
