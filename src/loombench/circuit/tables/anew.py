@@ -62,9 +62,11 @@ def refactored(base: Base, ports: Sequence[Port]) -> Whole | None:
             slope_s[port.place] = 1.0 / (port.element.resistance_ohm + port.series_ohm)
         else:
             return None
-    at = solve_network(replace(base.p, slope_s=slope_s), closed, base.at.across_v, probe)
+    key, index = tuple((port.place, port.a, port.b) for port in ports), base.p.devices.index
+    at = solve_network(replace(base.p, slope_s=slope_s), closed, base.begun.guess(key, base.at.across_v, index), probe)
     if isinstance(at, NoSolution) or not np.isfinite(at.inner_v).all():
         return None
+    base.begun.note(key, at.across_v[index])
     island = base.island if np.array_equal(at.island, base.island) else base.shared(at.island)
     moved_v, moved_a = at.inner_v - base.inner_v, at.current_a - base.at.current_a
     return Whole(moved_v.astype(np.float32), moved_a.astype(np.float32), island, at.probe_a)

@@ -44,8 +44,11 @@ class Asking:
             # Nearly all that go a way of their own leave this one; the others' would be too much to keep.
             self.passed.append(there)
         step = None if stop is None or isinstance(at, NoSolution) else Step(stop, answer)
-        if self._row != 0 and (step is None or step.answer == NO_ANSWER):
-            step, at = None, self._alone(values, guess)
+        if self._row != 0 and isinstance(at, NoSolution):
+            at = self._alone(values, guess)
+        elif self._row != 0 and answer == NO_ANSWER:
+            # What is seen in it is too near to something else for others to go by.
+            step = None
         self.steps.append(step)
         self.solved.append(_NO_CURRENTS if isinstance(at, NoSolution) else at.current_a)
         return at

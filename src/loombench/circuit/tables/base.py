@@ -14,6 +14,7 @@ from loombench.circuit.kernel import Factors, factor, islands, solve
 from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray, Draw, Prepared
 from loombench.circuit.newton import LEAK_S, Solution
+from loombench.circuit.tables.begun import Begun
 from loombench.circuit.tables.spanning import Bridges, bridges
 from loombench.circuit.tables.stiff import Firm, tied
 
@@ -61,9 +62,16 @@ class Base:
     from which the rest follows: a large vehicle's rows come through thousands of states."""
 
     def __init__(
-        self, p: Prepared, values: IntArray, closed: BoolArray, at: Solution, watched: Watched = NOTHING
+        self,
+        p: Prepared,
+        values: IntArray,
+        closed: BoolArray,
+        at: Solution,
+        watched: Watched = NOTHING,
+        begun: Begun | None = None,
     ) -> None:
         self.p, self.closed, self.watched = p, closed, watched
+        self.begun = begun or Begun()
         self.values: States = values.astype(np.int16)
         self.inner_v, self.island = at.inner_v, at.island
         self.switched: dict[Forced, tuple[States, IntArray]] = {}

@@ -14,6 +14,7 @@ from loombench.circuit.loops import FloatArray
 from loombench.circuit.newton import NoSolution, Solution, solve_network
 from loombench.circuit.ready import Ready
 from loombench.circuit.tables.base import NOTHING, Base, Watched
+from loombench.circuit.tables.begun import Begun
 from loombench.circuit.tables.change import Change
 from loombench.circuit.tables.history import Trail
 from loombench.circuit.tables.signature import questions
@@ -47,6 +48,7 @@ class States:
         self._stops: dict[bytes, Stop | None] = {}
         self._own: dict[int, Base] = {}
         self._islands: dict[bytes, IntArray] = {}
+        self._begun = Begun()
 
     def through(self, trail: Trail) -> None:
         """Tell others from the states that the sound vehicle goes through."""
@@ -80,7 +82,7 @@ class States:
                     near[key] = beside
             stops.append(near.get(key) or self._stop(one.values, one.guess, one.row == 0))
         pairs = zip(stops, wanted, strict=True)
-        look_together([(stop, [(one.row, one.change, ())]) for stop, one in pairs if stop is not None])
+        look_together([(stop, [(one.row, one.change, ())]) for stop, one in pairs if stop is not None], kept=True)
         return [self._solution(stop, one) for stop, one in zip(stops, wanted, strict=True)]
 
     def _solution(self, stop: Stop | None, wanted: Wanted) -> Passed:
@@ -127,7 +129,7 @@ class States:
             if not isinstance(at, NoSolution):
                 # Most states have islands of which there are a few.
                 island = self._islands.setdefault(at.island.tobytes(), at.island)
-                base = Base(p, values, closed, replace(at, island=island), self._watched)
+                base = Base(p, values, closed, replace(at, island=island), self._watched, self._begun)
             usable = base is not None and base.can_be_asked
             self._stops[key] = Stop(self.sound, self.questions, base) if usable and base is not None else None
         return self._stops[key]

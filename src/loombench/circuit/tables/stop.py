@@ -29,7 +29,7 @@ from loombench.facts.fuse import HOLDS_TO, OPENS_FROM
 # Nearer than this share to where a fuse surely opens, or to the time of the next one, it is not said which goes.
 _MARGIN = 1e-4
 # From so many rows on it pays to see first which are plain.
-_MANY = 16
+_MANY = 4
 # Volts, of rows times pairs that agents look at, that are held in memory together.
 _VOLTS_AT_ONCE = 1 << 20
 ENTRY_BYTES, ANSWER_BYTES = 650.0, 100.0
@@ -77,9 +77,10 @@ class Stop:
         """What agents see under a row that has been looked at, all that it holds being held already."""
         return self._answers[row, ()]
 
-    def new(self, rows: Sequence[Row]) -> list[Row]:
-        """Those, of some rows, that have not been looked at."""
-        return [one for one in rows if (one[0], one[2]) not in self._answers]
+    def new(self, rows: Sequence[Row], kept: bool = False) -> list[Row]:
+        """Those, of some rows, that have not been looked at, or whose networks have not been `kept`."""
+        known = self._entries if kept else self._answers
+        return [one for one in rows if (one[0], one[2]) not in known]
 
     def solution(self, row: int, change: Change) -> Solution | NoSolution:
         """A row's whole solution here, all that it holds being held already."""
@@ -209,12 +210,13 @@ class Stop:
         return first.agent.variable, math.sqrt(first.t_min_s * max(first.t_max_s, first.t_min_s))
 
 
-def look_together(asked: Sequence[tuple[Stop, Sequence[Row]]]) -> None:
-    """Look at rows in several states; what is told from the same solution is worked out side by side."""
+def look_together(asked: Sequence[tuple[Stop, Sequence[Row]]], kept: bool = False) -> None:
+    """Look at rows in several states; what is told from the same solution is worked out side by side. Networks that
+    are asked for next are `kept`."""
     of_base: dict[int, list[tuple[Stop, Row]]] = {}
     for stop, rows in asked:
-        new = stop.new(rows)
-        if len(new) >= _MANY and not stop.beside:
+        new = stop.new(rows, kept)
+        if len(new) >= _MANY and not stop.beside and not kept:
             stop.look_at_plain([one for one in new if not one[2]])
             new = stop.new(new)
         if new:
