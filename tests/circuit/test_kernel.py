@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loombench.circuit import loops
-from loombench.circuit.bare import laws, newton, respond, small, sums, whole
+from loombench.circuit.bare import laws, newton, respond, sums, walk, whole
 from loombench.circuit.elimination import Plan, plan
 from loombench.circuit.kernel import Factors, factor, islands, solve
 from loombench.circuit.loops import FloatArray
@@ -250,8 +250,8 @@ LOOPS = loops.OneByOne(
     sums.backward_many_loop,
     sums.columns_loop,
     sums.islands_loop,
+    walk.bridges_loop,
     laws.tangents_loop,
-    small.small_loop,
     respond.respond_loop,
     newton.newton_loop,
     whole.whole_loop,

@@ -14,9 +14,12 @@ from loombench.circuit.lower import LoweringOf
 from loombench.circuit.netlist import Conductor, Filament, Junction, PowerDraw, Regulated
 from loombench.circuit.network import prepare
 from loombench.circuit.newton import Solution, solve_network
+from loombench.circuit.tables.alone import Networks
 from loombench.circuit.tables.base import NOTHING, Base, Watched
+from loombench.circuit.tables.change import NEVER, Changed
+from loombench.circuit.tables.limits import GREATEST_NOISE_V
 from loombench.circuit.tables.port import Drawn, Port
-from loombench.circuit.tables.reach import reach
+from loombench.circuit.tables.reach import ends_of, reach
 from loombench.circuit.tables.respond import by_loops, respond
 from loombench.circuit.tables.rounds import Rounds
 from loombench.circuit.tables.small import Found, Small, newton
@@ -70,7 +73,7 @@ def test_an_input_that_draws_only_now_is_no_case_and_spoils_none_beside_it(name:
 def by_rounds(
     base: Base, systems: Sequence[Sequence[Port]], watched: Watched = NOTHING
 ) -> tuple[list[Drawn | None], FloatArray]:
-    rounds = Rounds(base, systems, reach(base, systems, watched))
+    rounds = Rounds(base, systems, reach(base, ends_of(systems), watched))
     return rounds.answers(), rounds.volts
 
 
@@ -106,6 +109,19 @@ def some_systems(base: Base, seed: int) -> Iterator[list[Port]]:
             yield list(found.values())
 
 
+def anew(base: Base, ports: Sequence[Port]) -> Solution:
+    """The network factored and solved for itself."""
+    p = base.p
+    elements = tuple(
+        Changed(port.place, port.a, port.b, port.element or replace(p.netlist.elements[port.place], gates=(NEVER,)),
+                port.series_ohm)
+        for port in ports
+    )  # fmt: skip
+    at = Networks(p).solve(elements, base.values.astype(np.intp), None)
+    assert isinstance(at, Solution)
+    return at
+
+
 @pytest.mark.parametrize(
     "name", ["recovery-truck", "touring-coach", "library-saloon", "camper-van", "telehandler-roof"]
 )
@@ -118,9 +134,17 @@ def test_loops_answer_as_the_reference(name: str) -> None:
     expected, expected_v = by_rounds(base, systems, watched)
     found, volts = by_loops(LOOPS, base, systems, watched)
     answered = [k for k, one in enumerate(expected) if one is not None]
-    assert [k for k, one in enumerate(found) if one is not None] == answered
+    sure = [k for k, one in enumerate(found) if one is not None]
+    assert set(answered) <= set(sure), (
+        "the loops take less away from each other where an opened element carried nothing"
+    )
+    for k in set(sure) - set(answered):
+        there = anew(base, systems[k])
+        across_v = there.inner_v[watched.a] - there.inner_v[watched.b]
+        tied = there.island[watched.a] == there.island[watched.b]
+        np.testing.assert_allclose(volts[k][tied], across_v[tied], rtol=0.0, atol=GREATEST_NOISE_V)
     assert len(answered) > len(systems) // 2
-    grew = 0
+    grew, off = 0, []
     for k in answered:
         one, other = found[k], expected[k]
         assert one is not None
@@ -131,9 +155,11 @@ def test_loops_answer_as_the_reference(name: str) -> None:
         near_a = 1e-9 * (1.0 + float(np.abs(other.extra_a).max()))
         np.testing.assert_allclose(one.extra_a, other.extra_a, rtol=1e-6, atol=near_a)
         np.testing.assert_allclose(one.current_a, other.current_a, rtol=1e-6, atol=near_a)
-        np.testing.assert_allclose(volts[k], expected_v[k], rtol=0.0, atol=1e-7)
+        np.testing.assert_allclose(volts[k], expected_v[k], rtol=0.0, atol=GREATEST_NOISE_V)
+        off.append(float(np.abs(volts[k] - expected_v[k]).max()))
         grew += len(one.place) > len(systems[k])
     assert grew > 5
+    assert sorted(off)[len(off) * 9 // 10] < 1e-7, "only what reaches a wire that hangs on a leak is off by more"
 
 
 @pytest.mark.parametrize("settles", [False, True])

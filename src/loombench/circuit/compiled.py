@@ -9,7 +9,7 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
 
-from loombench.circuit.bare import arrays, laws, newton, ports, respond, small, sums, whole
+from loombench.circuit.bare import arrays, laws, newton, ports, respond, small, sums, walk, whole
 from loombench.circuit.loops import BY_LEVEL, Loops, OneByOne
 
 # From this many nodes on, importing numba and reading its compiled code (about a second) pays within one settled state
@@ -25,7 +25,11 @@ _CALLED = (
     laws.omega_of,
     laws.tangent_of,
     laws.limited_of,
+    small.pivot_of,
     small.inverted,
+    small.solved,
+    small.noise_of,
+    small.residual_loop,
     small.taken_loop,
     small.small_one,
     respond.admitted,
@@ -78,13 +82,13 @@ def compiled() -> OneByOne | None:
     if not config.CACHE_DIR and sys.prefix != sys.base_prefix:
         config.CACHE_DIR = str(Path(sys.prefix, KEPT_IN))
     keep = bool(config.CACHE_DIR) or not sys.dont_write_bytecode
-    digest = _digest((arrays, sums, laws, small, respond, ports, newton, whole))
+    digest = _digest((arrays, sums, walk, laws, small, respond, ports, newton, whole))
 
     def fixed(kind: Any, dimensions: int = 1) -> Any:
         return types.Array(kind, dimensions, "C", readonly=True)
 
     index, known, whether = fixed(types.intp), fixed(types.float64), fixed(types.boolean)
-    line, table, block = (types.Array(types.float64, n, "C") for n in (1, 2, 3))
+    line, table = (types.Array(types.float64, n, "C") for n in (1, 2))
     plan = types.NamedUniTuple(index, len(arrays.PlanArrays._fields), arrays.PlanArrays)
     core = types.NamedUniTuple(index, len(arrays.CoreArrays._fields), arrays.CoreArrays)
     numbers = fixed(types.float64, 2)
@@ -114,12 +118,8 @@ def compiled() -> OneByOne | None:
         made_of(sums.backward_many_loop, none, *[index] * 2, *[known] * 2, table, table),
         made_of(sums.columns_loop, none, *[index] * 5, *[known] * 2, fixed(types.intp, 2), index, table, table, table),
         made_of(sums.islands_loop, none, fixed(types.intp, 2), whether, types.intp[::1]),
+        made_of(walk.bridges_loop, none, *[index] * 2, whether, *[types.intp[::1]] * 3),
         made_of(laws.tangents_loop, none, numbers, index, numbers, table, table),
-        made_of(
-            small.small_loop,
-            none,
-            *[numbers, block, block, whole_table, block, table, real, count, block, line, types.boolean[::1]],
-        ),
         made_of(
             respond.respond_loop,
             none,

@@ -6,6 +6,10 @@ from loombench.circuit.bare.arrays import BoolArray, FloatArray, IntArray
 from loombench.circuit.bare.laws import tangent_of
 from loombench.circuit.bare.small import INPUT, small_one
 
+NEAR_V = 3e-6
+"""No law bends in less than some 25 mV, and none is steeper than what the network shows there: so near its tangent one
+is off by less than moves a node by 2e-10 V."""
+
 
 def admitted(
     device: int,
@@ -63,13 +67,18 @@ def beyond_loop(
     feed_start: IntArray,
     feed_own: IntArray,
     draws: FloatArray,
+    open_v: FloatArray,
     across: FloatArray,
     off: FloatArray,
     rise: FloatArray,
 ) -> None:
-    """By `tables.tangents.beyond_tangents`: `off` [own] and `rise` [own] at `across` [own]."""
+    """By `tables.tangents.beyond_tangents`: `off` [own] and `rise` [own] at `across` [own]. One that is `NEAR_V` from
+    where its tangent touches is as good as on it."""
     for d in range(first_input):
-        off[d], rise[d] = tangent_of(laws[own_is[d, 1]], across[d])
+        if abs(across[d] - open_v[d]) < NEAR_V:
+            off[d], rise[d] = own_line[d, 0] * across[d] + own_line[d, 1], own_line[d, 0]
+        else:
+            off[d], rise[d] = tangent_of(laws[own_is[d, 1]], across[d])
     for k in range(len(draws)):
         power, d = 0.0, first_input + k
         for f in range(feed_start[k], feed_start[k + 1]):
@@ -231,7 +240,7 @@ def respond_loop(
     Of the systems, from `start` [systems + 1] on: `ports` [ports, 3] what is driven, place and law, and `numbers`
     [ports, 6] slope and source of the sound law, conductance and constant of the new one, ohms in series, guess.
 
-    `limits` are near_v, admitted_v, strong, nothing_v, farthest_v, greatest_gain, greatest_v; `rounds` how many, after
+    `limits` are near_v, rounding, greatest_noise_v, admitted_v, strong, nothing_v, farthest_v; `rounds` how many, after
     how many all that is off becomes a port, Newton's steps, and the most ports.
 
     Gets: `volts` [systems, pairs], `drawn` [all, 2] what is driven and its place and `drawn_a` [all, 2] what it draws
@@ -240,9 +249,12 @@ def respond_loop(
     own, first_input, filled = len(own_is), len(own_is) - len(draws), 0
     taken, beside = np.zeros(own, dtype=np.bool_), np.zeros(own)
     across, off, rise = np.zeros(own), np.zeros(own), np.zeros(own)
+    most = own
+    for s in range(len(end)):
+        most = max(most, own + start[s + 1] - start[s])
+    port, given = np.zeros((most, 3), dtype=np.intp), np.zeros((most, 6))
     for s in range(len(end)):
         end[s], before, count = -1, filled, start[s + 1] - start[s]
-        port, given = np.zeros((count + own, 3), dtype=np.intp), np.zeros((count + own, 6))
         port[:count], given[:count] = ports[start[s] : start[s + 1]], numbers[start[s] : start[s + 1]]
         taken[:], beside[:] = False, 0.0
         for d in range(own):
@@ -261,29 +273,26 @@ def respond_loop(
                 for d in range(own):
                     line[0, i] -= beside[d] * at_own[port[i, 0], d]
             feeding = fed_loop(port, count, own_is, first_input, feed_start, feed_place, draws, fed, from_v)
-            gain, settled = small_one(laws, response, line, law, feeding, fed, from_v, limits[0], rounds[2], found)
+            noise, settled = small_one(laws, response, line, law, feeding, fed, from_v, limits, rounds[2], found)
             if not settled:
                 break
-            across_loop(port, found[1], beside, at_own, open_v, limits[4], across)
-            beyond_loop(laws, own_is, own_line, first_input, feed_start, feed_own, draws, across, off, rise)
+            across_loop(port, found[1], beside, at_own, open_v, limits[6], across)
+            beyond_loop(laws, own_is, own_line, first_input, feed_start, feed_own, draws, open_v, across, off, rise)
             more = False
             for d in range(own):
                 off[d] = 0.0 if taken[d] else off[d]
-                more = more or abs(off[d] - beside[d]) * at_own[d, d] > limits[1]
+                more = more or abs(off[d] - beside[d]) * at_own[d, d] > limits[3]
             if not more:
-                size = 0.0
-                for i in range(count):
-                    size = max(size, abs(response[i, i] * found[1, i]))
-                if gain < limits[5] and size < limits[6]:
+                if noise < limits[2]:
                     filled = put_down(port, found, beside, across, own_is, own_line, drawn, drawn_a, filled)
                     end[s] = filled
                 break
             for i in range(count):
                 given[i, 5] = found[0, i]
             for d in range(own):
-                wants = abs(off[d] - beside[d]) * at_own[d, d] > limits[1]
-                changed = abs(rise[d] - own_line[d, 0]) * at_own[d, d] > limits[2]
-                beside[d] = off[d] if abs(off[d]) * at_own[d, d] > limits[3] else 0.0
+                wants = abs(off[d] - beside[d]) * at_own[d, d] > limits[3]
+                changed = abs(rise[d] - own_line[d, 0]) * at_own[d, d] > limits[4]
+                beside[d] = off[d] if abs(off[d]) * at_own[d, d] > limits[5] else 0.0
                 if wants and (changed or number >= rounds[1] or d >= first_input):
                     beside[d] = 0.0
                     count = fed_too(

@@ -85,8 +85,9 @@ def currents_at(
     there = np.zeros(len(p.a) + 1, dtype=np.bool_)
     there[places] = True
     # What is new is at -1, which is nowhere.
-    for k in np.flatnonzero(there[ports.place]).tolist():
-        result[ports.line[k], places == ports.place[k]] = ports.current_a[k]
+    known = np.flatnonzero(there[ports.place])
+    port, pair = np.nonzero(ports.place[known, np.newaxis] == places)
+    result[ports.line[known[port]], pair] = ports.current_a[known[port]]
     for line, entry in enumerate(entries):
         if entry.whole is not None:
             result[line] = entry.whole.current_a(base, places)

@@ -19,6 +19,7 @@ from loombench.circuit.netlist import (
     Gate,
     Junction,
     Netlist,
+    PowerDraw,
     Regulated,
     RelayAgent,
     Variable,
@@ -46,13 +47,13 @@ class Changed:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class One:
-    """The only element that a fault changes, where it follows a line: `line` are siemens, ampere at no volts, and ohms
-    in series; `is_never` where it never conducts."""
+    """The only element that a fault changes, where that is no input of a converter: `line` are siemens, ampere at no
+    volts, and ohms in series; `is_never` where it never conducts."""
 
     place: int
     a: int
     b: int
-    gates: tuple[Gate, ...]
+    element: Element
     is_never: bool
     line: tuple[float, float, float]
 
@@ -70,15 +71,14 @@ class Change:
 
     @cached_property
     def one(self) -> One | None:
-        """The only thing that is changed, None where it is none that follows a line, or there is more."""
+        """The only thing that is changed, None where it is a converter's input, or there is more."""
         if len(self.elements) != 1 or self.held or self.ratings:
             return None
         (one,) = self.elements
-        if not isinstance(one.element, Conductor | Battery):
+        if isinstance(one.element, PowerDraw):
             return None
-        gates = one.element.gates
-        is_never = any(not gate.closed_in for gate in gates)
-        return One(one.place, one.a, one.b, gates, is_never, (*line_of(one.element), one.series_ohm))
+        is_never = any(not gate.closed_in for gate in one.element.gates)
+        return One(one.place, one.a, one.b, one.element, is_never, (*line_of(one.element), one.series_ohm))
 
 
 def difference(sound: Netlist, other: Netlist) -> Change | None:

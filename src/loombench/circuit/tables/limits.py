@@ -2,12 +2,11 @@
 
 ADMITTED_V = 1e-8
 """An element whose own law differs from its tangent by less than moves a node by this is left on its tangent."""
-GREATEST_GAIN = 1e9
-"""Beyond this an opened element carried nearly nothing but its own response, and too few digits are left: a rounding
-of 12 V is made microvolts."""
-GREATEST_V = 3e8
-"""What a port would have across itself if the network alone answered its current: beyond, rounding leaves more than a
-microvolt, as where a short reaches a wire that hung on the leak of a diode."""
+ROUNDING = 1e-15
+"""The share of each number that roundings on the way to it leave unsure."""
+GREATEST_NOISE_V = 1e-5
+"""The most that roundings may move an answer: where an opened element carried nearly nothing but its own response, or a
+short reaches a wire that hung on the leak of a diode, what is left of large numbers is small."""
 FARTHEST_V = 1e12
 """Laws are asked no farther: by then all that matters is that the element has to be a port."""
 MOST_PORTS = 40

@@ -29,10 +29,14 @@ class Reach:
     between: FloatArray
 
 
-def reach(base: Base, systems: Sequence[Sequence[Port]], watched: Watched) -> Reach:
-    """Drive the ends of the ports of some systems."""
+def ends_of(systems: Sequence[Sequence[Port]]) -> list[tuple[int, int]]:
+    """The ends of the ports of some systems, each pair once."""
+    return list(dict.fromkeys((port.a, port.b) for ports in systems for port in ports))
+
+
+def reach(base: Base, ends: Sequence[tuple[int, int]], watched: Watched) -> Reach:
+    """Drive some pairs of ends."""
     own, volts = base.own, base.inner_v
-    ends = list(dict.fromkeys((port.a, port.b) for ports in systems for port in ports))
     pairs = np.array(ends, dtype=np.intp).reshape(-1, 2)
     one, other = (np.concatenate(both) for both in ((own.a, watched.a, pairs[:, 0]), (own.b, watched.b, pairs[:, 1])))
     wide = base.columns(ends, np.concatenate((one, other)))

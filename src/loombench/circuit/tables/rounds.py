@@ -13,8 +13,7 @@ from loombench.circuit.tables.change import line_of
 from loombench.circuit.tables.limits import (
     ADMITTED_V,
     FARTHEST_V,
-    GREATEST_GAIN,
-    GREATEST_V,
+    GREATEST_NOISE_V,
     MOST_PORTS,
     NOTHING_V,
     PATIENCE,
@@ -163,8 +162,7 @@ class Rounds:
         volts = self.at.watched_v - np.einsum("rj,rjw->rw", found.extra_a, self.at.at_watched[column])
         volts[bent] -= np.einsum("rd,dw->rw", beside[bent], self.own_watched)
         self.volts[some] = volts
-        size = np.abs(np.diagonal(response, axis1=1, axis2=2) * found.extra_a).max(axis=1, initial=0.0)
-        sure = np.array(found.settled & (found.gain < GREATEST_GAIN) & (size < GREATEST_V), ndmin=1)
+        sure = np.array(found.settled & (found.noise_v < GREATEST_NOISE_V), ndmin=1)
         more = np.array(wants.any(axis=1), ndmin=1)
         again = []
         for line, k in enumerate(some):

@@ -13,12 +13,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from loombench.circuit.bare.small import INPUT
+from loombench.circuit.bare.small import INPUT, PATIENT, QUICK
 from loombench.circuit.compiled import compiled_from
 from loombench.circuit.devices import Devices, limited, tangent
 from loombench.circuit.elimination import IntArray
-from loombench.circuit.loops import FloatArray, OneByOne
+from loombench.circuit.loops import FloatArray
 from loombench.circuit.network import BoolArray
+from loombench.circuit.tables.limits import GREATEST_NOISE_V, ROUNDING
 
 LINEAR = -1
 """The law of a port that follows i = conductance u + constant."""
@@ -52,39 +53,23 @@ class Small:
 class Found:
     """[systems, ports] volts across each element, the current it draws beyond its sound law, its whole current.
 
-    `gain` [systems] is by how much a residual is made greater at most; `settled` [systems] whether Newton got there.
+    `noise_v` [systems] is how far roundings may move it; `settled` [systems] whether Newton got there.
     """
 
     u: FloatArray
     extra_a: FloatArray
     current_a: FloatArray
-    gain: FloatArray
+    noise_v: FloatArray
     settled: BoolArray
 
 
 def newton(small: Small, laws: Devices, u: FloatArray) -> Found:
     """Solve all systems from a guess `u` [systems, ports]; one that runs away beyond all numbers is not settled.
 
-    What is here is the reference; where the compiled loops are loaded they do the same system by system.
+    The compiled loops do the same system by system (`bare.small`).
     """
-    if (loops := compiled_from(0)) is not None:
-        return _by_loops(loops, small, laws, u)
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         return _newton(small, laws, u)
-
-
-def _by_loops(loops: OneByOne, small: Small, laws: Devices, u: FloatArray) -> Found:
-    rows, count = u.shape
-    numbers = small.open_v, small.slope_s, small.source_a, small.conductance_s, small.constant_a, small.series_ohm
-    fed = np.zeros((0, count, count)) if small.fed is None else small.fed
-    from_v = np.zeros((0, count)) if small.from_v is None else small.from_v
-    found, gain, settled = np.zeros((rows, 3, count)), np.zeros(rows), np.zeros(rows, dtype=np.bool_)
-    found[:, 0] = u
-    loops.small_loop(
-        laws.bare, np.array(small.response, order="C"), np.stack(numbers, axis=1), small.law, fed, from_v, NEAR_V,
-        STEPS, found, gain, settled,
-    )  # fmt: skip
-    return Found(found[:, 0], found[:, 1], found[:, 2], gain, settled)
 
 
 def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
@@ -94,7 +79,7 @@ def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
     u = u.copy()
     unit = np.eye(u.shape[1])
     settled = np.zeros(len(u), dtype=np.bool_)
-    for _ in range(STEPS):
+    for step in range(STEPS):
         current, rise = small.conductance_s * u + small.constant_a, small.conductance_s.copy()
         at = u[curved][order]
         bent = tangent(some, at)
@@ -112,18 +97,27 @@ def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
             matrix = matrix + small.response @ across_ports
         inverse = _inverse(matrix)
         after = u - np.einsum("rij,rj->ri", inverse, residual)
-        settled = (np.abs(after - u) <= NEAR_V * (1.0 + np.abs(after))).all(axis=1)
-        if settled.all():
+        size = np.abs(volts) + np.abs(small.open_v) + np.einsum("rij,rj->ri", np.abs(small.response), np.abs(extra))
+        noise = ROUNDING * np.einsum("rij,rj->ri", np.abs(inverse), size)
+        near = NEAR_V * (1.0 + np.abs(after))
+        if step >= QUICK:
+            near = near + np.minimum(noise, GREATEST_NOISE_V)
+        meets = np.abs(residual) <= NEAR_V * (1.0 + np.abs(small.open_v)) + 4.0 * ROUNDING * size
+        settled = (meets & (np.abs(after - u) <= near)).all(axis=1)
+        # What port and network differ by shows at every node that the port reaches.
+        floor = np.maximum(noise, ROUNDING * size)
+        noise_v = np.maximum(floor, np.abs(residual)).max(axis=1, initial=0.0)
+        given_up = (floor.max(axis=1, initial=0.0) > 10.0 * GREATEST_NOISE_V) & (step >= PATIENT)
+        if (settled | given_up).all():
             break
         stepped = after.copy()
         stepped[curved] = _unsorted(limited(some, at, bent[0], bent[1], after[curved][order]), order)
         # What has settled stays, so that a system's answer does not hang on its neighbours.
         u = np.where(settled[:, np.newaxis], u, stepped)
-    gain = np.abs(inverse).sum(axis=2).max(axis=1, initial=0.0)
     if small.from_v is not None:
         # Beyond the fold is the other branch, at low volts, which no network comes to from the side of the high ones.
         settled &= (~drawing | (u > small.from_v)).all(axis=1) & (np.linalg.det(matrix) > 0.0)
-    return Found(u, extra, current, gain, settled & np.isfinite(gain))
+    return Found(u, extra, current, noise_v, settled & np.isfinite(noise_v))
 
 
 def _taken(fed: FloatArray, u: FloatArray, current: FloatArray, rise: FloatArray) -> tuple[FloatArray, FloatArray]:

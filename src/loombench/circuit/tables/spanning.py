@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loombench.circuit.compiled import compiled_from
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.network import BoolArray
 
@@ -39,6 +40,10 @@ def bridges(nodes: int, a: IntArray, b: IntArray, closed: BoolArray) -> Bridges:
     An element is a bridge where nothing behind it leads back past it: Tarjan, Inf. Proc. Letters 2 (1974) 160 (from
     memory).
     """
+    if (loops := compiled_from(nodes)) is not None:
+        first_at, last_at, far = (np.empty(count, dtype=np.intp) for count in (nodes, nodes, len(a)))
+        loops.bridges_loop(a, b, closed, first_at, last_at, far)
+        return Bridges(first_at, last_at, far)
     near: list[list[tuple[int, int]]] = [[] for _ in range(nodes)]
     for element in np.flatnonzero(closed & (a != b)).tolist():
         one, two = int(a[element]), int(b[element])

@@ -34,7 +34,7 @@ def _conducts(base: Base, port: Port) -> bool:
     return port.place >= 0 and bool(base.closed[port.place])
 
 
-def _is_source(element: Element | None) -> bool:
+def is_source(element: Element | None) -> bool:
     """Whether an element makes volts of its own even where no current flows."""
     return isinstance(element, Battery | Regulated)
 
@@ -54,7 +54,7 @@ def planned(base: Base, ports: list[Port]) -> Plan:
         rest = [port for port in ports if port is not ties[0]]
         return _tying(base, ties[0], rest) if len(ties) == 1 else (NONE, None, [], None)
     if len(ports) == 1 and _conducts(base, ports[0]) and base.piece(ports[0].place) is not None:
-        if _is_source(ports[0].element):
+        if is_source(ports[0].element):
             return NONE, None, [], None
         return (Entry(True, cut=ports[0].place) if ports[0].element is None else SAME), None, ports, None
     opened = [port for port in ports if port.element is None]
@@ -86,32 +86,35 @@ def _cut_and_tied(base: Base, cut: int, tie: Port) -> Entry:
         island[part] = nodes[part][0]
     if any(island[draw.a] != island[draw.b] for draw in base.draws):
         return NONE
-    stays, moves = _ends(base, island, tie)
+    stays, moves = _ends(base, island, tie.a, tie.b)
     there = island == island[moves]
     both = np.where(there | (island == island[stays]), min(island[moves], island[stays]), island)
     return Entry(True, island=both, lifted=there, lift_v=float(volts[stays] - volts[moves]))
 
 
-def _ends(base: Base, island: IntArray, tie: Port) -> tuple[int, int]:
+def _ends(base: Base, island: IntArray, a: int, b: int) -> tuple[int, int]:
     """The end of a tie whose island stays where it is, and the one whose island is moved."""
-    return (tie.b, tie.a) if island[tie.b] == island[base.p.netlist.reference] else (tie.a, tie.b)
+    return (b, a) if island[b] == island[base.p.netlist.reference] else (a, b)
 
 
 def with_tie(base: Base, entry: Entry, tie: Port | None) -> Entry:
     """With what is drawn the ends of a tie have moved, and with them how much the island it holds is lifted."""
     if tie is None or entry.drawn is None:
         return entry
-    stays, moves = _ends(base, base.island, tie)
+    stays, moves = _ends(base, base.island, tie.a, tie.b)
     volts = base.inner_v - base.drawn_v(entry.drawn.a, entry.drawn.b, entry.drawn.extra_a)
     return replace(entry, lift_v=float(volts[stays] - volts[moves]))
 
 
 def joined_by(base: Base, port: Port) -> Entry:
     """Two islands tied by one element: it carries nothing, and one island takes the other's volts."""
+    return NONE if is_source(port.element) else tied_by(base, port.a, port.b)
+
+
+def tied_by(base: Base, a: int, b: int) -> Entry:
+    """The islands of two nodes tied by what makes no volts of its own."""
     island, volts = base.island, base.inner_v
-    stays, moves = _ends(base, island, port)
-    if _is_source(port.element):
-        return NONE
+    stays, moves = _ends(base, island, a, b)
     both, there = base.joined(int(island[moves]), int(island[stays]))
     return Entry(True, island=both, lifted=there, lift_v=float(volts[stays] - volts[moves]))
 
@@ -127,7 +130,7 @@ def _hung_over(base: Base, opened: Port, left: Port, island: IntArray) -> Entry 
         piece = ~piece & (base.island == base.island[opened.a])
     if piece[left.a] == piece[left.b]:
         return None
-    if _is_source(left.element):
+    if is_source(left.element):
         return NONE
     inside, outside = (left.a, left.b) if piece[left.a] else (left.b, left.a)
     return Entry(True, island=island, lifted=piece, lift_v=float(volts[outside] - volts[inside]))
@@ -139,7 +142,7 @@ def let_go(base: Base, ports: list[Port]) -> tuple[Entry | None, IntArray | None
     The holds of n islands that become one are a star of conductances `LEAK_S`, whose middle nothing else flows into:
     between each two of them as good as `LEAK_S` / n, which is taken away by its negative. What none holds is held anew.
     """
-    if any(_is_source(port.element) for port in ports):
+    if any(is_source(port.element) for port in ports):
         return NONE, None, []
     island = _islands(base, ports)
     if any(island[draw.a] != island[draw.b] for draw in base.draws):
