@@ -12,7 +12,6 @@ from loombench.circuit.lowering.builder import LEAST_OHM, limited_ohm
 from loombench.circuit.netlist import (
     Agent,
     BreakerAgent,
-    CamAgent,
     Conductor,
     Element,
     Filament,
@@ -120,11 +119,6 @@ def changed_over(element: Element, one: int, other: int) -> Element:
     """A wire with its ends at two nodes changed over."""
     turned = {one: other, other: one}
     return replace(element, a=turned.get(element.a, element.a), b=turned.get(element.b, element.b))
-
-
-def turned_by(netlist: Netlist) -> frozenset[str]:
-    """The motors that cams follow."""
-    return frozenset(name for agent in netlist.agents if isinstance(agent, CamAgent) for name in agent.motors)
 
 
 def beside(element: Conductor, variable: str, ohm: float) -> tuple[Conductor, Conductor]:

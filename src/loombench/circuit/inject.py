@@ -7,6 +7,7 @@ wherever the law has one, so that the network keeps its shape. Only a filament, 
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from operator import is_not
 from types import MappingProxyType
 
 from loombench.base.nearest import nearest
@@ -70,7 +71,10 @@ def inject(netlist: Netlist, faults: Iterable[Fault]) -> Outcome[Netlist]:
 def edit(netlist: Netlist, faults: Iterable[Fault]) -> Outcome[Edit]:
     """The same as what would be changed, without making the netlist."""
     work = _put_in(netlist, faults)
-    agents = {k: one for k, one in enumerate(work.agents) if one is not netlist.agents[k]}
+    agents: dict[int, Agent] = {}
+    # Hardly any fault is one of an agent, and of a large vehicle there are tens of thousands of faults.
+    if any(map(is_not, work.agents, netlist.agents)):
+        agents = {k: one for k, one in enumerate(work.agents) if one is not netlist.agents[k]}
     made = Edit(work.changed, tuple(work.added), work.held, work.variables, agents, work.fresh)
     return Outcome(made, tuple(work.problems))
 
@@ -157,7 +161,7 @@ class _Work:
                 self.changed[element.id] = replace(element, gates=(*element.gates, NEVER))
 
     def _resistance(self, fault: Fault) -> None:
-        turning = alter.turned_by(self.netlist)
+        turning = self.netlist.turned
         for element in self._elements(fault):
             match element:
                 case Conductor() | Battery() | Regulated() if element.id not in turning:
@@ -183,7 +187,7 @@ class _Work:
             self.variables[variable.name] = variable
             if not fault.ohm:
                 self.changed[element.id] = replace(element, gates=(*element.gates, Gate(variable.name, (alter.MADE,))))
-            elif isinstance(element, Conductor) and element.id not in alter.turned_by(self.netlist):
+            elif isinstance(element, Conductor) and element.id not in self.netlist.turned:
                 self.changed[element.id], lost = alter.beside(element, variable.name, fault.ohm)
                 self.added.append(lost)
             else:

@@ -365,3 +365,8 @@ class Netlist:
     def inputs(self) -> tuple[str, ...]:
         """The variables that a condition sets."""
         return tuple(variable.name for variable in self.variables if variable.is_input)
+
+    @cached_property
+    def turned(self) -> frozenset[str]:
+        """The motors that cams follow."""
+        return frozenset(name for agent in self.agents if isinstance(agent, CamAgent) for name in agent.motors)

@@ -12,9 +12,10 @@ from loombench.circuit.devices import tangent
 from loombench.circuit.elimination import IntArray
 from loombench.circuit.kernel import Factors, factor, islands, solve
 from loombench.circuit.loops import FloatArray
-from loombench.circuit.network import BoolArray, Draw, Prepared
+from loombench.circuit.network import BoolArray, Prepared
 from loombench.circuit.newton import LEAK_S, Solution
 from loombench.circuit.tables.begun import Begun
+from loombench.circuit.tables.bending import Own
 from loombench.circuit.tables.spanning import Bridges, bridges
 from loombench.circuit.tables.stiff import Firm, tied
 
@@ -28,21 +29,6 @@ Forced = tuple[tuple[str, str], ...]
 """Variables that are not where they are in the sound network, with where they are."""
 States = npt.NDArray[np.int16]
 """[variables] where each is; none has as many states as would not go into so few bytes."""
-
-
-@dataclass(frozen=True, eq=False)
-class Own:
-    """The nonlinear elements that conduct, then the converters' inputs that draw: `along` the first by their place
-    along `Devices.index`; of all the place and the ends; for one ampere through each the volts across each [own, own]
-    and at the pairs that are watched [own, pairs]. `draws` are those of the inputs."""
-
-    along: IntArray
-    draws: tuple[Draw, ...]
-    place: IntArray
-    a: IntArray
-    b: IntArray
-    across: FloatArray
-    watched: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -200,7 +186,9 @@ class Base:
         def between(one: IntArray, other: IntArray) -> FloatArray:
             return columns[:, np.searchsorted(nodes, one)] - columns[:, np.searchsorted(nodes, other)]
 
-        return Own(along, self.draws, place, a, b, between(a, b), between(w.a, w.b))
+        line = np.stack((self.slope_s[place], self.source_a[place]), axis=1)
+        index = self.p.devices.index
+        return Own(along, index, self.draws, place, a, b, line, between(a, b), between(w.a, w.b))
 
     def forget(self) -> None:
         """Drop what can be worked out again."""

@@ -156,7 +156,6 @@ def _same_but_for_more(one: Variable, two: Variable) -> bool:
 
 def _elements(sound: Netlist, edit: Edit) -> tuple[Changed, ...] | None:
     """The elements that differ; a node that only joins a resistance to an element is taken into its law."""
-    turning = {name for agent in sound.agents if isinstance(agent, CamAgent) for name in agent.motors}
     series: dict[int, Conductor] = {}
     found: list[Changed] = []
     for element in edit.added:
@@ -184,7 +183,7 @@ def _elements(sound: Netlist, edit: Edit) -> tuple[Changed, ...] | None:
             found.append(Changed(NOWHERE, after.a, after.b, after))
             continue
         behind = series.pop(after.a, None)
-        if behind is None or behind.a != before.a or after.b != before.b or before.id in turning:
+        if behind is None or behind.a != before.a or after.b != before.b or before.id in sound.turned:
             return None
         found.append(Changed(place, before.a, before.b, after, behind.resistance_ohm))
     return None if series else tuple(found)

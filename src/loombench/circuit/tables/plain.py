@@ -27,9 +27,11 @@ _TOGETHER = 512
 @dataclass(frozen=True, eq=False)
 class Plain:
     """The rows that are plain, `some` [n] by their place among those asked for: `volts` [n, pairs] that the base
-    watches, whether their network has the ends of a pair `apart` [n, pairs], and what their `ports` draw."""
+    watches, whether their network has the ends of a pair `apart` [n, pairs], and what their `ports` draw. Of those that
+    are `unsure` the base cannot tell, however they are asked."""
 
     some: IntArray
+    unsure: IntArray
     volts: FloatArray
     apart: BoolArray
     ports: Flat
@@ -88,7 +90,7 @@ def plain(base: Base, changes: Sequence[Change]) -> Plain:
     line, table = (np.concatenate(one, axis=-1) for one in zip(*drawn, strict=True))
     counted, every = np.cumsum(sure) - 1, Drawn(table)
     ports = Flat(int(sure.sum()), counted[line], every.place, every.a, every.b, every.extra_a, every.current_a)
-    return Plain(ones.row[sure], volts[sure], apart[sure], ports)
+    return Plain(ones.row[sure], ones.row[~sure], volts[sure], apart[sure], ports)
 
 
 def _ones(base: Base, changes: Sequence[Change]) -> _Ones:

@@ -1,6 +1,6 @@
 """The networks that faults make of one solution of the sound network: what is drawn from it, and islands of each."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
@@ -22,9 +22,13 @@ def entries(
     asked: Sequence[tuple[Change, Forced]],
     watching: bool = False,
     more: Sequence[Port] = (),
+    unsure: Collection[int] = (),
 ) -> tuple[list[Entry], FloatArray]:
-    """The networks of some rows at a base, and the volts [rows, pairs] that the base
-    watches, if they are wanted. `more` are elements beside, such as a meter, whose ends every row ties anyway."""
+    """The networks of some rows at a base, and the volts [rows, pairs] that the base watches, if they are wanted.
+
+    `more` are elements beside, such as a meter, whose ends every row ties anyway. Those at the places that are `unsure`
+    are known to be nothing for the base.
+    """
     found: list[Entry] = [NONE] * len(asked)
     watched = base.watched if watching else NOTHING
     sound_v = base.inner_v[watched.a] - base.inner_v[watched.b]
@@ -45,10 +49,12 @@ def entries(
             own = ports if plain is None else [port for port in ports if not is_idle(base, port)]
             systems.append([*own, *more])
             waiting.append((k, start, tie))
-    drawn, moved_v = respond(base, systems, watching)
-    volts[[k for k, _, _ in waiting]] = moved_v
+    known = [line for line, (k, _, _) in enumerate(waiting) if k not in unsure]
+    told, moved_v = respond(base, [systems[line] for line in known], watching)
+    volts[[waiting[line][0] for line in known]] = moved_v
+    drawn = dict(zip(known, told, strict=True))
     for line, (k, plain, tie) in enumerate(waiting):
-        one = drawn[line]
+        one = drawn.get(line)
         if one is not None:
             found[k] = with_tie(base, plain.drawing(one), tie)
             volts[k] += found[k].lift(watched.a, watched.b)

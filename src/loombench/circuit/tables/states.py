@@ -107,9 +107,11 @@ class States:
         if q is None or not bases:
             return None
         closed = p.closed(values)
-        base = min(bases, key=lambda one: int((one.closed != closed).sum()))
-        if int((base.closed != closed).sum()) > MOST_SWITCHED:
+        switched = (np.stack([one.closed for one in bases]) != closed).sum(axis=1)
+        nearest = int(switched.argmin())
+        if switched[nearest] > MOST_SWITCHED:
             return None
+        base = bases[nearest]
         places = np.flatnonzero(values != base.values).tolist()
         variables = p.netlist.variables
         beside = tuple(sorted((variables[k].name, variables[k].states[values[k]]) for k in places))

@@ -133,19 +133,21 @@ class Stop:
         """How many rows are looked at together."""
         return max(1, _VOLTS_AT_ONCE // max(1, len(self.q.a) + len(self.q.place)))
 
-    def look_at_plain(self, rows: Sequence[Row]) -> None:
-        """Answer those that can be answered all at once. Their networks are not kept: most of them are never asked
-        for again."""
-        step = self.at_once
+    def look_at_plain(self, rows: Sequence[Row]) -> set[int]:
+        """Answer those that can be answered all at once, and say which the base cannot tell. Their networks are not
+        kept: most of them are never asked for again."""
+        step, unsure = self.at_once, set[int]()
         for start in range(0, len(rows), step):
-            self._look_at_plain(rows[start : start + step])
+            unsure |= self._look_at_plain(rows[start : start + step])
+        return unsure
 
-    def _look_at_plain(self, rows: Sequence[Row]) -> None:
+    def _look_at_plain(self, rows: Sequence[Row]) -> set[int]:
         found, count = plain(self.base, [change for _, change, _ in rows]), len(self.q.a)
         current = currents_at(self.base.p, self.base, (), found.ports, self.q.place, found.volts[:, count:])
         some = [rows[k] for k in found.some.tolist()]
         changes = [change for _, change, _ in some]
         self._note(some, self._seen(found.volts[:, :count], current, found.apart[:, :count], changes))
+        return {rows[k][0] for k in found.unsure.tolist()}
 
     def take(self, rows: Sequence[Row], found: Sequence[Entry], volts: FloatArray) -> None:
         """Keep the networks of some rows, and what agents see in them."""
@@ -177,13 +179,14 @@ class Stop:
         self, volts: FloatArray, current: FloatArray, cut: BoolArray, changes: Sequence[Change]
     ) -> list[tuple[Answer, float]]:
         here = seen(self.q, volts, current, cut)
-        found = []
-        for line, change in enumerate(changes):
+        over, trusted = np.asarray(here.over.any(axis=1)).tolist(), here.trusted.tolist()
+        found: list[tuple[Answer, float]] = []
+        for line, (change, answer) in enumerate(zip(changes, here.answers, strict=True)):
             name, seconds = "", 0.0
-            if change.ratings or here.over[line].any():
+            if over[line] or change.ratings:
                 name, seconds = self._opens(current[line], change)
-            sure = here.trusted[line] and name != "?"
-            found.append(((here.answers[line], name), seconds) if sure else (NO_ANSWER, 0.0))
+            sure = trusted[line] and name != "?"
+            found.append(((answer, name), seconds) if sure else (NO_ANSWER, 0.0))
         return found
 
     def _opens(self, current: FloatArray, change: Change) -> tuple[str, float]:
@@ -213,26 +216,27 @@ class Stop:
 def look_together(asked: Sequence[tuple[Stop, Sequence[Row]]], kept: bool = False) -> None:
     """Look at rows in several states; what is told from the same solution is worked out side by side. Networks that
     are asked for next are `kept`."""
-    of_base: dict[int, list[tuple[Stop, Row]]] = {}
+    of_base: dict[int, list[tuple[Stop, Row, bool]]] = {}
     for stop, rows in asked:
-        new = stop.new(rows, kept)
+        new, unsure = stop.new(rows, kept), set[int]()
         if len(new) >= _MANY and not stop.beside and not kept:
-            stop.look_at_plain([one for one in new if not one[2]])
+            unsure = stop.look_at_plain([one for one in new if not one[2]])
             new = stop.new(new)
         if new:
-            of_base.setdefault(id(stop.base), []).extend((stop, one) for one in new)
+            of_base.setdefault(id(stop.base), []).extend((stop, one, one[0] in unsure and not one[2]) for one in new)
     for some in of_base.values():
         step = some[0][0].at_once
         for start in range(0, len(some), step):
             _look_at(some[start : start + step])
 
 
-def _look_at(some: Sequence[tuple[Stop, Row]]) -> None:
-    """Look at rows in states that are told from one solution."""
-    found, volts = entries(some[0][0].base, [stop.asked([row])[0] for stop, row in some], True)
+def _look_at(some: Sequence[tuple[Stop, Row, bool]]) -> None:
+    """Look at rows in states that are told from one solution, or are known not to be."""
+    unsure = {k for k, (_, _, is_unsure) in enumerate(some) if is_unsure}
+    found, volts = entries(some[0][0].base, [stop.asked([row])[0] for stop, row, _ in some], True, unsure=unsure)
     start = 0
     for stop, rows in groupby(some, key=lambda one: one[0]):
-        own = [row for _, row in rows]
+        own = [row for _, row, _ in rows]
         here = slice(start, start + len(own))
         stop.take(own, found[here], volts[here])
         start = here.stop

@@ -15,7 +15,13 @@ from loombench.circuit.tables.base import Base
 from loombench.circuit.tables.change import line_of
 from loombench.circuit.tables.port import Port, is_bent
 from loombench.circuit.tables.reach import Reach
-from loombench.circuit.tables.small import DRAWS, LINEAR, NEAR_V, STEPS
+from loombench.circuit.tables.small import LINEAR, NEAR_V, STEPS
+
+_LIMITS = (
+    NEAR_V, limits.ROUNDING, limits.GREATEST_NOISE_V, limits.ADMITTED_V, limits.STRONG, limits.NOTHING_V,
+    limits.FARTHEST_V,
+)  # fmt: skip
+_ROUNDS = limits.ROUNDS, limits.PATIENCE, STEPS, limits.MOST_PORTS
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,34 +75,17 @@ def systems_of(base: Base, at: Reach, asked: Sequence[Sequence[Port]]) -> System
 
 def answered(loops: OneByOne, base: Base, at: Reach, systems: Systems) -> Answers:
     """What each system draws, by loops over bare arrays."""
-    own, index, place = base.own, base.p.devices.index, systems.place
+    own, place, count = base.own, systems.place, len(systems.start) - 1
     sound = [np.where(place >= 0, one[place], 0.0) for one in (base.slope_s, base.source_a)]
     numbers = np.column_stack((*sound, systems.line, at.open_v[systems.column]))
-    own_law = np.concatenate((own.along, np.full(len(own.draws), DRAWS, dtype=np.intp)))
-    feeds = [supply for draw in own.draws for supply in draw.feeds]
-    device_of = {int(one): k for k, one in enumerate(own.along)} if feeds else {}
-    count = len(systems.start) - 1
     volts = np.repeat(at.watched_v[np.newaxis, :], count, axis=0)
     most = len(place) + count * len(own.place)
     drawn, drawn_a = np.empty((most, 2), dtype=np.intp), np.empty((most, 2))
     end = np.empty(count, dtype=np.intp)
     loops.respond_loop(
-        systems.laws, np.stack((own.place, own_law), axis=1),
-        np.stack((base.slope_s[own.place], base.source_a[own.place]), axis=1),
-        np.array([0, *accumulate(len(draw.feeds) for draw in own.draws)], dtype=np.intp),
-        np.array([device_of.get(supply, -1) for supply in feeds], dtype=np.intp),
-        index[np.array(feeds, dtype=np.intp)],
-        np.array([(draw.efficiency, draw.from_v) for draw in own.draws]).reshape(-1, 2),
-        at.at_own, at.at_watched, at.between, at.open_v, systems.start,
-        np.column_stack((systems.column, place, systems.law)), numbers, _limits(),
-        np.array((limits.ROUNDS, limits.PATIENCE, STEPS, limits.MOST_PORTS), dtype=np.intp), volts, drawn, drawn_a, end,
+        systems.laws, *own.bare, at.at_own, at.at_watched, at.between, at.open_v, systems.start,
+        np.column_stack((systems.column, place, systems.law)), numbers, np.array(_LIMITS),
+        np.array(_ROUNDS, dtype=np.intp), volts, drawn, drawn_a, end,
     )  # fmt: skip
     column, where = drawn[: end.max(initial=0)].T
     return Answers(np.stack((where, at.a[column], at.b[column], *drawn_a[: len(where)].T)), end, volts)
-
-
-def _limits() -> FloatArray:
-    return np.array((
-        NEAR_V, limits.ROUNDING, limits.GREATEST_NOISE_V, limits.ADMITTED_V, limits.STRONG, limits.NOTHING_V,
-        limits.FARTHEST_V,
-    ))  # fmt: skip

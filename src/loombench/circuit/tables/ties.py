@@ -160,8 +160,9 @@ def let_go(base: Base, ports: list[Port]) -> tuple[Entry | None, IntArray | None
 
 def _holds(base: Base, island: IntArray) -> list[Port]:
     """One port for each island that nothing holds, which carries nothing since it is the only way there."""
-    held = {int(island[node]) for node in base.held_at}
-    loose = [(node, int(base.held_of[node])) for node in sorted(set(island.tolist()) - held)]
+    first = island == np.arange(len(island))
+    first[island[list(base.held_at)]] = False
+    loose = [(node, int(base.held_of[node])) for node in np.flatnonzero(first).tolist()]
     return [Port(-1, node, to, Conductor(HOLD, node, to, HOLD_OHM)) for node, to in loose]
 
 
