@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import root
 
+from loombench.circuit.bare.laws import JUNCTION_LEAK_S
 from loombench.circuit.laws import law_errors
 from loombench.circuit.netlist import Battery, Conductor, Element, Filament, Junction, Netlist, Regulated
 from loombench.circuit.network import prepare
@@ -74,9 +75,10 @@ def dense_current(element: Element, volts: float) -> float:
                 middle = (low + high) / 2
                 needed = element.slope_v * np.log1p(middle / element.saturation_a) + element.series_ohm * middle
                 low, high = (low, middle) if needed > volts else (middle, high)
-            return low
+            return low + JUNCTION_LEAK_S * volts
         case Regulated():
-            return -min(element.limit_a, max(0.0, (element.set_v - volts) / element.resistance_ohm))
+            given = min(element.limit_a, max(0.0, (element.set_v - volts) / element.resistance_ohm))
+            return JUNCTION_LEAK_S * (volts - element.set_v) - given
     raise AssertionError(element)
 
 
@@ -124,10 +126,10 @@ def test_the_guess_changes_nothing(netlist: Netlist, guess_v: float) -> None:
     cold, warm = (solve_network(p, p.closed(p.rest), guess) for guess in (None, np.full(len(p.a), guess_v)))
     assert not isinstance(cold, NoSolution)
     assert not isinstance(warm, NoSolution)
-    # What hangs on nothing but a diode or a supply that blocks has volts by a leak of 1e-12 S alone: roundings of the
-    # amperes that a battery there sends round in itself are microvolts, so such a piece is compared by itself.
+    # What hangs on nothing but a diode or a supply that blocks has volts by its leak alone: roundings of the amperes
+    # that a battery there sends round in itself move them, so such a piece is compared by itself.
     firm, bent = p.closed(p.rest), p.devices.index
-    firm[bent] &= np.abs(cold.current_a[bent]) > 1e-9
+    firm[bent] &= np.abs(cold.current_a[bent]) > 100.0 * JUNCTION_LEAK_S
     piece = p.islands(firm)
     expected = cold.inner_v - cold.inner_v[piece]
     # So are they where a piece hangs on the greatest resistance there is.

@@ -1,7 +1,9 @@
-"""Checks of a solution against the laws themselves, element by element, sharing no array code with the solver."""
+"""Checks of a solution against the laws themselves, element by element, sharing nothing with the solver but how much a
+blocking junction leaks."""
 
 import math
 
+from loombench.circuit.bare.laws import JUNCTION_LEAK_S
 from loombench.circuit.netlist import (
     Battery,
     Conductor,
@@ -83,9 +85,10 @@ def _lawful(netlist: Netlist, point: OperatingPoint, element: Element, volts: fl
         case Battery(emf_v=emf, resistance_ohm=ohm):
             return (volts - emf) / ohm
         case Regulated(set_v=set_v, resistance_ohm=ohm, limit_a=limit):
-            return -min(limit, max(0.0, (set_v - volts) / ohm))
+            return -min(limit, max(0.0, (set_v - volts) / ohm)) + JUNCTION_LEAK_S * (volts - set_v)
         case Junction():
-            return _junction(element, volts, point.current_a(element.id))
+            leak_a = JUNCTION_LEAK_S * volts
+            return _junction(element, volts, point.current_a(element.id) - leak_a) + leak_a
         case PowerDraw():
             fed = netlist.element_by_id.get(element.feeds)
             if volts <= element.from_v or fed is None:

@@ -13,6 +13,7 @@ Nodes are `n0`, `n1` ... by the netlist's numbers, the reference is `0`; a comme
 from collections.abc import Mapping, Sequence
 from math import inf
 
+from loombench.circuit.bare.laws import JUNCTION_LEAK_S
 from loombench.circuit.netlist import Battery, ModuleAgent, Netlist, Regulated
 from loombench.circuit.spicing.agents import declare, moves, write_agent
 from loombench.circuit.spicing.deck import HELD_UP, Deck, number
@@ -26,7 +27,7 @@ WAIT = "wait"
 """The key under which a step says how many seconds pass after it."""
 RISE_S, STEP_S, LAST_S, EDGE_S, LONGEST_S = 1e-3, 1.2, 3.0, 1e-5, 2e-2
 TIE_OHM = 1e11
-_OP = ".options reltol=1e-6 vntol=1e-8 abstol=1e-8 gmin=1e-14 temp=27 tnom=27 itl1=500"
+_OP = f".options reltol=1e-6 vntol=1e-8 abstol=1e-8 gmin={JUNCTION_LEAK_S!r} temp=27 tnom=27 itl1=500"
 _TRAN = ".options reltol=1e-5 vntol=1e-7 abstol=1e-7 gmin=1e-9 temp=27 tnom=27 chgtol=1e-6 trtol=30 method=gear itl4=50"
 
 

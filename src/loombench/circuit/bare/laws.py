@@ -10,9 +10,13 @@ from loombench.circuit.bare.arrays import FloatArray, IntArray
 FILAMENT, JUNCTION, SUPPLY = 0.0, 1.0, 2.0
 NUMBERS = 5
 """Numbers of a law."""
-JUNCTION_LEAK_S = 1e-12
-"""Beside every junction, and every supply's set volts, so that one that blocks still says where its volts are. As in
-circuit simulators of the SPICE family, which put the same beside each junction (their option gmin)."""
+JUNCTION_LEAK_S = 1e-9
+"""Beside every junction, and every supply's set volts, so that one that blocks still says where its volts are.
+
+About what a small silicon diode lets through at room temperature, 25 nA at 20 V by data sheets (from memory): less
+would leave the volts of what hangs on it to roundings. Circuit simulators of the SPICE family put the like beside each
+junction (their option gmin), which is set to this where one judges.
+"""
 FALLS_BY = 0.5
 """A junction that falls by more than this share of its `slope_v` is followed by its current, not by its volts."""
 KINK = 1e-13
