@@ -17,7 +17,7 @@ from loombench.circuit.newton import Solution, solve_network
 from loombench.circuit.tables.alone import Networks
 from loombench.circuit.tables.base import NOTHING, Base, Watched
 from loombench.circuit.tables.change import NEVER, Changed
-from loombench.circuit.tables.limits import GREATEST_NOISE_V
+from loombench.circuit.tables.limits import GREATEST_NOISE_V, ROUNDING
 from loombench.circuit.tables.port import Drawn, Port
 from loombench.circuit.tables.reach import ends_of, reach
 from loombench.circuit.tables.respond import by_loops, respond
@@ -109,6 +109,13 @@ def some_systems(base: Base, seed: int) -> Iterator[list[Port]]:
             yield list(found.values())
 
 
+def unit(base: Base, end: tuple[int, int]) -> FloatArray:
+    """[nodes] what takes the volts from one node to another."""
+    found = np.zeros(base.p.netlist.nodes)
+    found[end[0]], found[end[1]] = 1.0, -1.0
+    return found
+
+
 def anew(base: Base, ports: Sequence[Port]) -> Solution:
     """The network factored and solved for itself."""
     p = base.p
@@ -134,17 +141,9 @@ def test_loops_answer_as_the_reference(name: str) -> None:
     expected, expected_v = by_rounds(base, systems, watched)
     found, volts = by_loops(LOOPS, base, systems, watched)
     answered = [k for k, one in enumerate(expected) if one is not None]
-    sure = [k for k, one in enumerate(found) if one is not None]
-    assert set(answered) <= set(sure), (
-        "the loops take less away from each other where an opened element carried nothing"
-    )
-    for k in set(sure) - set(answered):
-        there = anew(base, systems[k])
-        across_v = there.inner_v[watched.a] - there.inner_v[watched.b]
-        tied = there.island[watched.a] == there.island[watched.b]
-        np.testing.assert_allclose(volts[k][tied], across_v[tied], rtol=0.0, atol=GREATEST_NOISE_V)
+    assert [k for k, one in enumerate(found) if one is not None] == answered
     assert len(answered) > len(systems) // 2
-    grew, off = 0, []
+    grew = 0
     for k in answered:
         one, other = found[k], expected[k]
         assert one is not None
@@ -157,11 +156,16 @@ def test_loops_answer_as_the_reference(name: str) -> None:
         sound_s = np.abs(np.where(one.place >= 0, base.slope_s[one.place], 0.0)).max()
         np.testing.assert_allclose(one.extra_a, other.extra_a, rtol=1e-6, atol=near_a + 1e-7 * sound_s)
         np.testing.assert_allclose(one.current_a, other.current_a, rtol=1e-6, atol=near_a)
-        np.testing.assert_allclose(volts[k], expected_v[k], rtol=0.0, atol=GREATEST_NOISE_V)
-        off.append(float(np.abs(volts[k] - expected_v[k]).max()))
+        # Where a wire hangs on a leak alone, what is left of large numbers has their roundings.
+        shown_v = [base.columns([end])[0] @ unit(base, end) for end in zip(one.a.tolist(), one.b.tolist(), strict=True)]
+        near_v = 1e-7 + ROUNDING * float(np.abs(np.array(shown_v) * one.extra_a).sum())
+        np.testing.assert_allclose(volts[k], expected_v[k], rtol=0.0, atol=near_v)
+        there = anew(base, systems[k])
+        tied = there.island[watched.a] == there.island[watched.b]
+        across_v = there.inner_v[watched.a] - there.inner_v[watched.b]
+        np.testing.assert_allclose(volts[k][tied], across_v[tied], rtol=0.0, atol=GREATEST_NOISE_V)
         grew += len(one.place) > len(systems[k])
     assert grew > 5
-    assert sorted(off)[len(off) * 9 // 10] < 1e-7, "only what reaches a wire that hangs on a leak is off by more"
 
 
 @pytest.mark.parametrize("settles", [False, True])

@@ -27,8 +27,9 @@ WAIT = "wait"
 """The key under which a step says how many seconds pass after it."""
 RISE_S, STEP_S, LAST_S, EDGE_S, LONGEST_S = 1e-3, 1.2, 3.0, 1e-5, 2e-2
 TIE_OHM = 1e11
-_OP = f".options reltol=1e-6 vntol=1e-8 abstol=1e-8 gmin={JUNCTION_LEAK_S!r} temp=27 tnom=27 itl1=500"
-_TRAN = ".options reltol=1e-5 vntol=1e-7 abstol=1e-7 gmin=1e-9 temp=27 tnom=27 chgtol=1e-6 trtol=30 method=gear itl4=50"
+_LEAK = f"gmin={JUNCTION_LEAK_S!r}"
+_OP = f".options reltol=1e-6 vntol=1e-8 abstol=1e-8 {_LEAK} temp=27 tnom=27 itl1=500"
+_TRAN = f".options reltol=1e-5 vntol=1e-7 abstol=1e-7 {_LEAK} temp=27 tnom=27 chgtol=1e-6 trtol=30 method=gear itl4=50"
 
 
 def write_spice(
