@@ -9,6 +9,8 @@ from loombench.circuit.bare.laws import limited_of, tangent_of
 
 INPUT = -2
 """The law of a port that is a converter's input."""
+AGREES = 4.0
+"""Port and network agree where they differ by so many times what roundings leave unsure: Newton gets no nearer."""
 QUICK = 4
 """Steps in which what is not noisy gets there, mostly: only then it is asked how noisy a system is."""
 PATIENT = 6
@@ -187,7 +189,7 @@ def small_one(
         meets, rest, floor = True, 0.0, 0.0
         for i in range(count):
             # What port and network differ by shows at every node that the port reaches.
-            meets = meets and abs(way[i]) <= near_v * (1.0 + abs(given[0, i])) + 4.0 * rounding * size[i]
+            meets = meets and abs(way[i]) <= near_v * (1.0 + abs(given[0, i])) + AGREES * rounding * size[i]
             rest, floor = max(rest, abs(way[i])), max(floor, rounding * size[i])
         if not solved(left, way):
             there = False

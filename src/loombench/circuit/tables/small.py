@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from loombench.circuit.bare.small import INPUT, PATIENT, QUICK
+from loombench.circuit.bare.small import AGREES, INPUT, PATIENT, QUICK
 from loombench.circuit.compiled import compiled_from
 from loombench.circuit.devices import Devices, limited, tangent
 from loombench.circuit.elimination import IntArray
@@ -63,16 +63,12 @@ class Found:
     settled: BoolArray
 
 
+@np.errstate(over="ignore", invalid="ignore", divide="ignore")
 def newton(small: Small, laws: Devices, u: FloatArray) -> Found:
     """Solve all systems from a guess `u` [systems, ports]; one that runs away beyond all numbers is not settled.
 
     The compiled loops do the same system by system (`bare.small`).
     """
-    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        return _newton(small, laws, u)
-
-
-def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
     curved = small.law >= 0
     drawing = small.law == DRAWS
     some, order = _sorted(laws, small.law[curved])
@@ -102,7 +98,7 @@ def _newton(small: Small, laws: Devices, u: FloatArray) -> Found:
         near = NEAR_V * (1.0 + np.abs(after))
         if step >= QUICK:
             near = near + np.minimum(noise, GREATEST_NOISE_V)
-        meets = np.abs(residual) <= NEAR_V * (1.0 + np.abs(small.open_v)) + 4.0 * ROUNDING * size
+        meets = np.abs(residual) <= NEAR_V * (1.0 + np.abs(small.open_v)) + AGREES * ROUNDING * size
         settled = (meets & (np.abs(after - u) <= near)).all(axis=1)
         # What port and network differ by shows at every node that the port reaches.
         floor = np.maximum(noise, ROUNDING * size)
