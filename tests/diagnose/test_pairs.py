@@ -118,6 +118,29 @@ def test_one_fault_is_never_called_two(lamp: Bench, hidden: str) -> None:
     assert case.verdict.groups == (group_of(lamp.vehicle, fault(hidden)),)
 
 
+def test_a_complaint_that_is_not_there_when_it_is_looked_at_makes_no_two_faults(
+    lamp: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr("loombench.diagnose.pairs.with_known", lambda *_: asked.append("known") or [])
+    monkeypatch.setattr("loombench.diagnose.pairs.ordered", lambda *_: asked.append("ordered") or [])
+    told = Complaint("E8", "dead", ON, "E8 dead when S4=on")
+    there, absent = (
+        answer(case, offered.id, word, TIME)
+        for word in ("dead", "works")
+        if (case := open_case(lamp.vehicle, "0" * 64, told, MemoryStore(), word, TIME, bench=lamp))
+        and (offered := next_step(case)) is not None
+    )
+    assert next_step(absent) is None
+    assert absent.verdict.state == "not-reproduced"
+    assert not asked
+    wrong = replace(absent.belief.observations[-1], seen="dead")
+    contradictory = with_pairs(update(Belief(lamp), (*absent.belief.observations, wrong)))
+    assert asked, "pairs are looked for once something was seen to be wrong that no single fault explains"
+    assert contradictory.hypotheses is lamp.hypotheses
+    assert next_step(there) is not None
+
+
 def test_what_is_complained_about_after_a_repair_is_searched_for_in_the_same_case(lamp: Bench) -> None:
     case, practice = hidden_in(lamp, "open E7", "open SP2~E8.1")
     for _ in range(40):

@@ -127,9 +127,11 @@ def _believed(
 
 def wanted(belief: Belief) -> bool:
     """Whether no single suspect survives that matters, or nothing explains the case better than any does. One reading
-    against a leader makes no second fault: it is more likely wrong and is questioned first."""
+    against a leader makes no second fault: it is more likely wrong and is questioned first. Nor is one looked for as
+    long as all that was looked at on purpose is as in the sound vehicle, whatever was told."""
     known = belief.hypotheses
-    if not any(_on_purpose(one) for one in belief.observations):
+    purposely = [_on_purpose(one) for one in belief.observations]
+    if not contradicted(belief)[purposely, known.sound].any():
         return False
     alive = survives(belief) & (belief.group_share[known.group] > MATTERS)
     return not alive.any() or (known.groups[belief.best()] == UNEXPLAINED and not spoken_for(belief))
