@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loombench.circuit.catalogue import single_faults
-from loombench.circuit.fault import Fault
+from loombench.circuit.fault import Fault, read_fault
 from loombench.circuit.finding import Chatter
 from loombench.circuit.lower import LoweringOf
 from loombench.circuit.meter import read
@@ -326,6 +326,24 @@ def test_of_what_tables_are_not_sure_of_a_few_go_by_themselves_and_the_others_ar
         check_sights(case, condition, case.rows(150))
         replayed.append(case.forecast.counts.replayed.get("sights", 0))
     assert replayed[0] < replayed[1]
+
+
+def test_a_load_that_is_open_inside_goes_a_way_of_its_own_in_the_tables() -> None:
+    """Beside a fault under which what agents see is too near to something else."""
+    car, condition = load_file(EXAMPLES / "library-saloon").value, Condition()
+    beside = read_fault("swapped X1.1@saloon with X1.2@saloon")
+    assert beside is not None
+    loads = {part.id for part in car.parts.values() if part.kind in ("lamp", "led", "motor")}
+    inside = [row for row in single_faults(car) if row.mode == "open" and row.target in loads]
+    pairs = [(), (beside,), *((beside, one) for one in inside)]
+    lowering = LoweringOf(car)
+    forecast, replays = TabledForecast(car, pairs, lowering), Modelled(car, pairs, lowering)
+    here, there = forecast.sights(condition), replays.sights(condition)
+    for name in TABLES:
+        one, other = getattr(here, name), getattr(there, name)
+        assert near(one, other, 1e-5 + 1e-5 * np.abs(other)).all(), name
+    assert len(forecast.tables.without_end(condition)) == len(pairs) - 1
+    assert forecast.counts.replayed.get("sights", 0) == 0
 
 
 def test_swapped_pins_that_tie_what_was_apart_are_in_the_tables() -> None:

@@ -44,6 +44,11 @@ class Changed:
     element: Element
     series_ohm: float = 0.0
 
+    @property
+    def is_never(self) -> bool:
+        """Whether it never conducts."""
+        return any(not gate.closed_in for gate in self.element.gates)
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class One:
@@ -77,8 +82,7 @@ class Change:
         (one,) = self.elements
         if isinstance(one.element, PowerDraw):
             return None
-        is_never = any(not gate.closed_in for gate in one.element.gates)
-        return One(one.place, one.a, one.b, one.element, is_never, (*line_of(one.element), one.series_ohm))
+        return One(one.place, one.a, one.b, one.element, one.is_never, (*line_of(one.element), one.series_ohm))
 
 
 def difference(sound: Netlist, other: Netlist) -> Change | None:

@@ -122,10 +122,11 @@ class Tables:
 
     def led(self, condition: Condition, row: int) -> Settled | None:
         """Where a row settled that went a way which is no trail for others, by the sound vehicle's elements; None for
-        any other, and for a fault inside of what is looked at. It is told once, and until things are tidied."""
+        any other, and for a fault inside of what is looked at, unless that never conducts. It is told once, and until
+        things are tidied."""
         change = self.change(row)
-        inside = change is None or self._is_inside(change)
-        return None if inside else self._of(condition).led.pop(row, None)
+        told = change is not None and all(one.is_never or one.place not in self._looked_at for one in change.elements)
+        return self._of(condition).led.pop(row, None) if told else None
 
     def metered(
         self, condition: Condition, rows: Sequence[int], probe: Probe, law: Callable[[float], float], *, as_is: bool
