@@ -48,8 +48,9 @@ def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> No
             astray[line, k] = dark(share[line, k]) and state.get(cam.variable) != cam.parked
     # What trips a breaker is followed by no table.
     stops_s = np.zeros(share.shape)
+    fill_rows(known.share, rows, share)
     for table, values in (
-        (known.share, share), (known.period_s, found.period_s), (known.draw_a, found.draw_a),
+        (known.period_s, found.period_s), (known.draw_a, found.draw_a),
         (known.blown, blown), (known.astray, astray), (known.stops_s, stops_s), (known.opens_s, opens_s),
     ):  # fmt: skip
         fill_rows(table, rows, values)

@@ -8,7 +8,7 @@ import mmap
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -16,8 +16,10 @@ import numpy.typing as npt
 from loombench.vehicle.condition import Condition, Setup
 
 FloatArray = npt.NDArray[np.float64]
+SingleArray = npt.NDArray[np.float32]
 IntArray = npt.NDArray[np.intp]
 BoolArray = npt.NDArray[np.bool_]
+Real = TypeVar("Real", np.float32, np.float64)
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,8 +33,8 @@ class Readings:
 @dataclass(frozen=True, eq=False)
 class Sights:
     """What is seen in one condition. `share` [rows, loads] is each load's volts as a share of what it is made for, for
-    a motor negative where it turns the other way; `blown` [rows, fuses] 1 where a fuse is blown, 0 where not, between
-    where it may be either.
+    a motor negative where it turns the other way, in single precision as most of what is kept of a large vehicle;
+    `blown` [rows, fuses] 1 where a fuse is blown, 0 where not, between where it may be either.
 
     `period_s` [rows, loads] is the time from one coming on to the next, 0 where a load does not pulse, nan where
     that is not known; `astray` [rows, loads] 1 where what it drives stands outside its park; `stops_s` [rows, loads]
@@ -41,7 +43,7 @@ class Sights:
     """
 
     loads: tuple[str, ...]
-    share: FloatArray
+    share: SingleArray
     fuses: tuple[str, ...]
     blown: FloatArray
     batteries: tuple[str, ...]
@@ -52,8 +54,8 @@ class Sights:
     draw_a: FloatArray
 
 
-PAGE_ROWS = 512
-"""Rows of a column in a page of memory, of 4 KiB on most systems."""
+PAGE_BYTES = 4096
+"""A page of memory on most systems."""
 MAPPED_BYTES = 1 << 20
 """From so many bytes on a table has its memory from the system by itself."""
 _TABLES = ("share", "blown", "period_s", "astray", "stops_s", "opens_s", "draw_a")
@@ -72,40 +74,46 @@ def room_for_sights(rows: int, loads: tuple[str, ...], fuses: tuple[str, ...], b
     in them: in most conditions few loads are lit, fewer pulse, and few fuses blow."""
 
     def room(columns: tuple[str, ...]) -> FloatArray:
-        return _zeros(len(columns), rows).T
+        return _zeros(len(columns), rows, np.float64).T
 
+    share = _zeros(len(loads), rows, np.float32).T
+    period_s, astray, stops_s = room(loads), room(loads), room(loads)
     return Sights(
-        loads, room(loads), fuses, room(fuses), batteries, room(loads), room(loads), room(loads),
-        room(fuses), room(batteries),
+        loads, share, fuses, room(fuses), batteries, period_s, astray, stops_s, room(fuses), room(batteries)
     )  # fmt: skip
 
 
-def _zeros(columns: int, rows: int) -> FloatArray:
+def _zeros(columns: int, rows: int, kind: type[Real]) -> npt.NDArray[Real]:
     """[columns, rows] zeros. Pages that were never written are handed out by most systems without any behind them; but
     numpy asks Linux for huge ones where there is much to be had, and one of 2 MiB is many columns long."""
-    size = columns * rows * 8
+    size = columns * rows * np.dtype(kind).itemsize
     if size < MAPPED_BYTES or sys.platform != "linux":
-        return np.zeros((columns, rows))
+        return np.zeros((columns, rows), kind)
     pages = mmap.mmap(-1, size, mmap.MAP_PRIVATE | mmap.MAP_ANONYMOUS)
     pages.madvise(mmap.MADV_NOHUGEPAGE)
-    return np.frombuffer(pages).reshape(columns, rows)
+    return np.frombuffer(pages, kind).reshape(columns, rows)
 
 
 def taken_bytes(known: Sights, rows: IntArray) -> float:
     """What some rows, ascending, take of the room: the pages in which they have something other than 0."""
-    starts = np.flatnonzero(np.diff(rows // PAGE_ROWS, prepend=-1))
     some = slice(None) if len(rows) == len(known.share) else rows
     pages = 0
     for name in _TABLES:
-        there = getattr(known, name)[some] != 0.0
+        table = getattr(known, name)
+        there, starts = table[some] != 0.0, np.flatnonzero(np.diff(rows // _page_rows(table), prepend=-1))
         pages += int(np.logical_or.reduceat(there, starts, axis=0).sum()) if there.size else 0
-    return pages * PAGE_ROWS * 8.0
+    return pages * float(PAGE_BYTES)
 
 
-def fill_rows(table: FloatArray, rows: Sequence[int] | IntArray, values: FloatArray) -> None:
+def _page_rows(table: npt.NDArray[Real]) -> int:
+    """Rows of a column in a page."""
+    return PAGE_BYTES // table.itemsize
+
+
+def fill_rows(table: npt.NDArray[Real], rows: Sequence[int] | IntArray, values: npt.NDArray[np.floating]) -> None:
     """Write some rows of a table with room, `values` [rows, columns]; where that is 0 before and after, nothing is
     touched. A table of few rows takes a page a column however little is in it."""
-    if len(table) <= PAGE_ROWS:
+    if len(table) <= _page_rows(table):
         table[rows] = values
         return
     some = np.flatnonzero((values != 0.0).any(axis=0) | (table[rows] != 0.0).any(axis=0))

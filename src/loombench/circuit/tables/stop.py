@@ -32,9 +32,11 @@ _MARGIN = 1e-4
 _MANY = 4
 # Volts, of rows times pairs that agents look at, that are held in memory together.
 _VOLTS_AT_ONCE = 1 << 20
-ENTRY_BYTES, ANSWER_BYTES = 650.0, 100.0
+ENTRY_BYTES, ANSWER_BYTES = 600.0, 50.0
 """What a row's network and its answer take in a state (measured on a made-up vehicle of 1,000 wires)."""
 Row = tuple[int, Change, Forced]
+Held = int | tuple[int, Forced]
+"""A row, with what it holds where it holds anything: nearly all do not, and a pair each would be too much to keep."""
 Answer = tuple[bytes, str]
 """What agents see in a solution, and which fuse opens."""
 NO_ANSWER: Answer = (b"", "?")
@@ -54,33 +56,33 @@ class Stop:
     def __init__(self, ready: Ready, q: Questions, base: Base, beside: Forced = (), shares: bool = False) -> None:
         self.ready, self.q, self.base, self.beside = ready, q, base, beside
         self._shares = shares
-        self._entries: dict[tuple[int, Forced], Entry] = {}
-        self._answers: dict[tuple[int, Forced], Answer] = {}
-        self._opens_s: dict[tuple[int, Forced], float] = {}
+        self._entries: dict[Held, Entry] = {}
+        self._answers: dict[Held, Answer] = {}
+        self._opens_s: dict[Held, float] = {}
         self._alike: dict[Answer, Answer] = {}
         """Each answer once: most rows have one of a few."""
 
     def entries(self, rows: Sequence[Row]) -> list[Entry]:
         """The networks of some rows here."""
-        new = [one for one in rows if (one[0], one[2]) not in self._entries]
+        new = [one for one in rows if _held(one[0], one[2]) not in self._entries]
         found, _ = entries(self.base, self.asked(new)) if new else ((), None)
         for (row, _, forced), entry in zip(new, found, strict=True):
-            self._entries[row, forced] = entry
-        return [self._entries[row, forced] for row, _, forced in rows]
+            self._entries[_held(row, forced)] = entry
+        return [self._entries[_held(row, forced)] for row, _, forced in rows]
 
     def answers(self, rows: Sequence[Row]) -> list[Answer]:
         """What agents see under some rows."""
         look_together([(self, rows)])
-        return [self._answers[row, forced] for row, _, forced in rows]
+        return [self._answers[_held(row, forced)] for row, _, forced in rows]
 
     def answer(self, row: int) -> Answer:
         """What agents see under a row that has been looked at, all that it holds being held already."""
-        return self._answers[row, ()]
+        return self._answers[row]
 
     def new(self, rows: Sequence[Row], kept: bool = False) -> list[Row]:
         """Those, of some rows, that have not been looked at, or whose networks have not been `kept`."""
         known = self._entries if kept else self._answers
-        return [one for one in rows if (one[0], one[2]) not in known]
+        return [one for one in rows if _held(one[0], one[2]) not in known]
 
     def solution(self, row: int, change: Change) -> Solution | NoSolution:
         """A row's whole solution here, all that it holds being held already."""
@@ -96,12 +98,16 @@ class Stop:
 
     def opens_s(self, row: int, forced: Forced) -> float:
         """How long the fuse that opens here takes under a row that has been looked at."""
-        return self._opens_s.get((row, forced), 0.0)
+        return self._opens_s.get(_held(row, forced), 0.0)
 
     def lighten(self) -> None:
         """Drop the networks that were factored anew: each takes as much room as the sound one, and can be worked out
         again."""
         self._entries = {key: entry for key, entry in self._entries.items() if entry.whole is None}
+
+    def answered(self) -> None:
+        """Drop the networks of rows, as none of them ends here: what is seen under each is kept."""
+        self._entries.clear()
 
     @property
     def kept_bytes(self) -> float:
@@ -152,14 +158,14 @@ class Stop:
     def take(self, rows: Sequence[Row], found: Sequence[Entry], volts: FloatArray) -> None:
         """Keep the networks of some rows, and what agents see in them."""
         for (row, _, forced), entry in zip(rows, found, strict=True):
-            self._entries[row, forced] = entry
+            self._entries[_held(row, forced)] = entry
         self._note(rows, self._answers_of(rows, found, volts))
 
     def _note(self, rows: Sequence[Row], answers: Sequence[tuple[Answer, float]]) -> None:
         for (row, _, forced), (answer, seconds) in zip(rows, answers, strict=True):
-            self._answers[row, forced] = self._alike.setdefault(answer, answer)
+            self._answers[_held(row, forced)] = self._alike.setdefault(answer, answer)
             if answer[1]:
-                self._opens_s[row, forced] = seconds
+                self._opens_s[_held(row, forced)] = seconds
 
     def _answers_of(self, rows: Sequence[Row], found: Sequence[Entry], volts: FloatArray) -> list[tuple[Answer, float]]:
         count = len(self.q.a)
@@ -211,6 +217,10 @@ class Stop:
         if not (sure and alone and isinstance(first.agent, FuseAgent)):
             return "?", 0.0
         return first.agent.variable, math.sqrt(first.t_min_s * max(first.t_max_s, first.t_min_s))
+
+
+def _held(row: int, forced: Forced) -> Held:
+    return (row, forced) if forced else row
 
 
 def look_together(asked: Sequence[tuple[Stop, Sequence[Row]]], kept: bool = False) -> None:

@@ -55,10 +55,14 @@ class _Known:
     ended: tuple[Course, ...] = ()
     """Courses that rows ended on and that are no ways for others any more."""
 
+    def trails(self) -> Iterator[Trail]:
+        """The trails of all courses."""
+        courses = (self.sound, *self.courses.values(), *self.ended)
+        return (course.trail for course in courses if course.trail is not None)
+
     def all_stops(self) -> Iterator[Stop]:
         """The states of all courses."""
-        for course in (self.sound, *self.courses.values(), *self.ended):
-            yield from (step.stop for step in course.trail.steps) if course.trail is not None else ()
+        return (step.stop for trail in self.trails() for step in trail.steps)
 
     @cached_property
     def passes(self) -> tuple[Stop, ...]:
@@ -208,6 +212,11 @@ class Tables:
         for row, own in known.own.items():
             known.own[row] = replace(own, course=ended.get(id(own.course), own.course))
         self._states.only(stop for one in self._known.values() for stop in one.all_stops())
+        trails = [trail for one in self._known.values() for trail in one.trails()]
+        ending = {id(trail.steps[end].stop) for trail in trails for end in trail.ends}
+        for stop in known.passes:
+            if id(stop) not in ending:
+                stop.answered()
 
     def _of(self, condition: Condition) -> _Known:
         if condition not in self._known:
