@@ -116,6 +116,16 @@ def test_it_is_left_as_soon_as_the_person_has_answered(case: Case) -> None:
     assert look_ahead(case, card, lambda: True) == 0
 
 
+def test_it_is_left_where_it_would_take_the_room_of_what_the_case_stands_on(case: Case) -> None:
+    card = next_step(case)
+    assert card is not None
+    room = case.bench.room
+    room.most_bytes, before = room.kept_bytes, room.dropped
+    room_for_all = look_ahead(opened(), card, lambda: False)
+    assert look_ahead(case, card, lambda: False) < room_for_all
+    assert room.dropped == before
+
+
 def test_nothing_works_on_after_the_line_has_come(case: Case) -> None:
     card = next_step(case)
     with working_ahead(case, card, catalogue(), 0.0):

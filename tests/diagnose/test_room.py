@@ -14,7 +14,7 @@ from loombench.diagnose import tabled
 from loombench.diagnose.column import Column
 from loombench.diagnose.forecast import fill_rows, room_for_sights, taken_bytes
 from loombench.diagnose.hypothesis import hypotheses
-from loombench.diagnose.room import Room
+from loombench.diagnose.room import LAST_TURNS, Room
 from loombench.diagnose.stepname import read_condition
 from loombench.diagnose.tabled import TabledForecast
 from loombench.vehicle.condition import Condition, Setup
@@ -55,6 +55,26 @@ def test_what_is_being_used_stays_even_where_it_is_too_much() -> None:
     assert one.gone == []
     room.use(one, named("S2=on"), 60.0)
     assert (one.gone, room.kept_bytes, room.dropped) == ([named("S1=on")], 60.0, 1)
+
+
+def test_what_was_used_lately_makes_no_room_for_what_is_worked_out_ahead() -> None:
+    room, one = Room(100.0), Keeps()
+    old, kept, likely, more = (named(f"S{k}=on") for k in (1, 2, 3, 4))
+    room.use(one, old, 30.0)
+    for _ in range(LAST_TURNS + 1):
+        with room.ahead():
+            pass
+    room.use(one, kept, 50.0)
+    with room.ahead():
+        room.use(one, likely, 40.0)
+        assert (one.gone, room.is_short) == ([old], False), "what was used long ago goes"
+        room.use(one, more, 30.0)
+        assert (one.gone, room.is_short) == ([old, likely], False), "and what was worked out ahead itself"
+        room.use(one, more, 60.0)
+        assert (one.gone, room.is_short, room.kept_bytes) == ([old, likely], True, 110.0)
+    assert not room.is_short
+    room.use(one, kept, 50.0)
+    assert one.gone == [old, likely, more], "of the rest what the case has not used goes first"
 
 
 def test_what_a_keeper_kept_that_is_gone_takes_no_room_from_the_others() -> None:

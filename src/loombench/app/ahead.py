@@ -5,6 +5,7 @@ Only what costs time is kept: the forecast remembers the states it has solved. N
 
 import heapq
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from loombench.app.cards import StepCard
@@ -40,17 +41,20 @@ def left_when(stopped: Callable[[], bool]) -> Between:
 
 
 def look_ahead(case: Case, card: StepCard, stopped: Callable[[], bool]) -> int:
-    """How many answers were followed to the next card before `stopped` said to leave it: first those of this card, the
-    likeliest first, then those of the cards that they lead to."""
-    between = left_when(stopped)
-    trial = replace(case, bench=in_pieces(case.bench, between, ROWS_AT_ONCE), store=TrialStore())
+    """How many answers were followed to the next card before `stopped` said to leave it, or more would have taken the
+    room of what the case itself stands on: first those of this card, the likeliest first, then those of the cards that
+    they lead to."""
+    room = case.bench.room
+
+    def left() -> bool:
+        return room.is_short or stopped()
+
+    trial = replace(case, bench=in_pieces(case.bench, left_when(left), ROWS_AT_ONCE), store=TrialStore())
     time = case.events[-1].time
     followed = 0
-    try:
+    with room.ahead(), suppress(StoppedError):
         waiting = _answers(trial, card, 1, 1.0)
-        while waiting:
-            if stopped():
-                break
+        while waiting and not left():
             one = heapq.heappop(waiting)
             after = answer(one.case, one.step, one.value, time)
             then = next_step(after)
@@ -58,8 +62,6 @@ def look_ahead(case: Case, card: StepCard, stopped: Callable[[], bool]) -> int:
             if then is not None and one.depth < DEPTH:
                 for more in _answers(after, then, one.depth + 1, one.chance):
                     heapq.heappush(waiting, more)
-    except StoppedError:
-        return followed
     return followed
 
 

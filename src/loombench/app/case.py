@@ -297,4 +297,4 @@ def bench_for(vehicle: Vehicle, rates: Rates = NO_RATES) -> Bench:
         return AidedForecast(lambda aids: TabledForecast(vehicle, rows, aided(lowering, aids), room=room), idle)
 
     grow = GrowingForecast(forecast)
-    return Bench(vehicle, nets(vehicle), known, grow.of(known.faults), grow=grow, rates=rates)
+    return Bench(vehicle, nets(vehicle), known, grow.of(known.faults), grow=grow, rates=rates, room=room)

@@ -16,6 +16,7 @@ from loombench.diagnose.place import named_at
 from loombench.diagnose.rates import NO_RATES, Rates
 from loombench.diagnose.recent import Recent, kept
 from loombench.diagnose.region import Region, region
+from loombench.diagnose.room import Room
 from loombench.facts.typical import typical
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.nets import Nets
@@ -50,6 +51,8 @@ class Bench:
     """What makes forecasts for two faults at once; None where these are not looked for."""
     rates: Rates = NO_RATES
     """What was learned from closed jobs and is in the weights of `hypotheses`."""
+    room: Room = field(default_factory=Room, repr=False)
+    """What its forecasts keep what they worked out in."""
 
     outlier_share: float = field(default_factory=lambda: typical("reading_tolerance", "volts-wrong").value)
     """The share of readings that are taken to be wrong altogether; above 0."""
