@@ -14,7 +14,7 @@ from loombench.diagnose.likelihood import at_supplies, log_likelihood, log_wrong
 from loombench.diagnose.measuring import Measure
 from loombench.diagnose.observation import LoadSeen, MeterRead, Observation, Told
 from loombench.diagnose.situation import Situation
-from loombench.diagnose.step import matters
+from loombench.diagnose.step import Outcome, matters
 from loombench.vehicle.condition import Setup
 from tests.diagnose.fakes import ON, at, chain
 
@@ -92,6 +92,19 @@ def test_a_step_has_outcomes_for_all_and_tells_apart_those_that_matter() -> None
     assert found.table.shape == (len(used), len(found.outcomes))
     np.testing.assert_allclose(found.table.sum(axis=1), 1.0, atol=1e-9)
     assert len({int(row) for row in found.table[used].argmax(axis=1)}) > 1
+
+
+@pytest.mark.parametrize("rest", [None, np.array([0.9, 0.1])])
+def test_outcomes_of_some_are_those_of_all_where_the_others_have_the_rest(rest: npt.NDArray[np.float64] | None) -> None:
+    some = excerpt(BENCH, FEW)
+    values = np.stack([np.linspace(0.0, 1.0, len(some.numbers)), np.linspace(1.0, 0.0, len(some.numbers))], axis=1)
+    found = some.outcomes((Outcome("yes"), Outcome("no")), values, rest)
+    np.testing.assert_array_equal(found.table[some.numbers], values)
+    others = np.delete(np.arange(len(FEW)), some.numbers)
+    assert len(others)
+    np.testing.assert_array_equal(found.table[others], np.tile([0.5, 0.5] if rest is None else rest, (len(others), 1)))
+    np.testing.assert_array_equal(found.of(some.numbers), values)
+    np.testing.assert_array_equal(found.of(others[:1]), found.table[others[:1]])
 
 
 @pytest.mark.parametrize("meter", ["voltmeter", "ohmmeter"])

@@ -1,5 +1,6 @@
 from loombench.vehicle.nets import nets
 from loombench.vehicle.points import Point
+from loombench.vehicle.trace import runs
 from tests.diagnose.vehicles import AIRBAG, LAMP, vehicle
 
 
@@ -95,3 +96,13 @@ def test_a_mark_at_a_cavity_needs_no_half() -> None:
     assert marked != AIRBAG
     for point in (Point("F40", "out"), Point("X40", "1", "boom"), Point("X40", "1", "chassis"), Point("R40", "1")):
         assert known.strictest(point) == "pyro", point
+
+
+def test_a_load_is_found_by_where_its_feed_ends() -> None:
+    car = vehicle(LAMP)
+    fed = nets(car).fed
+    assert fed
+    for point, run in fed.items():
+        ending = [one for one in runs(car) if one.feed and one.feed[-1].end == point]
+        assert run == ending[0]
+    assert Point("W3") not in fed

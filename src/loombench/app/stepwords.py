@@ -9,7 +9,7 @@ from loombench.app.spoken import point_text
 from loombench.app.suspectwords import job_text, suspect_text
 from loombench.base.wording import Catalogue
 from loombench.circuit.aid import rated_w
-from loombench.diagnose.belief import Belief, by_group
+from loombench.diagnose.belief import Belief, leading
 from loombench.diagnose.bench import Bench
 from loombench.diagnose.choose import Ranked
 from loombench.diagnose.cooling import once_stopped
@@ -348,10 +348,5 @@ def _three(outcomes: Sequence[Outcome], nominal: float | None) -> list[tuple[str
 
 def likeliest(belief: Belief, weight: FloatArray, words: Catalogue) -> tuple[str, ...]:
     """The suspects that most of some weight [hypotheses] is on, most first."""
-    total = float(weight.sum())
-    if total <= 0.0:
-        return ()
-    shares = (by_group(belief.hypotheses, weight) / total).tolist()
-    order = sorted(range(len(shares)), key=lambda group: -shares[group])[:NAMED]
-    names = [belief.hypotheses.groups[group] for group in order if shares[group] >= LIKELY]
+    names = leading(belief.hypotheses, weight, LIKELY)[:NAMED]
     return tuple(suspect_text(belief.bench, name, words) for name in names)

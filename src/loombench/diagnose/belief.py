@@ -20,6 +20,10 @@ from loombench.diagnose.weighing import MARGIN, SUPPLIES, weighed
 FloatArray = npt.NDArray[np.float64]
 
 
+WEIGHT_OF_PURPOSE = 2
+"""An observation made on purpose of a whole function counts as two readings against a suspect."""
+
+
 @dataclass(frozen=True, eq=False)
 class Belief:
     """Weights over hypotheses after some observations.
@@ -70,6 +74,16 @@ class Belief:
         table.flags.writeable = False
         return table
 
+    @cached_property
+    def _strikes(self) -> npt.NDArray[np.intp]:
+        """What `strikes` says."""
+        counts = np.zeros(len(self.hypotheses.members), dtype=np.intp)
+        for one, against in zip(self.observations, self._contradicted, strict=False):
+            purposely = isinstance(one, PositionSeen) or (isinstance(one, LoadSeen) and one.verified)
+            counts[against] += WEIGHT_OF_PURPOSE if purposely else 1
+        counts.flags.writeable = False
+        return counts
+
     @property
     def unexplained(self) -> float:
         """Probability that nothing in the model explains the case."""
@@ -84,6 +98,14 @@ def by_group(hypotheses: Hypotheses, values: FloatArray) -> FloatArray:
     """[groups] sums of [hypotheses] values."""
     result: FloatArray = np.bincount(hypotheses.group, weights=values, minlength=len(hypotheses.groups)).astype(float)
     return result
+
+
+def leading(hypotheses: Hypotheses, weight: FloatArray, least: float) -> tuple[str, ...]:
+    """The groups that have at least this share of a weight [hypotheses], the largest first; none of a weight of 0."""
+    of_group = by_group(hypotheses, weight)
+    total = float(of_group.sum())
+    some = np.flatnonzero(of_group >= least * total) if total > 0.0 else np.zeros(0, dtype=np.intp)
+    return tuple(hypotheses.groups[group] for group in some[np.argsort(-of_group[some], kind="stable")].tolist())
 
 
 def update(belief: Belief, observations: Sequence[Observation], margin: float = MARGIN) -> Belief:
@@ -104,23 +126,9 @@ def contradicted(belief: Belief) -> npt.NDArray[np.bool_]:
     return belief._contradicted
 
 
-WEIGHT_OF_PURPOSE = 2
-"""An observation made on purpose of a whole function counts as two readings against a suspect."""
-
-
 def strikes(belief: Belief) -> npt.NDArray[np.intp]:
     """[hypotheses] how many observations speak against each, as readings."""
-    counts = np.array(
-        [
-            WEIGHT_OF_PURPOSE if isinstance(one, PositionSeen) or (isinstance(one, LoadSeen) and one.verified) else 1
-            for one in belief.observations
-        ],
-        dtype=np.intp,
-    )
-    if not len(counts):
-        return np.zeros(len(belief.hypotheses.members), dtype=np.intp)
-    result: npt.NDArray[np.intp] = counts @ contradicted(belief).astype(np.intp)
-    return result
+    return belief._strikes
 
 
 ENOUGH_STRIKES = 1

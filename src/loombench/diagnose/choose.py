@@ -10,7 +10,7 @@ than a meter, it cost 2 to 5 % more on the example vehicles than the best plan.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -30,6 +30,7 @@ from loombench.diagnose.step import Outcomes, Step, matters
 
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
+IntArray = npt.NDArray[np.intp]
 
 TELLS_NOTHING = 0.01
 """Nats; a step that tells less is not offered."""
@@ -115,7 +116,7 @@ def choose(belief: Belief, situation: Situation, steps: Sequence[Step]) -> Choic
 
 
 def _looked_ahead(
-    belief: Belief, situation: Situation, share: FloatArray, ranked: list[tuple[Ranked, Outcomes]]
+    belief: Belief, situation: Situation, share: FloatArray, ranked: list[tuple[Ranked, FloatArray]]
 ) -> tuple[Ranked, ...]:
     """The step with the least seconds to the end first, then those that would follow it, then the rest. The tables are
     of the hypotheses that are looked ahead for."""
@@ -129,7 +130,7 @@ def _looked_ahead(
     rows = rows_of(
         share[used],
         group,
-        [outcomes.table for _, outcomes in ranked],
+        [table for _, table in ranked],
         [one.step for one, _ in ranked],
         [one.cost_s for one, _ in ranked],
     )
@@ -160,30 +161,30 @@ def _looked_ahead_for(belief: Belief, share: FloatArray) -> BoolArray:
 
 def _rank(
     belief: Belief, situation: Situation, steps: Sequence[Step], share: FloatArray
-) -> list[tuple[Ranked, Outcomes]]:
-    """Cheap steps first; a step that could not come near the best so far, whatever it told, is not worked out.
+) -> list[tuple[Ranked, FloatArray]]:
+    """Steps with the probabilities [hypotheses looked ahead for, outcomes] of what may come of them, cheap ones first;
+    a step that could not come near the best so far, whatever it told, is not worked out.
 
-    No step tells more than there is to know, nor more than the logarithm of the number of its outcomes. Of each table
-    only the hypotheses stay that are looked ahead for: on a large vehicle all tables of a choice were 120 MB.
+    No step tells more than there is to know, nor more than the logarithm of the number of its outcomes.
     """
     used = _looked_ahead_for(belief, share)
     # What nothing explains expects everything alike: it would make any look at anything seem worth while.
     share = np.where(belief.hypotheses.unexplained, 0.0, share)
     to_know = _entropy(by_group(belief.hypotheses, share))
     some = mattering(belief.bench, share)
-    groups = np.unique(belief.hypotheses.group[some.numbers[some.used]])
-    hopeless = HOPELESS if len(groups) > FEW else HOPELESS_OF_FEW
+    of_some = some.numbers[some.used]
+    group, weight, used = belief.hypotheses.group[of_some], share[of_some], used[some.numbers]
+    hopeless = HOPELESS if len(np.unique(group)) > FEW else HOPELESS_OF_FEW
     costs = [step.cost_s(belief.bench, situation) for step in steps]
-    ranked: list[tuple[Ranked, Outcomes]] = []
+    ranked: list[tuple[Ranked, FloatArray]] = []
     best = 0.0
     for place in sorted(range(len(steps)), key=lambda one: costs[one]):
         step = steps[place]
         most = min(to_know, np.log(MOST_CUTS + 1)) if step.number else to_know
         if step.kind != "position" and most / max(costs[place], 1.0) < hopeless * best:
             continue
-        outcomes = step.outcomes(belief.bench, share, situation)
-        tells = information(belief, share, outcomes)
-        ranked.append((Ranked(step, tells, costs[place]), replace(outcomes, table=outcomes.table[used])))
+        table = step.outcomes(belief.bench, share, situation).of(some.numbers)
+        ranked.append((Ranked(step, _told(group, weight, table[some.used]), costs[place]), table[used]))
         if ranked[-1][0].tells > TELLS_LITTLE:
             best = max(best, ranked[-1][0].rate)
     return ranked
@@ -236,8 +237,12 @@ def information(belief: Belief, share: FloatArray, outcomes: Outcomes) -> float:
     """Mutual information between the group and the outcome under the weights given, in nats."""
     some = mattering(belief.bench, share)
     used = some.numbers[some.used & ~some.bench.hypotheses.unexplained]
-    weight = share[used] / share[used].sum()
-    groups, table = belief.hypotheses.group[used], outcomes.table[used]
+    return _told(belief.hypotheses.group[used], share[used], outcomes.of(used))
+
+
+def _told(groups: IntArray, share: FloatArray, table: FloatArray) -> float:
+    """The same of some hypotheses by their groups, with their share and the probabilities [some, outcomes]."""
+    weight = share / share.sum()
     spent = sum(_order(np.bincount(groups, weights=weight * column)) for column in table.T)
     return max(spent - _order(np.bincount(groups, weights=weight)) - _order(weight @ table), 0.0)
 

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.diagnose.bench import Bench
-from loombench.diagnose.step import matters
+from loombench.diagnose.step import Outcome, Outcomes, matters
 
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.intp]
@@ -34,6 +34,12 @@ class Excerpt:
         result: FloatArray = np.full((self.count, *table.shape[1:]), rest)
         result[self.numbers] = table
         return result
+
+    def outcomes(self, outcomes: tuple[Outcome, ...], table: FloatArray, rest: FloatArray | None = None) -> Outcomes:
+        """Outcomes of a step with the probabilities [some, outcomes]; those left out have the `rest` [outcomes] each,
+        any alike where nothing is said."""
+        whole = len(self.numbers) == self.count
+        return Outcomes(outcomes, table) if whole else Outcomes(outcomes, table, self.numbers, self.count, rest)
 
 
 def mattering(bench: Bench, share: FloatArray) -> Excerpt:

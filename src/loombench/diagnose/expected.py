@@ -130,7 +130,7 @@ def between_ends(low: FloatArray, high: FloatArray, at: FloatArray) -> FloatArra
 
 
 def stretches(
-    table: FloatArray, hypotheses: Hypotheses, ends: Ends, least: FloatArray
+    table: FloatArray, hypotheses: Hypotheses, ends: Ends, least: FloatArray, within: bool = True
 ) -> tuple[FloatArray, FloatArray]:
     """[hypotheses, setups] each: the values where each hypothesis begins and ends, of [rows, setups] those at the ends
     of its cell; a jump of less than `least` [setups] is none. What is said of the sound vehicle holds, for one of two
@@ -141,7 +141,8 @@ def stretches(
     resistance r). So along a cell, going away from the sound vehicle, it is drawn on, but no farther than in the
     proportion of the ohms. Where the ends are otherwise something has switched between them: a fuse is blown, a relay
     has fallen. Then the half nearer to the sound vehicle goes on from its end in that proportion. The other has the
-    value of its end, or where that is nearer to the sound one again, comes to it in that proportion.
+    value of its end, or where that is nearer to the sound one again, comes to it in that proportion. `within` keeps
+    what is drawn on to where values of the table are.
     """
     sound, low, high = table[ends.beside], table[ends.low], table[ends.high]
     across = hypotheses.across[:, None]
@@ -150,7 +151,8 @@ def stretches(
     reach = np.where(whole, hypotheses.reach[:, None], 1.0)
     back = np.abs(near) > BENT * np.abs(far) + least
     jumps = whole & (back | (np.abs(far) > BENT * reach * np.abs(near) + least))
-    drawn = np.clip(sound + reach * near, np.fmin.reduce(table), np.fmax.reduce(table))
+    drawn = sound + reach * near
+    drawn = np.clip(drawn, np.fmin.reduce(table), np.fmax.reduce(table)) if within else drawn
     nearer = (hypotheses.start[:, None] >= 0.5) == across
     start, end = (between_ends(low, high, at) for at in (hypotheses.start, hypotheses.end))
     return (

@@ -41,7 +41,7 @@ def look_outcomes(bench: Bench, share: FloatArray, seen: LoadSeen) -> Outcomes:
     else:
         kept = [k for k, word in enumerate(SEEN) if word in PLAIN or bool(np.any(table[:, k] > 0.0))]
         words = tuple(SEEN[k] for k in kept)
-    return Outcomes(tuple(Outcome(word) for word in words), some.over(table[:, kept], 1.0 / len(kept)))
+    return some.outcomes(tuple(Outcome(word) for word in words), table[:, kept])
 
 
 @dataclass(frozen=True)
@@ -107,9 +107,10 @@ class CheckPosition:
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
         some = mattering(bench, share)
-        right = some.over(position_table(some.bench, PositionSeen(self.control, True, situation.repaired)), 1.0)
-        right = np.where(bench.hypotheses.unexplained, 0.5, right)
-        return Outcomes((Outcome("as believed"), Outcome("other")), np.stack([right, 1.0 - right], axis=1))
+        right = position_table(some.bench, PositionSeen(self.control, True, situation.repaired))
+        right = np.where(some.bench.hypotheses.unexplained, 0.5, right)
+        table = np.stack([right, 1.0 - right], axis=1)
+        return some.outcomes((Outcome("as believed"), Outcome("other")), table, np.array([1.0, 0.0]))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         control = bench.vehicle.controls[self.control]
@@ -138,9 +139,9 @@ class LookFuse:
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
         some = mattering(bench, share)
-        blown = some.over(fuse_table(some.bench, self._seen(situation, True)), 0.5)
-        blown = np.where(bench.hypotheses.unexplained, 0.5, blown)
-        return Outcomes((Outcome("blown"), Outcome("whole")), np.stack([blown, 1.0 - blown], axis=1))
+        blown = fuse_table(some.bench, self._seen(situation, True))
+        blown = np.where(some.bench.hypotheses.unexplained, 0.5, blown)
+        return some.outcomes((Outcome("blown"), Outcome("whole")), np.stack([blown, 1.0 - blown], axis=1))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(place_of_part(bench.vehicle, self.fuse))

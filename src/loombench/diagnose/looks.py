@@ -6,11 +6,13 @@ only by a part of people: the others say of it what they would of its share alon
 works, or cuts out, by how long it works and whether the breaker was open from before.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.observe import LED_KINDS
-from loombench.diagnose.expected import between_ends, stretches, tolerance
+from loombench.diagnose.expected import between_ends, needed_rows, stretches, tolerance
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.hypothesis import Ends, Hypotheses
 from loombench.diagnose.observation import (
@@ -40,15 +42,33 @@ LIT_MANNERS = (BACKWARDS, PULSING, QUICK, STEADY, CUTS_OUT)
 """Odd manners of a load that does something, of which a row has one at most."""
 
 
+@dataclass(frozen=True, eq=False)
+class _Load:
+    """[rows] each: what `Sights` has of one load, the sound vehicle first."""
+
+    share: FloatArray
+    period_s: FloatArray
+    astray: FloatArray
+    stops_s: FloatArray
+
+
+def _load(sights: Sights, load: str, rows: IntArray | slice = slice(None)) -> _Load:
+    column = sights.loads.index(load)
+    share = sights.share[rows, column].astype(np.float64)
+    return _Load(share, sights.period_s[rows, column], sights.astray[rows, column], sights.stops_s[rows, column])
+
+
 def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, rested: bool) -> FloatArray:
     """[hypotheses, SEEN] probability of each word for a load; `rows` are those of the two ends of each hypothesis.
     `rested` says whether what trips by heat was left to cool before it was switched on."""
-    column = sights.loads.index(load)
-    level = _level(sights, column)
-    manner = _manner(sights, column)
-    stops = _stopping(sights, column, rested)
+    needed = needed_rows(rows)
+    # Of a large vehicle nearly all rows are none of these.
+    rows = Ends(*(np.searchsorted(needed, end) for end in rows))
+    seen = _load(sights, load, needed)
+    level, manner, stops = _level(seen), _manner(seen), _stopping(seen, rested)
     table = np.zeros((len(rows.low), len(SEEN)))
-    shares = stretches(level[:, None], hypotheses, rows, np.array([tolerance("volts-share").value]))
+    # What is less than nothing is dead, what is more than enough works, however far it is drawn.
+    shares = stretches(level[:, None], hypotheses, rows, np.array([tolerance("volts-share").value]), within=False)
     for at, share in zip((hypotheses.start, hypotheses.end), shares, strict=True):
         plain = look_of(share[:, 0])
         odd = tolerance("odd-noticed").value * between_ends(manner[rows.low], manner[rows.high], at)
@@ -58,7 +78,7 @@ def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, re
 
 def glow_chance(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, vehicle: Vehicle) -> FloatArray:
     """[hypotheses] probability that a load that should be off is seen to glow: more than dark, not lit in full."""
-    level = _level(sights, sights.loads.index(load))
+    level = _level(_load(sights, load))
     part, _, name = load.rpartition(".") if load not in vehicle.parts else (load, "", "")
     elements = vehicle.parts[part].elements if part in vehicle.parts else ()
     kind = next((one.kind for one in elements if one.name == name or len(elements) == 1), "")
@@ -93,23 +113,23 @@ def look_of(share: FloatArray) -> FloatArray:
     return table
 
 
-def _level(sights: Sights, column: int) -> FloatArray:
+def _level(seen: _Load) -> FloatArray:
     """[rows] a load is judged against how it is when all is well, not against its rating."""
-    share: FloatArray = np.abs(sights.share[:, column])
+    share: FloatArray = np.abs(seen.share)
     sound = share[0]
     return share / sound if sound > tolerance("dead-below").value else share
 
 
-def _manner(sights: Sights, column: int) -> FloatArray:
+def _manner(seen: _Load) -> FloatArray:
     """[rows, LIT_MANNERS and astray] 1 where a row has that manner and the sound vehicle has not; a slow rhythm has
     two, as some say of it that it pulses and some that it works a while and stops."""
-    share, period_s = sights.share[:, column], sights.period_s[:, column]
+    share, period_s = seen.share, seen.period_s
     sound_lit = abs(share[0]) > tolerance("dead-below").value
     pulses = period_s != 0.0
     flashes = bool(pulses[0]) and sound_lit
     back = (share * np.sign(share[0]) < 0.0) & sound_lit
     quick = flashes & pulses & (period_s < QUICK_BELOW * period_s[0])
-    astray = (sights.astray[:, column] > 0.0) & (sights.astray[0, column] == 0.0)
+    astray = (seen.astray > 0.0) & (seen.astray[0] == 0.0)
     pulsing = (pulses & ~flashes & ~back).astype(np.float64)
     border = tolerance("slow-rhythm")
     slow = np.clip((np.nan_to_num(period_s) - border.low) / (border.high - border.low), 0.0, 1.0) / 2.0
@@ -118,11 +138,11 @@ def _manner(sights: Sights, column: int) -> FloatArray:
     return result
 
 
-def _stopping(sights: Sights, column: int, rested: bool) -> FloatArray:
+def _stopping(seen: _Load, rested: bool) -> FloatArray:
     """[rows, 2] of a load that stands still at last: probability that it is said to work a while and then stop, and
     that it is said to work, as nobody watches it for so long. What is still open from before shows neither."""
-    stops_s = np.nan_to_num(sights.stops_s[:, column])
-    works = (stops_s > 0.0) & (abs(sights.share[0, column]) > tolerance("dead-below").value) & (stops_s[0] == 0.0)
+    stops_s = np.nan_to_num(seen.stops_s)
+    works = (stops_s > 0.0) & (abs(seen.share[0]) > tolerance("dead-below").value) & (stops_s[0] == 0.0)
     closed = 1.0 - tolerance("not-cooled" if rested else "still-open").value
     comes_on, leaves = later(stops_s, tolerance("comes-on")), later(stops_s, tolerance("watched"))
     missed = leaves * tolerance("leaves-early").value
@@ -157,15 +177,15 @@ def _said(plain: FloatArray, odd: FloatArray, stops: FloatArray) -> FloatArray:
 
 def plainly(sights: Sights, load: str) -> IntArray:
     """[rows] the place in `SEEN` of how a load looks, without the doubt of who looks; -1 where nothing is known."""
-    column = sights.loads.index(load)
-    level, manner = _level(sights, column), _manner(sights, column)
+    seen = _load(sights, load)
+    level, manner = _level(seen), _manner(seen)
     word = np.array([SEEN.index(one) for one in PLAIN])[look_of(level).argmax(axis=1)]
     dead = word == SEEN.index(DEAD)
     word = np.where(dead & (manner[:, -1] > 0.0), SEEN.index(ASTRAY), word)
-    stopping = _stopping(sights, column, True)[:, 0] > 0.5 * (1.0 - tolerance("not-cooled").value)
+    stopping = _stopping(seen, True)[:, 0] > 0.5 * (1.0 - tolerance("not-cooled").value)
     word = np.where(dead & stopping, SEEN.index(CUTS_OUT), word)
     odd = manner[:, :-1]
     manners = np.array([SEEN.index(one) for one in LIT_MANNERS])
     word = np.where(~dead & odd.any(axis=1), manners[odd.argmax(axis=1)], word)
-    result: IntArray = np.where(np.isnan(sights.share[:, column]), -1, word).astype(np.intp)
+    result: IntArray = np.where(np.isnan(seen.share), -1, word).astype(np.intp)
     return result

@@ -79,7 +79,7 @@ class Measure:
         bounds = [-np.inf, *off_scale(self.setup, edges).tolist(), np.inf]
         named = tuple(Outcome("", low, high) for low, high in pairwise(bounds))
         table = now_and_then(some.bench, interval_table(wanted, 0, edges, bench.outlier_share))
-        return Outcomes(named, some.over(table, 1.0 / len(named)))
+        return some.outcomes(named, table)
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._places(bench, situation))

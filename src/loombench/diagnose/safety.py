@@ -152,17 +152,16 @@ def _may_be_fed(vehicle: Vehicle, nets: Nets, point: Point) -> bool:
     """
     if nets.classes_of(point) & (NO_FOREIGN_CURRENT | {"ground"}):
         return False
-    for run in runs(vehicle):
-        if run.feed and run.feed[-1].end == merged(point):
-            steps = run.feed
-            controls = [vehicle.controls.get(step.link.via) for step in steps if step.link.kind == "switch"]
-            found = inner_of(vehicle, run.load.via)
-            kind = found[1].kind if found is not None else ""
-            guarded = any(control is not None and control.by != "driver" for control in controls)
-            guarded |= kind not in STILL and (kind not in MOVING or len(controls) > 1 or None in controls)
-            classes = {name for step in steps for end in (step.start, step.end) for name in nets.classes_of(end)}
-            return not guarded and not classes & (FORBIDDEN | NO_FOREIGN_CURRENT)
-    return False
+    run = nets.fed.get(merged(point))
+    if run is None:
+        return False
+    controls = [vehicle.controls.get(step.link.via) for step in run.feed if step.link.kind == "switch"]
+    found = inner_of(vehicle, run.load.via)
+    kind = found[1].kind if found is not None else ""
+    guarded = any(control is not None and control.by != "driver" for control in controls)
+    guarded |= kind not in STILL and (kind not in MOVING or len(controls) > 1 or None in controls)
+    classes = {name for step in run.feed for end in (step.start, step.end) for name in nets.classes_of(end)}
+    return not guarded and not classes & (FORBIDDEN | NO_FOREIGN_CURRENT)
 
 
 def suspect_allowed(vehicle: Vehicle, nets: Nets, fault: Fault) -> bool:

@@ -1,6 +1,7 @@
 """Steps: what can be done next. Each knows its cost, its outcomes by hypothesis, and the situation after it."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -11,6 +12,7 @@ from loombench.diagnose.observation import Observation
 from loombench.diagnose.situation import Situation
 
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.intp]
 BoolArray = npt.NDArray[np.bool_]
 BESIDE = 0.005
 """The least likely hypotheses that together have no more than this part of the belief do not shape the outcomes a step
@@ -45,10 +47,29 @@ class Outcome:
 
 @dataclass(frozen=True, eq=False)
 class Outcomes:
-    """`table` [hypotheses, outcomes] holds probabilities that sum to one in each row."""
+    """How a step may end. `values` [some, outcomes] holds probabilities that sum to one in each row: of all hypotheses,
+    or of the `numbers` of `count` alone, ascending. Each of the others has the probabilities of `rest` [outcomes]: all
+    alike where nothing is said."""
 
     outcomes: tuple[Outcome, ...]
-    table: FloatArray
+    values: FloatArray
+    numbers: IntArray | None = None
+    count: int = 0
+    rest: FloatArray | None = None
+
+    @cached_property
+    def table(self) -> FloatArray:
+        """[hypotheses, outcomes] the probabilities of all: of a large vehicle few of them count for a question."""
+        if self.numbers is None:
+            return self.values
+        ways = self.values.shape[1]
+        whole: FloatArray = np.tile(np.full(ways, 1.0 / ways) if self.rest is None else self.rest, (self.count, 1))
+        whole[self.numbers] = self.values
+        return whole
+
+    def of(self, numbers: IntArray) -> FloatArray:
+        """[numbers, outcomes] the probabilities of some."""
+        return self.values if numbers is self.numbers else self.table[numbers]
 
 
 class Step(Protocol):

@@ -31,10 +31,12 @@ class FeelGrip:
     def cost_s(self, bench: Bench, situation: Situation) -> float:
         return cost_of("grip") + reaching_s(bench.vehicle, situation, place_of_point(bench.vehicle, self.point))
 
-    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:  # noqa: ARG002
-        firm = grip_table(bench, self._felt(situation, True))
-        firm = np.where(bench.hypotheses.unexplained, 0.5, firm)
-        return Outcomes((Outcome(SLACK), Outcome(FIRM)), np.stack([1.0 - firm, firm], axis=1))
+    def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
+        some = mattering(bench, share)
+        firm = grip_table(some.bench, self._felt(situation, True))
+        firm = np.where(some.bench.hypotheses.unexplained, 0.5, firm)
+        table = np.stack([1.0 - firm, firm], axis=1)
+        return some.outcomes((Outcome(SLACK), Outcome(FIRM)), table, np.array([0.0, 1.0]))
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(place_of_point(bench.vehicle, self.point))
@@ -75,9 +77,9 @@ class ReadInput:
 
     def outcomes(self, bench: Bench, share: FloatArray, situation: Situation) -> Outcomes:
         some = mattering(bench, share)
-        table = some.over(input_table(some.bench, self._seen(situation, SCANNED[0])), 1.0 / len(SCANNED))
-        table = np.where(bench.hypotheses.unexplained[:, None], 1.0 / len(SCANNED), table)
-        return Outcomes(tuple(Outcome(word) for word in SCANNED), table)
+        table = input_table(some.bench, self._seen(situation, SCANNED[0]))
+        table = np.where(some.bench.hypotheses.unexplained[:, None], 1.0 / len(SCANNED), table)
+        return some.outcomes(tuple(Outcome(word) for word in SCANNED), table)
 
     def after(self, bench: Bench, situation: Situation) -> Situation:
         there = situation.at(*self._hands(bench, situation))

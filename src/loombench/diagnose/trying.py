@@ -10,6 +10,8 @@ would come out otherwise. What an answer means is never said here: it comes from
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from loombench.base.band import Band
 from loombench.circuit.aid import inner_of
 from loombench.circuit.fault import Fault
@@ -55,8 +57,8 @@ def suspects(belief: Belief) -> Suspects:
     """Those near the likeliest."""
     names = belief.hypotheses.groups
     least = NEAR * float(belief.group_share.max())
-    order = sorted(range(len(names)), key=lambda group: -float(belief.group_share[group]))
-    kept = [names[group] for group in order if belief.group_share[group] > least]
+    near = np.flatnonzero(belief.group_share > least)
+    kept = [names[group] for group in near[np.argsort(-belief.group_share[near], kind="stable")].tolist()]
     wanted = dict.fromkeys(name for name in kept if name not in (SOUND, UNEXPLAINED))
     alone = {name: belief.hypotheses.faults_of(name) for name in wanted if len(halves(name)) == 1}
     return Suspects({name: faults[0] for name, faults in alone.items() if faults})

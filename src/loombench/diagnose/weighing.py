@@ -71,7 +71,7 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
         found = _gone_through(bench, observations, order, margin, least, known, first, found)
         back = _back(bench, observations, found, margin)
         if not back.any():
-            return _best(found.scores, [found.parts[place].table for place in range(len(observations))])
+            return _best(found.scores, [found.parts[place] for place in range(len(observations))])
         least[back] = found.count[back] + more
         more *= 2
 
@@ -83,11 +83,9 @@ class _Table:
     right: BoolArray
     values: FloatArray
 
-    def of(self, wrong: float) -> FloatArray:
-        """[..., hypotheses], `wrong` for the others."""
-        whole = np.full((*self.values.shape[:-1], len(self.right)), wrong)
-        whole[..., self.right] = self.values
-        return whole
+    def of(self, some: BoolArray) -> FloatArray:
+        """[..., some] those of some of them."""
+        return self.values if len(some) == np.count_nonzero(some) else self.values[..., some[self.right]]
 
 
 def _known(bench: Bench, observations: Sequence[Observation]) -> dict[Observation, _Table]:
@@ -103,15 +101,31 @@ def _known(bench: Bench, observations: Sequence[Observation]) -> dict[Observatio
 
 @dataclass(frozen=True, eq=False)
 class _Part:
-    """What one observation says: `table` [hypotheses] or [supplies, hypotheses] its log likelihood, that of a `wrong`
-    one for those not weighed by it; `used` [hypotheses] which were; `most` the highest of these, without what nothing
-    explains, which takes anything alike. It is made of `source`."""
+    """What one observation says: `values` [used] or [supplies, used] the log likelihood of those that are `used`
+    [hypotheses], `wrong` that of a wrong one, which it is for the others; `most` the highest of these, without what
+    nothing explains, which takes anything alike. It is made of `source`."""
 
     source: _Table
     used: BoolArray
-    table: FloatArray
+    values: FloatArray
     most: float
     wrong: float
+
+    def at(self, supply: int, number: int) -> float:
+        """That of a hypothesis with a supply."""
+        if not self.used[number]:
+            return self.wrong
+        place = np.count_nonzero(self.used[:number])
+        return float(self.values[supply, place] if self.values.ndim > 1 else self.values[place])
+
+    def over(self, supply: npt.NDArray[np.intp] | None) -> FloatArray:
+        """[hypotheses] those of all, each with its own supply."""
+        whole = np.full(len(self.used), self.wrong)
+        if self.values.ndim > 1 and supply is not None:
+            whole[self.used] = self.values[supply[self.used], np.arange(self.values.shape[1])]
+        else:
+            whole[self.used] = self.values
+        return whole
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,16 +152,12 @@ def _gone_through(
     within the margin. `known` are the tables of the rounds before, by observation; new ones are put there, and `first`
     those of the hypotheses that come first. A few hypotheses alone are weighed by more than in the round `before`, so
     most of what that found still holds."""
-    scores: FloatArray = bench.hypotheses.log_prior + _of_supplies(observations)[:, None]
+    running = _Running(bench.hypotheses.log_prior + _of_supplies(observations)[:, None])
     parts: dict[int, _Part] = {}
-    every = np.ones(scores.shape[1], dtype=np.bool_)
-    used = every
-    count = np.zeros(scores.shape[1], dtype=np.intp)
+    every = np.ones(len(least), dtype=np.bool_)
     for number, place in enumerate(order):
         one = observations[place]
-        now = scores.max(axis=0)
-        used = used & ((number < least) | (now >= now.max() - margin))
-        count += used
+        used = running.narrowed(number < least, margin)
         # What is told of the history weighs all.
         right = every if isinstance(one, Told) else used
         source = known.get(one)
@@ -157,8 +167,58 @@ def _gone_through(
         if part is None or part.source is not source or not np.array_equal(part.used, right):
             part = _part(source, right, log_wrong(one, bench), bench)
         parts[place] = part
-        scores += part.table
-    return _Gone(scores, count, parts)
+        running.add(part)
+    return _Gone(running.whole(), running.count, parts)
+
+
+class _Running:
+    """The scores of the hypotheses while they are gone through. Those that are out have but wrong observations from
+    there on, which are added up for all of them together: in a large vehicle they are nearly all."""
+
+    def __init__(self, scores: FloatArray) -> None:
+        """`scores` [supplies, hypotheses] before anything is seen."""
+        self.used = np.ones(scores.shape[1], dtype=np.bool_)
+        self.count = np.zeros(scores.shape[1], dtype=np.intp)
+        self._scores, self._of_used = scores, scores
+        self._owed, self._paid = 0.0, np.zeros(scores.shape[1])
+        self._best_out = -np.inf
+
+    def narrowed(self, kept: BoolArray, margin: float) -> BoolArray:
+        """[hypotheses] those that are weighed by one observation more: of the ones left those within the margin, and
+        those that are `kept` [hypotheses]."""
+        now = self._of_used.max(axis=0)
+        stays = kept[self.used] | (now >= max(now.max(initial=-np.inf), self._best_out) - margin)
+        if not stays.all():
+            numbers = np.flatnonzero(self.used)
+            gone = numbers[~stays]
+            self._scores[:, gone] = self._of_used[:, ~stays]
+            self._paid[gone] = self._owed
+            self._best_out = max(self._best_out, float(now[~stays].max()))
+            self._of_used = self._of_used[:, stays]
+            self.used = self.used.copy()
+            self.used[gone] = False
+        self.count += self.used
+        return self.used
+
+    def add(self, part: _Part) -> None:
+        """One observation more."""
+        if np.array_equal(part.used, self.used):
+            self._of_used = self._of_used + part.values
+            self._owed += part.wrong
+            self._best_out += part.wrong
+            return
+        scores = self.whole()
+        scores[:, part.used] += part.values
+        scores[:, ~part.used] += part.wrong
+        self._scores, self._of_used = scores, scores[:, self.used]
+        self._paid[:] = self._owed
+        self._best_out = float(scores[:, ~self.used].max(initial=-np.inf))
+
+    def whole(self) -> FloatArray:
+        """[supplies, hypotheses] all scores."""
+        found = self._scores + (self._owed - self._paid)
+        found[:, self.used] = self._of_used
+        return found
 
 
 def _beside(one: Observation, bench: Bench, right: BoolArray, first: _Table | None) -> _Table:
@@ -175,9 +235,9 @@ def _beside(one: Observation, bench: Bench, right: BoolArray, first: _Table | No
 
 
 def _part(source: _Table, used: BoolArray, wrong: float, bench: Bench) -> _Part:
-    table = np.where(used, source.of(wrong), wrong)
-    most = float(table[..., used & ~bench.hypotheses.unexplained].max(initial=-np.inf))
-    return _Part(source, used, table, most, wrong)
+    values = source.of(used)
+    explained = ~bench.hypotheses.unexplained[used]
+    return _Part(source, used, values, float(values[..., explained].max(initial=-np.inf)), wrong)
 
 
 def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margin: float) -> BoolArray:
@@ -187,7 +247,7 @@ def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margi
     at_best = found.scores.max(axis=0)
     missed = np.zeros(len(at_best))
     for place, part in found.parts.items():
-        of_leader = float(part.table[supply, leader] if part.table.ndim > 1 else part.table[leader])
+        of_leader = part.at(int(supply), int(leader))
         suits = of_leader > part.wrong + np.log(2.0)
         # What nothing that was weighed explains may be just what one of the others says.
         odd = part.most <= part.wrong + np.log(2.0)
@@ -225,14 +285,12 @@ def _of_supplies(observations: Sequence[Observation]) -> FloatArray:
     return result
 
 
-def _best(scores: FloatArray, tables: Sequence[FloatArray]) -> Weighed:
+def _best(scores: FloatArray, parts: Sequence[_Part]) -> Weighed:
     if len(scores) == 1:
-        return Weighed(tuple(tables), None, None)
+        return Weighed(tuple(part.over(None) for part in parts), None, None)
     best = np.argmax(scores, axis=0)
-    column = np.arange(len(best))
-    support = tuple(table[best, column] if table.ndim > 1 else table for table in tables)
     likely = -0.5 * ((np.array(SUPPLIES) - 1.0) / tolerance("supply-share").value) ** 2
-    return Weighed(support, best, likely[best])
+    return Weighed(tuple(part.over(best) for part in parts), best, likely[best])
 
 
 def _is_told(one: LoadSeen | FuseSeen) -> bool:

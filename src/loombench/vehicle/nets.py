@@ -8,11 +8,13 @@ circuit. Where several meet the strictest counts.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from loombench.vehicle.graph import Link, by_point, links, merged
 from loombench.vehicle.model import Vehicle
 from loombench.vehicle.points import Point
+from loombench.vehicle.trace import Run, runs
 
 STRICTEST_FIRST = (
     "pyro", "hv", "mains", "interlock", "safety", "bus", "sensor-supply", "module-output", "pwm", "power", "ground",
@@ -24,12 +26,22 @@ ENDS_MARKS = ("body", "stud", "strap", "battery")
 
 @dataclass(frozen=True)
 class Nets:
-    """`net` numbers the net of every point (wire side, halves merged); `classes` are those each net has by what it is
-    joined to, `marks` those a point has by a mark in the file."""
+    """The nets of a vehicle. `net` numbers the net of every point (wire side, halves merged); `classes` are those each
+    net has by what it is joined to, `marks` those a point has by a mark in the file."""
 
+    vehicle: Vehicle
     net: Mapping[Point, int]
     classes: tuple[frozenset[str], ...]
     marks: Mapping[Point, frozenset[str]]
+
+    @cached_property
+    def fed(self) -> Mapping[Point, Run]:
+        """By the point where a way from a battery's plus ends at a load: that load's run, the first in file order."""
+        found: dict[Point, Run] = {}
+        for run in runs(self.vehicle):
+            if run.feed:
+                found.setdefault(run.feed[-1].end, run)
+        return MappingProxyType(found)
 
     def classes_of(self, point: Point) -> frozenset[str]:
         """The classes of the net a point is on; none for a point that is on no net."""
@@ -56,7 +68,7 @@ def nets(vehicle: Vehicle) -> Nets:
             classes[net[point]].add(name)
     _spread_power(everything, net, classes)
     marks = _spread_marks(vehicle, everything)
-    return Nets(MappingProxyType(net), tuple(frozenset(names) for names in classes), MappingProxyType(marks))
+    return Nets(vehicle, MappingProxyType(net), tuple(frozenset(names) for names in classes), MappingProxyType(marks))
 
 
 def _join(vehicle: Vehicle, everything: tuple[Link, ...]) -> dict[Point, Point]:
