@@ -32,6 +32,7 @@ from loombench.diagnose.observation import (
     PositionSeen,
     Told,
 )
+from loombench.diagnose.scores import Part, Running, Table
 from loombench.vehicle.condition import Condition
 
 FloatArray = npt.NDArray[np.float64]
@@ -76,21 +77,9 @@ def weighed(bench: Bench, observations: Sequence[Observation], margin: float = M
         more *= 2
 
 
-@dataclass(frozen=True, eq=False)
-class _Table:
-    """Log likelihoods of an observation, `values` [..., those that are `right`]."""
-
-    right: BoolArray
-    values: FloatArray
-
-    def of(self, some: BoolArray) -> FloatArray:
-        """[..., some] those of some of them."""
-        return self.values if len(some) == np.count_nonzero(some) else self.values[..., some[self.right]]
-
-
-def _known(bench: Bench, observations: Sequence[Observation]) -> dict[Observation, _Table]:
+def _known(bench: Bench, observations: Sequence[Observation]) -> dict[Observation, Table]:
     """The tables of the same hypotheses that were made before; those of other observations are let go."""
-    known: dict[Observation, _Table] = bench.weights.of(
+    known: dict[Observation, Table] = bench.weights.of(
         bench.hypotheses, bench.forecast, bench.forecast.taken_back(), bench.presence, bench.provoked_by,
         bench.outlier_share,
     )  # fmt: skip
@@ -100,42 +89,13 @@ def _known(bench: Bench, observations: Sequence[Observation]) -> dict[Observatio
 
 
 @dataclass(frozen=True, eq=False)
-class _Part:
-    """What one observation says: `values` [used] or [supplies, used] the log likelihood of those that are `used`
-    [hypotheses], `wrong` that of a wrong one, which it is for the others; `most` the highest of these, without what
-    nothing explains, which takes anything alike. It is made of `source`."""
-
-    source: _Table
-    used: BoolArray
-    values: FloatArray
-    most: float
-    wrong: float
-
-    def at(self, supply: int, number: int) -> float:
-        """That of a hypothesis with a supply."""
-        if not self.used[number]:
-            return self.wrong
-        place = np.count_nonzero(self.used[:number])
-        return float(self.values[supply, place] if self.values.ndim > 1 else self.values[place])
-
-    def over(self, supply: npt.NDArray[np.intp] | None) -> FloatArray:
-        """[hypotheses] those of all, each with its own supply."""
-        whole = np.full(len(self.used), self.wrong)
-        if self.values.ndim > 1 and supply is not None:
-            whole[self.used] = self.values[supply[self.used], np.arange(self.values.shape[1])]
-        else:
-            whole[self.used] = self.values
-        return whole
-
-
-@dataclass(frozen=True, eq=False)
 class _Gone:
     """`scores` [supplies, hypotheses] log weights; `count` [hypotheses] by how many of the observations in order each
     was weighed; `parts` what each observation says, by its place, those gone through first at first."""
 
     scores: FloatArray
     count: npt.NDArray[np.intp]
-    parts: Mapping[int, _Part]
+    parts: Mapping[int, Part]
 
 
 def _gone_through(
@@ -144,16 +104,16 @@ def _gone_through(
     order: Sequence[int],
     margin: float,
     least: npt.NDArray[np.intp],
-    known: dict[Observation, _Table],
-    first: Mapping[Observation, _Table],
+    known: dict[Observation, Table],
+    first: Mapping[Observation, Table],
     before: _Gone | None,
 ) -> _Gone:
     """Weigh each hypothesis by the `least` [hypotheses] first observations, and by those after for as long as it stays
     within the margin. `known` are the tables of the rounds before, by observation; new ones are put there, and `first`
     those of the hypotheses that come first. A few hypotheses alone are weighed by more than in the round `before`, so
     most of what that found still holds."""
-    running = _Running(bench.hypotheses.log_prior + _of_supplies(observations)[:, None])
-    parts: dict[int, _Part] = {}
+    running = Running(bench.hypotheses.log_prior + _of_supplies(observations)[:, None])
+    parts: dict[int, Part] = {}
     every = np.ones(len(least), dtype=np.bool_)
     for number, place in enumerate(order):
         one = observations[place]
@@ -171,73 +131,23 @@ def _gone_through(
     return _Gone(running.whole(), running.count, parts)
 
 
-class _Running:
-    """The scores of the hypotheses while they are gone through. Those that are out have but wrong observations from
-    there on, which are added up for all of them together: in a large vehicle they are nearly all."""
-
-    def __init__(self, scores: FloatArray) -> None:
-        """`scores` [supplies, hypotheses] before anything is seen."""
-        self.used = np.ones(scores.shape[1], dtype=np.bool_)
-        self.count = np.zeros(scores.shape[1], dtype=np.intp)
-        self._scores, self._of_used = scores, scores
-        self._owed, self._paid = 0.0, np.zeros(scores.shape[1])
-        self._best_out = -np.inf
-
-    def narrowed(self, kept: BoolArray, margin: float) -> BoolArray:
-        """[hypotheses] those that are weighed by one observation more: of the ones left those within the margin, and
-        those that are `kept` [hypotheses]."""
-        now = self._of_used.max(axis=0)
-        stays = kept[self.used] | (now >= max(now.max(initial=-np.inf), self._best_out) - margin)
-        if not stays.all():
-            numbers = np.flatnonzero(self.used)
-            gone = numbers[~stays]
-            self._scores[:, gone] = self._of_used[:, ~stays]
-            self._paid[gone] = self._owed
-            self._best_out = max(self._best_out, float(now[~stays].max()))
-            self._of_used = self._of_used[:, stays]
-            self.used = self.used.copy()
-            self.used[gone] = False
-        self.count += self.used
-        return self.used
-
-    def add(self, part: _Part) -> None:
-        """One observation more."""
-        if np.array_equal(part.used, self.used):
-            self._of_used = self._of_used + part.values
-            self._owed += part.wrong
-            self._best_out += part.wrong
-            return
-        scores = self.whole()
-        scores[:, part.used] += part.values
-        scores[:, ~part.used] += part.wrong
-        self._scores, self._of_used = scores, scores[:, self.used]
-        self._paid[:] = self._owed
-        self._best_out = float(scores[:, ~self.used].max(initial=-np.inf))
-
-    def whole(self) -> FloatArray:
-        """[supplies, hypotheses] all scores."""
-        found = self._scores + (self._owed - self._paid)
-        found[:, self.used] = self._of_used
-        return found
-
-
-def _beside(one: Observation, bench: Bench, right: BoolArray, first: _Table | None) -> _Table:
+def _beside(one: Observation, bench: Bench, right: BoolArray, first: Table | None) -> Table:
     """What an observation says of the hypotheses that are `right` [hypotheses]; of those that come `first` what is
     known, where that is of all of them that are right."""
     count = 0 if first is None else len(first.right)
     if first is None or (right[:count] & ~first.right).any():
-        return _Table(right, _table(one, bench, right)[..., right])
+        return Table(right, _table(one, bench, right)[..., right])
     known, others = first.values[..., right[:count][first.right]], right.copy()
     others[:count] = False
     if not others.any():
-        return _Table(right, known)
-    return _Table(right, np.concatenate((known, _table(one, bench, others)[..., others]), axis=-1))
+        return Table(right, known)
+    return Table(right, np.concatenate((known, _table(one, bench, others)[..., others]), axis=-1))
 
 
-def _part(source: _Table, used: BoolArray, wrong: float, bench: Bench) -> _Part:
+def _part(source: Table, used: BoolArray, wrong: float, bench: Bench) -> Part:
     values = source.of(used)
     explained = ~bench.hypotheses.unexplained[used]
-    return _Part(source, used, values, float(values[..., explained].max(initial=-np.inf)), wrong)
+    return Part(source, used, values, float(values[..., explained].max(initial=-np.inf)), wrong)
 
 
 def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margin: float) -> BoolArray:
@@ -285,7 +195,7 @@ def _of_supplies(observations: Sequence[Observation]) -> FloatArray:
     return result
 
 
-def _best(scores: FloatArray, parts: Sequence[_Part]) -> Weighed:
+def _best(scores: FloatArray, parts: Sequence[Part]) -> Weighed:
     if len(scores) == 1:
         return Weighed(tuple(part.over(None) for part in parts), None, None)
     best = np.argmax(scores, axis=0)

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from loombench.diagnose.weighing import _Part, _Running, _Table
+from loombench.diagnose.scores import Part, Running, Table
 
 
 def by_each(
@@ -32,13 +32,13 @@ def test_those_that_are_out_are_added_up_together(seed: int, margin: float, supp
     wrong, told = rng.normal(-4.0, 2.0, seen).tolist(), (rng.random(seen) < 0.2).tolist()
     least = np.where(rng.random(count) < 0.2, rng.integers(0, seen + 1), 0)
     scores, by, rights = by_each(start, tables, wrong, told, least, margin)
-    running = _Running(start.copy())
+    running = Running(start.copy())
     every = np.ones(count, dtype=np.bool_)
     for number, table in enumerate(tables):
         used = running.narrowed(number < least, margin)
         right = every if told[number] else used
         np.testing.assert_array_equal(right, rights[number])
-        part = _Part(_Table(every, table), right, _Table(every, table).of(right), 0.0, wrong[number])
+        part = Part(Table(every, table), right, Table(every, table).of(right), 0.0, wrong[number])
         running.add(part)
         chosen = int(rng.integers(count))
         value = table[-1, chosen] if table.ndim > 1 else table[chosen]
@@ -50,6 +50,6 @@ def test_those_that_are_out_are_added_up_together(seed: int, margin: float, supp
 @pytest.mark.parametrize("ways", [1, 2])
 def test_what_an_observation_says_is_laid_back_over_all_with_the_supply_of_each(ways: int) -> None:
     used, values = np.array([True, False, True]), np.array([[1.0, 2.0], [3.0, 4.0]])[:ways]
-    part = _Part(_Table(used, values), used, values if ways > 1 else values[0], 4.0, -9.0)
+    part = Part(Table(used, values), used, values if ways > 1 else values[0], 4.0, -9.0)
     found = part.over(np.array([1, 0, 0]) if ways > 1 else None)
     np.testing.assert_array_equal(found, [3.0 if ways > 1 else 1.0, -9.0, 2.0])
