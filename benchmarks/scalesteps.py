@@ -1,7 +1,9 @@
 """How long the next step takes on one bench: after a new complaint, after the same again, after a reading.
 
 A load is drawn by seed, and one of the wires at it is open. Every complaint is a case of its own on the same bench; the
-practice vehicle answers.
+practice vehicle answers. The readings of half of the cases are answered at once, as nobody does; in the others the tool
+works ahead for as long as the step takes a person (`app.ahead`, as the terminal and the bench do), and from the answer
+to the next card is timed with what it takes to leave that.
 """
 
 import math
@@ -9,7 +11,9 @@ import random
 import statistics
 import time
 from collections.abc import Iterator
+from itertools import islice
 
+from benchmarks.waiting import worked_ahead
 from loombench.app.case import Case
 from loombench.app.finding import answer, cannot, next_step, open_case
 from loombench.app.practice import PRACTICE_TIME, PracticeVehicle, complaint_of
@@ -33,10 +37,12 @@ def stepped(bench: Bench, seed: int, cases: int) -> tuple[dict[str, float], tupl
     firsts: list[float] = []
     tabled: list[float] = []
     readings: list[float] = []
-    for number, (hidden, complaint) in enumerate(drawn(bench.vehicle, seed)):
-        if number == cases:
-            break
+    ahead: list[float] = []
+    for number, (hidden, complaint) in enumerate(islice(drawn(bench.vehicle, seed), 2 * cases)):
         practice = PracticeVehicle(bench.vehicle, hidden)
+        if number >= cases:
+            ahead += _worked_ahead(bench, complaint, practice, f"{number}")
+            continue
         for again in (False, True):
             begun = time.process_time()
             case = open_case(
@@ -61,7 +67,24 @@ def stepped(bench: Bench, seed: int, cases: int) -> tuple[dict[str, float], tupl
         "tabled_worst_s": max(tabled),
         "reading_s": statistics.median(readings),
         "reading_worst_s": max(readings),
+        "ahead_s": statistics.median(ahead),
+        "ahead_worst_s": max(ahead),
     }, counts
+
+
+def _worked_ahead(bench: Bench, complaint: Complaint, practice: PracticeVehicle, name: str) -> list[float]:
+    """Seconds from an answer to the next card where the tool has worked ahead."""
+    case = open_case(bench.vehicle, "0" * 64, complaint, MemoryStore(), name, PRACTICE_TIME, bench=bench)
+    waits: list[float] = []
+    while len(waits) < READINGS and (card := next_step(case)) is not None:
+        step, situation = case.offered(card.id), case.course.situation
+        late_s, _ = worked_ahead(case, card, step.cost_s(bench, situation))
+        said = practice.reply(step, situation.repaired)
+        begun = time.process_time()
+        case = _entered(case, card.id, said)
+        next_step(case)
+        waits.append(late_s + time.process_time() - begun)
+    return waits
 
 
 def drawn(vehicle: Vehicle, seed: int) -> Iterator[tuple[Fault, Complaint]]:
@@ -81,7 +104,10 @@ def drawn(vehicle: Vehicle, seed: int) -> Iterator[tuple[Fault, Complaint]]:
 
 
 def _answered(case: Case, card: str, practice: PracticeVehicle) -> Case:
-    said = practice.reply(case.offered(card), case.course.situation.repaired)
+    return _entered(case, card, practice.reply(case.offered(card), case.course.situation.repaired))
+
+
+def _entered(case: Case, card: str, said: float | str) -> Case:
     if isinstance(said, float) and math.isnan(said):
         return cannot(case, card, "no answer", PRACTICE_TIME)
     return answer(case, card, said, PRACTICE_TIME)

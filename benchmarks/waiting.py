@@ -77,7 +77,7 @@ def played(spec: Spec, ahead: bool) -> Waits:
             break
         step, situation = case.offered(card.id), case.course.situation
         if ahead:
-            late_s, late_wall_s = _worked_ahead(case, card, step.cost_s(case.bench, situation))
+            late_s, late_wall_s = worked_ahead(case, card, step.cost_s(case.bench, situation))
         seen = practice.reply(step, situation.repaired)
         began, began_wall = time.process_time(), time.perf_counter()
         silent = seen is None or (isinstance(seen, float) and math.isnan(seen))
@@ -90,7 +90,7 @@ def played(spec: Spec, ahead: bool) -> Waits:
     return Waits(spec.name, str(spec.hidden), ahead, waits[0], tuple(waits[1:]), tuple(walls[1:]), peak)
 
 
-def _worked_ahead(case: Case, card: StepCard, seconds: float) -> tuple[float, float]:
+def worked_ahead(case: Case, card: StepCard, seconds: float) -> tuple[float, float]:
     """Work ahead for so long; the seconds by which it is late to be left, of the processor and by the wall."""
     began, began_wall = time.process_time(), time.perf_counter()
     until = began + seconds
