@@ -13,7 +13,7 @@ from loombench.circuit.tables.course import Course, End
 from loombench.circuit.tables.shown import holds_on, meter_currents, volts_between
 from loombench.circuit.tables.stop import Row, Stop
 from loombench.circuit.tables.views import Looked, dark, views
-from loombench.diagnose.forecast import Sights, fill_rows
+from loombench.diagnose.forecast import Sights
 from loombench.diagnose.modelled import PLAIN
 from loombench.vehicle.condition import SCAN_TOOL, Setup
 
@@ -24,15 +24,14 @@ LINEAR = (*PLAIN, "low-impedance", "ohmmeter", "buzzer")
 """Meters that are a resistance with a source."""
 
 
-def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> None:
-    """Fill in what is seen of rows that end at a course."""
-    rows = [end.row for end in ends]
+def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> Sights:
+    """What is seen of rows that end at a course, row by row; `known` says of which loads, fuses and batteries."""
     at = [(end.row, end.change, end.held) for end in ends]
     settled = course.situation.settled
     found = views(where, ends[0].stops, settled.all_phases, at)
     turning = np.array([load.kind == "motor" for load in where.loads], dtype=np.bool_)
     share = np.where(turning & (found.way < 0.0), -found.share, found.share)
-    blown, astray = np.zeros((len(rows), len(known.fuses))), np.zeros(share.shape)
+    blown, astray = np.zeros((len(ends), len(known.fuses))), np.zeros(share.shape)
     opens_s = np.zeros(blown.shape)
     places = {name: k for k, name in enumerate(known.fuses)}
     out = [places[name] for name in known.fuses if _is_out(settled.point.state, name)]
@@ -48,12 +47,10 @@ def see(where: Looked, known: Sights, course: Course, ends: Sequence[End]) -> No
             astray[line, k] = dark(share[line, k]) and state.get(cam.variable) != cam.parked
     # What trips a breaker is followed by no table.
     stops_s = np.zeros(share.shape)
-    fill_rows(known.share, rows, share)
-    for table, values in (
-        (known.period_s, found.period_s), (known.draw_a, found.draw_a),
-        (known.blown, blown), (known.astray, astray), (known.stops_s, stops_s), (known.opens_s, opens_s),
-    ):  # fmt: skip
-        fill_rows(table, rows, values)
+    return Sights(
+        known.loads, share.astype(np.float32), known.fuses, blown, known.batteries, found.period_s, astray, stops_s,
+        opens_s, found.draw_a,
+    )  # fmt: skip
 
 
 def may_be_shown(netlist: Netlist, setup: Setup) -> bool:

@@ -126,6 +126,13 @@ def copy_rows(to: Sights, rows: Sequence[int] | IntArray, of: Sights, those: Seq
         fill_rows(getattr(to, name), rows, getattr(of, name)[those])
 
 
+def fill(to: Sights, rows: Sequence[int] | IntArray, found: Sequence[Sights]) -> None:
+    """Fill some rows of sights with those of others, one after the other."""
+    if found:
+        for name in _TABLES:
+            fill_rows(getattr(to, name), rows, np.concatenate([getattr(one, name) for one in found]))
+
+
 class Forecast(Protocol):
     """Readings and sights of all rows."""
 

@@ -22,7 +22,7 @@ from loombench.diagnose.audit import Audit
 from loombench.diagnose.column import BYTES_A_ROW, Column
 from loombench.diagnose.detached import joints, touches
 from loombench.diagnose.ends import may_be_shown, see, shown
-from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, room_for_sights, taken_bytes
+from loombench.diagnose.forecast import Readings, Sights, blank_sights, copy_rows, fill, room_for_sights, taken_bytes
 from loombench.diagnose.modelled import PLAIN, Lowering, Modelled, write_view
 from loombench.diagnose.room import Room
 from loombench.vehicle.condition import Condition, Setup
@@ -187,8 +187,9 @@ class TabledForecast:
     def _look_at_some(self, known: Sights, condition: Condition, rows: Sequence[int]) -> list[int]:
         """Fill in some rows; those that tables had an answer for."""
         ends = self._ends(condition, rows)
-        for course, some in _by_course(ends.values()).items():
-            see(self._where, known, course, some)
+        groups = _by_course(ends.values())
+        found = [see(self._where, known, course, some) for course, some in groups.items()]
+        fill(known, [end.row for some in groups.values() for end in some], found)
         known_of = [*ends, *(one for one in rows if one not in ends and self._led(known, condition, one))]
         self.tables.tidy()
         self.counts.tabled += len(known_of)
@@ -204,11 +205,11 @@ class TabledForecast:
         settled = None if condition in self.counts.distrusted else self.tables.led(condition, row)
         if settled is None:
             return False
-        view = seen(self.vehicle, self.reference.sound.p.netlist, settled)
+        view = seen(self.vehicle, self.reference.sound.p.netlist, settled, self._where.loads)
         if view.known:
             there = blank_sights(1, known.loads, known.fuses, known.batteries)
             write_view(view, 0, there)
-            copy_rows(known, [row], there, [0])
+            fill(known, [row], [there])
         return view.known
 
     def _ends(self, condition: Condition, rows: Sequence[int]) -> dict[int, End]:
