@@ -328,6 +328,19 @@ def test_of_what_tables_are_not_sure_of_a_few_go_by_themselves_and_the_others_ar
     assert replayed[0] < replayed[1]
 
 
+def looked_at_twice(
+    car: Vehicle, rows: list[tuple[Fault, ...]], condition: Condition
+) -> tuple[TabledForecast, Modelled]:
+    """By tables and by replay, which see the same."""
+    lowering = LoweringOf(car)
+    forecast, replays = TabledForecast(car, rows, lowering), Modelled(car, rows, lowering)
+    here, there = forecast.sights(condition), replays.sights(condition)
+    for name in TABLES:
+        one, other = getattr(here, name), getattr(there, name)
+        assert near(one, other, 1e-5 + 1e-5 * np.abs(other)).all(), name
+    return forecast, replays
+
+
 def test_a_load_that_is_open_inside_goes_a_way_of_its_own_in_the_tables() -> None:
     """Beside a fault under which what agents see is too near to something else."""
     car, condition = load_file(EXAMPLES / "library-saloon").value, Condition()
@@ -336,12 +349,7 @@ def test_a_load_that_is_open_inside_goes_a_way_of_its_own_in_the_tables() -> Non
     loads = {part.id for part in car.parts.values() if part.kind in ("lamp", "led", "motor")}
     inside = [row for row in single_faults(car) if row.mode == "open" and row.target in loads]
     pairs = [(), (beside,), *((beside, one) for one in inside)]
-    lowering = LoweringOf(car)
-    forecast, replays = TabledForecast(car, pairs, lowering), Modelled(car, pairs, lowering)
-    here, there = forecast.sights(condition), replays.sights(condition)
-    for name in TABLES:
-        one, other = getattr(here, name), getattr(there, name)
-        assert near(one, other, 1e-5 + 1e-5 * np.abs(other)).all(), name
+    forecast, _ = looked_at_twice(car, pairs, condition)
     assert len(forecast.tables.without_end(condition)) == len(pairs) - 1
     assert forecast.counts.replayed.get("sights", 0) == 0
 
@@ -401,15 +409,10 @@ def test_pairs_of_faults_are_in_the_tables(file: str, done: str) -> None:
     rng, singles = np.random.default_rng(3), hypotheses(car, single_faults(car)).faults
     drawn = (sorted(rng.choice(np.arange(1, len(singles)), 2, replace=False)) for _ in range(150))
     pairs = [(), *dict.fromkeys(tuple(sorted((*singles[one], *singles[other]))) for one, other in drawn)]
-    lowering = LoweringOf(car)
-    forecast, replays = TabledForecast(car, pairs, lowering), Modelled(car, pairs, lowering)
-    here, there = forecast.sights(condition), replays.sights(condition)
-    for name in TABLES:
-        one, other = getattr(here, name), getattr(there, name)
-        assert near(one, other, 1e-5 + 1e-5 * np.abs(other)).all(), name
+    forecast, replays = looked_at_twice(car, pairs, condition)
     assert forecast.counts.replayed.get("sights", 0) < 0.15 * len(pairs)
     battery = next(part.id for part in car.parts.values() if part.kind == "battery")
-    points = [point for point in lowering.netlist.node_of if point.part != battery]
+    points = [point for point in forecast.reference.sound.p.netlist.node_of if point.part != battery]
     for meter in ("voltmeter", "ohmmeter", "low-impedance", "voltmeter", "ohmmeter", "voltmeter"):
         red, black = (points[rng.integers(len(points))] for _ in range(2))
         setup = Setup(condition, red, Point(battery, "-", layer="pin") if rng.random() < 0.5 else black, meter)
