@@ -27,12 +27,13 @@ def by_each(
 def test_those_that_are_out_are_added_up_together(seed: int, margin: float, supplies: int) -> None:
     rng = np.random.default_rng(seed)
     count, seen = int(rng.integers(1, 30)), int(rng.integers(1, 9))
-    start = rng.normal(0.0, 3.0, (1, count)) + np.linspace(0.0, -1.0, supplies)[:, None]
+    prior, of_supply = rng.normal(0.0, 3.0, count), np.linspace(0.0, -1.0, supplies)
+    start = prior + of_supply[:, None]
     tables = [rng.normal(-2.0, 5.0, (supplies, count) if rng.random() < 0.5 else count) for _ in range(seen)]
     wrong, told = rng.normal(-4.0, 2.0, seen).tolist(), (rng.random(seen) < 0.2).tolist()
     least = np.where(rng.random(count) < 0.2, rng.integers(0, seen + 1), 0)
     scores, by, rights = by_each(start, tables, wrong, told, least, margin)
-    running = Running(start.copy())
+    running = Running(prior, of_supply)
     every = np.ones(count, dtype=np.bool_)
     for number, table in enumerate(tables):
         used = running.narrowed(number < least, margin)

@@ -53,14 +53,18 @@ class Part:
 
 class Running:
     """The scores of the hypotheses while they are gone through. Those that are out have but wrong observations from
-    there on, which are added up for all of them together: in a large vehicle they are nearly all."""
+    there on, which are added up for all of them together: in a large vehicle they are nearly all. Until an observation
+    hangs on the supply, those with any of the supplies differ by how likely that is alone."""
 
-    def __init__(self, scores: FloatArray) -> None:
-        """`scores` [supplies, hypotheses] before anything is seen."""
-        self.used = np.ones(scores.shape[1], dtype=np.bool_)
-        self.count = np.zeros(scores.shape[1], dtype=np.intp)
-        self._scores, self._of_used = scores, scores
-        self._owed, self._paid = 0.0, np.zeros(scores.shape[1])
+    def __init__(self, start: FloatArray, of_supply: FloatArray) -> None:
+        """`start` [hypotheses] before anything is seen; `of_supply` [supplies] the log of how likely each is, 0 for
+        the likeliest."""
+        self.used = np.ones(len(start), dtype=np.bool_)
+        self.count = np.zeros(len(start), dtype=np.intp)
+        self._of_supply: FloatArray | None = of_supply
+        self._of_used = start[np.newaxis, :]
+        self._scores = self._of_used.copy()
+        self._owed, self._paid = 0.0, np.zeros(len(start))
         self._best_out = -np.inf
 
     def narrowed(self, kept: BoolArray, margin: float) -> BoolArray:
@@ -82,6 +86,8 @@ class Running:
 
     def add(self, part: Part) -> None:
         """One observation more."""
+        if part.values.ndim > 1:
+            self._by_supply()
         if np.array_equal(part.used, self.used):
             self._of_used = self._of_used + part.values
             self._owed += part.wrong
@@ -96,6 +102,13 @@ class Running:
 
     def whole(self) -> FloatArray:
         """[supplies, hypotheses] all scores."""
+        self._by_supply()
         found = self._scores + (self._owed - self._paid)
         found[:, self.used] = self._of_used
         return found
+
+    def _by_supply(self) -> None:
+        """From here on each supply has scores of its own."""
+        if self._of_supply is not None:
+            more = self._of_supply[:, np.newaxis]
+            self._of_used, self._scores, self._of_supply = self._of_used + more, self._scores + more, None

@@ -112,7 +112,7 @@ def _gone_through(
     within the margin. `known` are the tables of the rounds before, by observation; new ones are put there, and `first`
     those of the hypotheses that come first. A few hypotheses alone are weighed by more than in the round `before`, so
     most of what that found still holds."""
-    running = Running(bench.hypotheses.log_prior + _of_supplies(observations)[:, None])
+    running = Running(bench.hypotheses.log_prior, _of_supplies(observations))
     parts: dict[int, Part] = {}
     every = np.ones(len(least), dtype=np.bool_)
     for number, place in enumerate(order):
@@ -152,12 +152,12 @@ def _part(source: Table, used: BoolArray, wrong: float, bench: Bench) -> Part:
 
 def _back(bench: Bench, observations: Sequence[Observation], found: _Gone, margin: float) -> BoolArray:
     """[hypotheses] those not weighed by everything that may be within the margin all the same."""
-    explained = np.where(bench.hypotheses.unexplained, -np.inf, found.scores)
-    supply, leader = np.unravel_index(np.argmax(explained), explained.shape)
     at_best = found.scores.max(axis=0)
+    leader = int(np.argmax(np.where(bench.hypotheses.unexplained, -np.inf, at_best)))
+    supply = int(np.argmax(found.scores[:, leader]))
     missed = np.zeros(len(at_best))
     for place, part in found.parts.items():
-        of_leader = part.at(int(supply), int(leader))
+        of_leader = part.at(supply, leader)
         suits = of_leader > part.wrong + np.log(2.0)
         # What nothing that was weighed explains may be just what one of the others says.
         odd = part.most <= part.wrong + np.log(2.0)
