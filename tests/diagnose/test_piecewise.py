@@ -10,6 +10,7 @@ from loombench.circuit.fault import Fault
 from loombench.diagnose.forecast import Forecast, Readings, Sights
 from loombench.diagnose.growing import GrowingForecast
 from loombench.diagnose.piecewise import PAIRS_AT_ONCE, PiecewiseForecast, in_pieces, piecewise
+from loombench.diagnose.room import Room
 from loombench.vehicle.condition import Condition, Setup
 from tests.diagnose.fakes import ON, at, chain
 
@@ -102,3 +103,16 @@ def test_a_bench_in_pieces_is_not_cut_again_unless_that_is_asked_for() -> None:
     once = piecewise(BENCH, quiet)
     assert piecewise(once, quiet) is once
     assert in_pieces(once, quiet).forecast is not once.forecast
+
+
+def test_a_state_that_was_let_go_is_gone_through_in_pieces_again() -> None:
+    counted, room = Counted(BENCH.forecast), Room()
+    pieces = PiecewiseForecast(counted, ROWS, quiet, 4, room)
+    pieces.readings((at("P3"),))
+    counted.asked.clear()
+    pieces.readings((at("P7"),))
+    assert len(counted.asked) == 1, "what is known is asked for at once"
+    room.dropped += 1
+    counted.asked.clear()
+    pieces.readings((at("P3"),))
+    assert max(map(len, counted.asked)) == 4

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,9 +18,12 @@ from loombench.diagnose.hypothesis import hypotheses
 from loombench.diagnose.room import LAST_TURNS, Room
 from loombench.diagnose.stepname import read_condition
 from loombench.diagnose.tabled import TabledForecast
+from loombench.text.load import load_file
 from loombench.vehicle.condition import Condition, Setup
 from loombench.vehicle.points import Point
 from tests.diagnose.vehicles import RELAY, vehicle
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
 class Keeps:
@@ -64,17 +68,38 @@ def test_what_was_used_lately_makes_no_room_for_what_is_worked_out_ahead() -> No
     for _ in range(LAST_TURNS + 1):
         with room.ahead():
             pass
-    room.use(one, kept, 50.0)
+        room.use(one, kept, 50.0)
     with room.ahead():
         room.use(one, likely, 40.0)
         assert (one.gone, room.is_short) == ([old], False), "what was used long ago goes"
         room.use(one, more, 30.0)
-        assert (one.gone, room.is_short) == ([old, likely], False), "and what was worked out ahead itself"
-        room.use(one, more, 60.0)
-        assert (one.gone, room.is_short, room.kept_bytes) == ([old, likely], True, 110.0)
+        assert (one.gone, room.is_short, room.kept_bytes) == ([old], True, 120.0), "not what was worked out just now"
     assert not room.is_short
-    room.use(one, kept, 50.0)
-    assert one.gone == [old, likely, more], "of the rest what the case has not used goes first"
+
+
+def test_a_turn_is_what_is_asked_for_itself_however_often_work_ahead_is_broken_off() -> None:
+    room, one = Room(100.0), Keeps()
+    room.use(one, named("S1=on"), 60.0)
+    for _ in range(LAST_TURNS + 2):
+        with room.ahead():
+            pass
+    with room.ahead():
+        room.use(one, named("S2=on"), 50.0)
+        assert (one.gone, room.is_short) == ([], True)
+
+
+def test_what_was_worked_out_ahead_stays_for_the_step_after_it() -> None:
+    room, one = Room(100.0), Keeps()
+    first, before, likely, new = (named(f"S{k}=on") for k in (1, 2, 3, 4))
+    with room.ahead():
+        room.use(one, before, 10.0)
+    room.use(one, first, 50.0)
+    with room.ahead():
+        room.use(one, likely, 35.0)
+    room.use(one, new, 15.0)
+    assert one.gone == [before], "what was worked out before the last time goes"
+    room.use(one, new, 30.0)
+    assert one.gone == [before, first], "then what was used longest ago"
 
 
 def test_what_a_keeper_kept_that_is_gone_takes_no_room_from_the_others() -> None:
@@ -148,15 +173,29 @@ def test_without_the_ways_rows_went_all_reads_and_looks_the_same(monkeypatch: py
         known = [one for one in forecast.tables._known.values() if one.ended]
         assert (len(known) > 0) == (most == 1)
         assert all(not one.courses for one in known)
-        ending = {id(trail.steps[end].stop) for one in known for trail in one.trails() for end in trail.ends}
-        on_the_way = [stop for one in known for stop in one.passes if id(stop) not in ending]
-        assert all(not stop._entries and stop._answers for stop in on_the_way)
         setups = [Setup(one, red, minus, meter) for red in reds for one in pushed for meter in ("voltmeter", "clamp")]
         found.append(([one.share for one in sights], forecast.readings(setups).low))
         assert forecast.counts.audit_failures == 0
     np.testing.assert_allclose(found[0][0], found[1][0], atol=1e-9)
     np.testing.assert_allclose(found[0][1], found[1][1], atol=1e-7)
     assert np.isfinite(found[0][1]).mean() > 0.5
+
+
+def test_of_a_state_that_all_rows_have_come_through_no_networks_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    car = load_file(EXAMPLES / "cases" / "codes.circuit").value
+    faults, lowering, done = hypotheses(car, single_faults(car)).faults, LoweringOf(car), named("S3=on")
+    kept = []
+    for most in (len(faults) + 1, 1):
+        monkeypatch.setattr(tabled, "MOST_KEPT_WAYS", most)
+        forecast = TabledForecast(car, faults, lowering)
+        forecast.sights(done)
+        (known,) = forecast.tables._known.values()
+        ending = {id(trail.steps[end].stop) for trail in known.trails() for end in trail.ends}
+        on_the_way = [stop for stop in known.passes if id(stop) not in ending]
+        assert on_the_way
+        assert all(stop._answers for stop in on_the_way)
+        kept.append(sum(len(stop._entries) for stop in on_the_way))
+    assert kept[0] > kept[1] == 0
 
 
 def test_without_any_room_all_reads_and_looks_the_same() -> None:

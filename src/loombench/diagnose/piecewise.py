@@ -12,6 +12,7 @@ from loombench.diagnose.bench import Bench
 from loombench.diagnose.forecast import BoolArray, Forecast, IntArray, Readings, Sights
 from loombench.diagnose.growing import Faults, GrowingForecast
 from loombench.diagnose.recent import Recent
+from loombench.diagnose.room import Room
 from loombench.vehicle.condition import Condition, Setup
 
 ROWS_AT_ONCE = 512
@@ -23,11 +24,14 @@ Between = Callable[[Condition, int, int], None]
 
 
 class PiecewiseForecast:
-    """Keeps the forecast contract for another forecast of so many rows."""
+    """Keeps the forecast contract for another forecast of so many rows, which keeps what it knows in a `room`."""
 
-    def __init__(self, forecast: Forecast, rows: int, between: Between, at_once: int = ROWS_AT_ONCE) -> None:
-        self.forecast, self.rows, self.between, self.at_once = forecast, rows, between, at_once
+    def __init__(
+        self, forecast: Forecast, rows: int, between: Between, at_once: int = ROWS_AT_ONCE, room: Room | None = None
+    ) -> None:
+        self.forecast, self.rows, self.between, self.at_once, self.room = forecast, rows, between, at_once, room
         self._met: dict[Condition, BoolArray] = {}
+        self._dropped = 0
 
     def readings(self, setups: Sequence[Setup], needed: IntArray | None = None) -> Readings:
         """The readings of the rows needed under each set-up, one set-up at a time."""
@@ -52,7 +56,10 @@ class PiecewiseForecast:
         return self.forecast.taken_back()
 
     def _one(self, setup: Setup, needed: IntArray | None) -> Readings:
-        """The first reading in a state follows all rows there; those after it are quick."""
+        """The first reading in a state follows all rows there; those after it are quick, until it is let go."""
+        if self.room is not None and self.room.dropped != self._dropped:
+            self._met.clear()
+            self._dropped = self.room.dropped
         met = self._met.setdefault(setup.condition, np.zeros(self.rows, dtype=np.bool_))
         wanted = self._wanted(needed)
         for rows in self._pieces(setup.condition, wanted[~met[wanted]]):
@@ -73,12 +80,12 @@ class PiecewiseForecast:
 class _PiecewiseGrowing(GrowingForecast):
     """What makes forecasts for more rows, each asked in pieces too."""
 
-    def __init__(self, grow: GrowingForecast, between: Between) -> None:
-        self._grow, self._between = grow, between
+    def __init__(self, grow: GrowingForecast, between: Between, room: Room) -> None:
+        self._grow, self._between, self._room = grow, between, room
 
     def of(self, rows: Sequence[Faults]) -> Forecast:
         """The forecast for these rows."""
-        return PiecewiseForecast(self._grow.of(rows), len(rows), self._between, PAIRS_AT_ONCE)
+        return PiecewiseForecast(self._grow.of(rows), len(rows), self._between, PAIRS_AT_ONCE, self._room)
 
     def taken_back(self) -> int:
         """How often something was taken back."""
@@ -92,6 +99,6 @@ def piecewise(bench: Bench, between: Between) -> Bench:
 
 def in_pieces(bench: Bench, between: Between, at_once: int = ROWS_AT_ONCE) -> Bench:
     """A bench whose forecasts are asked in pieces of so many rows, whatever these are asked in behind it."""
-    forecast = PiecewiseForecast(bench.forecast, len(bench.hypotheses.faults), between, at_once)
-    grow = None if bench.grow is None else _PiecewiseGrowing(bench.grow, between)
+    forecast = PiecewiseForecast(bench.forecast, len(bench.hypotheses.faults), between, at_once, bench.room)
+    grow = None if bench.grow is None else _PiecewiseGrowing(bench.grow, between, bench.room)
     return replace(bench, forecast=forecast, grow=grow, weights=Recent(), looks=Recent())

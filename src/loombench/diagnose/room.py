@@ -1,8 +1,9 @@
 """How much the forecasts of a vehicle keep together of what they worked out, and what goes first."""
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 from weakref import ReferenceType, ref
 
@@ -13,8 +14,8 @@ MOST_BYTES = 256e6
 """With the program, the vehicle and the tables of a condition while they are made, up to 0.9 GiB for one of 1,000 wires
 (measured)."""
 LAST_TURNS = 3
-"""What was used since so many steps ago is likely to be wanted for the next one: each is about the complaint's state,
-and most about one that was looked at just before."""
+"""What was used for one of so many steps before this one is likely to be wanted for the next: each is about the
+complaint's state, and most about one that was looked at just before."""
 
 
 class Keeper(Protocol):
@@ -27,23 +28,27 @@ class Keeper(Protocol):
 
 @dataclass(frozen=True)
 class _Kept:
-    """What is kept of a condition, and the turn in which it was used last other than ahead of time."""
+    """What is kept of a condition, the turn in which it was used last, and the pass ahead of time in which it was."""
 
     kept_bytes: float
-    turn: float = -float("inf")
+    turn: float = -math.inf
+    ahead: int = 0
 
 
 class Room:
     """Room that several keepers share: where it is short, the condition goes that was used longest ago, what was used
-    lately last. While somebody works ahead that stays whatever comes: then the room `is_short`."""
+    lately last. Nothing of that goes for what is worked out ahead: then the room `is_short`.
+
+    A turn is what is asked for between working ahead and working ahead, however often that is broken off.
+    """
 
     def __init__(self, most_bytes: float = MOST_BYTES) -> None:
         self.most_bytes = most_bytes
         self.heap = Growing()
         self.dropped = 0
         self.is_short = False
-        self._ahead = False
-        self._turn = 0
+        self._is_ahead = self._was_ahead = False
+        self._turn = self._pass = 0
         self._kept: dict[tuple[ReferenceType[Keeper], Condition], _Kept] = {}
         self._total = 0.0
 
@@ -54,33 +59,44 @@ class Room:
 
     @contextmanager
     def ahead(self) -> Iterator[None]:
-        """What is used in the block is used ahead of time. A turn ends before it."""
-        self._turn += 1
-        self._ahead = True
+        """What is used in the block is used ahead of time."""
+        self._pass += 1
+        self._is_ahead = True
         try:
             yield
         finally:
-            self._ahead = self.is_short = False
+            self._is_ahead = self.is_short = False
+            self._was_ahead = True
 
     def use(self, keeper: Keeper, condition: Condition, kept_bytes: float) -> None:
         """A condition is being used, and keeps so much now: it is the last to go. What was kept by a keeper that nobody
         has any more is struck off before anything else goes."""
+        if self._was_ahead and not self._is_ahead:
+            self._turn += 1
+            self._was_ahead = False
         key = ref(keeper), condition
         before = self._kept.pop(key, _Kept(0.0))
         self._total += kept_bytes - before.kept_bytes
-        self._kept[key] = _Kept(kept_bytes, before.turn if self._ahead else self._turn)
+        now = replace(before, ahead=self._pass) if self._is_ahead else replace(before, turn=self._turn)
+        self._kept[key] = replace(now, kept_bytes=kept_bytes)
         if self._total > self.most_bytes:
             for gone in [one for one in self._kept if one[0]() is None]:
                 self._total -= self._kept.pop(gone).kept_bytes
         while self._total > self.most_bytes and len(self._kept) > 1:
             *others, _ = self._kept
-            old = (one for one in others if self._kept[one].turn < self._turn - LAST_TURNS)
-            first = next(old, None if self._ahead else others[0])
-            if first is None:
+            first = next((one for one in others if not self._is_lately(self._kept[one])), None)
+            if first is None and self._is_ahead:
                 self.is_short = True
                 return
-            self._total -= self._kept.pop(first).kept_bytes
-            self.dropped += 1
-            keeper_there = first[0]()
-            if keeper_there is not None:
-                keeper_there.drop(first[1])
+            self._drop(first or others[0])
+
+    def _is_lately(self, one: _Kept) -> bool:
+        """Whether something was used in the last turns, or in the pass ahead of time that goes on or was the last."""
+        return one.turn >= self._turn - LAST_TURNS or (one.ahead == self._pass > 0)
+
+    def _drop(self, gone: tuple[ReferenceType[Keeper], Condition]) -> None:
+        self._total -= self._kept.pop(gone).kept_bytes
+        self.dropped += 1
+        keeper = gone[0]()
+        if keeper is not None:
+            keeper.drop(gone[1])
