@@ -67,8 +67,7 @@ def stepped(bench: Bench, seed: int, cases: int) -> tuple[dict[str, float], tupl
         "tabled_worst_s": max(tabled),
         "reading_s": statistics.median(readings),
         "reading_worst_s": max(readings),
-        "ahead_s": statistics.median(ahead),
-        "ahead_worst_s": max(ahead),
+        **({"ahead_s": statistics.median(ahead), "ahead_worst_s": max(ahead)} if ahead else {}),
     }, counts
 
 

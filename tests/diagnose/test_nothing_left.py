@@ -23,7 +23,7 @@ def test_the_steps_keep_their_order_where_no_fault_is_left_to_look_ahead_for() -
     case = respond(case, None, "dead E7 when S4=on", TIME).case
     situation = case.course.situation
     share = case.belief.hypotheses.unexplained.astype(float)
-    ranked = [(one, one.step.outcomes(bench, share, situation)) for one in case.choice.ranking]
+    ranked = [(one, one.step.outcomes(bench, share, situation).table) for one in case.choice.ranking]
     assert len(ranked) > 1
     assert _looked_ahead(case.belief, situation, share, ranked) == tuple(one for one, _ in ranked)
 

@@ -39,7 +39,10 @@ def test_those_that_are_out_are_added_up_together(seed: int, margin: float, supp
         used = running.narrowed(number < least, margin)
         right = every if told[number] else used
         np.testing.assert_array_equal(right, rights[number])
-        part = Part(Table(every, table), right, Table(every, table).of(right), 0.0, wrong[number])
+        known = right | (rng.random(count) < 0.5)
+        part = Part(
+            Table(known, table[..., known]), right, Table(known, table[..., known]).of(right), 0.0, wrong[number]
+        )
         running.add(part)
         chosen = int(rng.integers(count))
         value = table[-1, chosen] if table.ndim > 1 else table[chosen]

@@ -78,7 +78,7 @@ class Belief:
     def _strikes(self) -> npt.NDArray[np.intp]:
         """What `strikes` says."""
         counts = np.zeros(len(self.hypotheses.members), dtype=np.intp)
-        for one, against in zip(self.observations, self._contradicted, strict=False):
+        for one, against in zip(self.observations, self._contradicted, strict=True):
             purposely = isinstance(one, PositionSeen) or (isinstance(one, LoadSeen) and one.verified)
             counts[against] += WEIGHT_OF_PURPOSE if purposely else 1
         counts.flags.writeable = False

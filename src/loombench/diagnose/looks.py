@@ -78,7 +78,9 @@ def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, re
 
 def glow_chance(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, vehicle: Vehicle) -> FloatArray:
     """[hypotheses] probability that a load that should be off is seen to glow: more than dark, not lit in full."""
-    level = _level(_load(sights, load))
+    needed = needed_rows(rows)
+    level = _level(_load(sights, load, needed))
+    rows = Ends(*(np.searchsorted(needed, end) for end in rows))
     part, _, name = load.rpartition(".") if load not in vehicle.parts else (load, "", "")
     elements = vehicle.parts[part].elements if part in vehicle.parts else ()
     kind = next((one.kind for one in elements if one.name == name or len(elements) == 1), "")

@@ -137,7 +137,7 @@ class TabledForecast:
         return known[setup]
 
     def dear(self, condition: Condition) -> BoolArray:
-        """The rows that the reference was asked for."""
+        """The rows that go no way of others: each is gone with by itself, or the reference is asked for it."""
         found = np.zeros(len(self.faults), dtype=np.bool_)
         found[list(self.tables.without_end(condition))] = True
         return found
