@@ -11,8 +11,8 @@ from loombench.base.heap import Growing
 from loombench.vehicle.condition import Condition
 
 MOST_BYTES = 256e6
-"""With the program, the vehicle and the tables of a condition while they are made, up to 0.9 GiB for one of 1,000 wires
-(measured)."""
+"""With the program, the vehicle and the tables of a condition while they are made, up to 1.1 GiB for one of 1,000 wires
+whose cases are also worked ahead (measured)."""
 LAST_TURNS = 3
 """What was used for one of so many steps before this one is likely to be wanted for the next: each is about the
 complaint's state, and most about one that was looked at just before."""
