@@ -30,8 +30,6 @@ from loombench.vehicle.trace import ACTING
 
 NEIGHBOURS_SWITCHED = 2
 """So many neighbours that are off in the complaint's state are switched on to see what else fails."""
-NEXT_TO_NOTHING = 1e-7
-"""What has less of the belief makes no fuse one that may be blown, however many there are of it."""
 PERHAPS_BLOWN = 0.2
 """From this probability of a blown fuse on its branch is searched for the cause."""
 UNTOUCHED = ("splice", "body", "carrier")
@@ -213,8 +211,7 @@ def _blown(belief: Belief, sights: Sights, fuse: str) -> float:
     column, known = sights.blown[:, sights.fuses.index(fuse)], belief.hypotheses
     if not column.any():
         return 0.0
-    some = np.flatnonzero(belief.share > NEXT_TO_NOTHING)
-    return float(belief.share[some] @ ((column[known.low[some]] + column[known.high[some]]) / 2.0))
+    return float(belief.share @ ((column[known.low] + column[known.high]) / 2.0))
 
 
 def _ohms_of_branch(bench: Bench, where: Region, fuse: str, condition: Condition) -> Iterator[Step]:
