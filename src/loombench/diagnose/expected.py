@@ -66,11 +66,8 @@ def off_scale(setup: Setup, values: FloatArray) -> FloatArray:
 def expected(bench: Bench, setups: tuple[Setup, ...], repaired: tuple[str, ...]) -> Expected:
     """What each hypothesis expects under each set-up, after the repair of some groups, at the supply of the bench."""
     hypotheses, nominal_v = bench.hypotheses, bench.nominal_v
-    ends = hypotheses.rows_after(repaired)
-    wanted_rows = needed_rows(ends)
+    wanted_rows, placed = placed_in(hypotheses.rows_after(repaired))
     readings = bench.forecast.readings(setups, wanted_rows)
-    # Of a large vehicle nearly all rows are none of these.
-    placed = Ends(*(np.searchsorted(wanted_rows, end) for end in ends))
     ohms = np.array([setup.meter in RESISTIVE for setup in setups])
     least, per = np.array([error_of(setup) for setup in setups]).T
     jump_v = np.where(ohms, np.inf, BEYOND * least)
@@ -112,6 +109,12 @@ def needed_rows(ends: Ends) -> IntArray:
     for end in ends:
         needed[end] = True
     return np.flatnonzero(needed)
+
+
+def placed_in(ends: Ends) -> tuple[IntArray, Ends]:
+    """The rows needed, and the ends by their places among these: of a large vehicle most rows are none of these."""
+    needed = needed_rows(ends)
+    return needed, Ends(*(np.searchsorted(needed, end) for end in ends))
 
 
 def scaled(values: FloatArray, ohms: npt.NDArray[np.bool_]) -> FloatArray:

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from loombench.circuit.observe import LED_KINDS
-from loombench.diagnose.expected import between_ends, needed_rows, stretches, tolerance
+from loombench.diagnose.expected import between_ends, placed_in, stretches, tolerance
 from loombench.diagnose.forecast import Sights
 from loombench.diagnose.hypothesis import Ends, Hypotheses
 from loombench.diagnose.observation import (
@@ -61,9 +61,7 @@ def _load(sights: Sights, load: str, rows: IntArray | slice = slice(None)) -> _L
 def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, rested: bool) -> FloatArray:
     """[hypotheses, SEEN] probability of each word for a load; `rows` are those of the two ends of each hypothesis.
     `rested` says whether what trips by heat was left to cool before it was switched on."""
-    needed = needed_rows(rows)
-    # Of a large vehicle nearly all rows are none of these.
-    rows = Ends(*(np.searchsorted(needed, end) for end in rows))
+    needed, rows = placed_in(rows)
     seen = _load(sights, load, needed)
     level, manner, stops = _level(seen), _manner(seen), _stopping(seen, rested)
     table = np.zeros((len(rows.low), len(SEEN)))
@@ -78,9 +76,8 @@ def look_table(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, re
 
 def glow_chance(sights: Sights, load: str, hypotheses: Hypotheses, rows: Ends, vehicle: Vehicle) -> FloatArray:
     """[hypotheses] probability that a load that should be off is seen to glow: more than dark, not lit in full."""
-    needed = needed_rows(rows)
+    needed, rows = placed_in(rows)
     level = _level(_load(sights, load, needed))
-    rows = Ends(*(np.searchsorted(needed, end) for end in rows))
     part, _, name = load.rpartition(".") if load not in vehicle.parts else (load, "", "")
     elements = vehicle.parts[part].elements if part in vehicle.parts else ()
     kind = next((one.kind for one in elements if one.name == name or len(elements) == 1), "")
